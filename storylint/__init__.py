@@ -1,0 +1,3 @@
+"""storylint: a second reader for family-history drafts."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,32 @@
+"""What a user is told when something can't go on: one line each, never a traceback."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+
+class Exit(IntEnum):
+    """Exit codes of every command, by contract."""
+
+    CLEAN = 0
+    FINDINGS = 1
+    USAGE = 2
+    UNREADABLE = 3
+    RULE_CRASHED = 4
+
+
+class Complaint(Exception):
+    """A message for the user. ``str()`` is one line: what is wrong and what to do."""
+
+
+class Unreadable(Complaint):
+    """A draft that can't be read. ``path`` is as the user gave it; ``why`` says what is wrong and what to do."""
+
+    def __init__(self, path: object, why: str) -> None:
+        super().__init__(f"{path}: {why}")
+        self.path = str(path)
+        self.why = why
+
+
+class Misuse(Complaint):
+    """Wrong usage or wrong settings."""

@@ -1,0 +1,93 @@
+"""Findings, scores and the reading: plain data, from which every output is made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+
+class Level(StrEnum):
+    """Severity, as SARIF 2.1.0 §3.27.10 names it; the order is from light to grave."""
+
+    NOTE = "note"
+    WARNING = "warning"
+    ERROR = "error"
+
+    @property
+    def rank(self) -> int:
+        """0 for a note, 2 for an error."""
+        return ("note", "warning", "error").index(self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Words of the draft. ``start`` and ``end`` are offsets in the block's clean text; ``block`` its index."""
+
+    path: str
+    block: int
+    line: int | None
+    start: int
+    end: int
+    quote: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing to mend. ``gain`` is in points of the section's overall score. ``details`` is JSON-ready."""
+
+    rule: str
+    level: Level
+    message: str
+    fix: str
+    places: tuple[Place, ...]
+    details: dict[str, Any] = field(default_factory=dict)
+    gain: float = 0.0
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SectionReading:
+    """One section, read: facts about it, scores from 0 to 100 (None: nothing to score), findings."""
+
+    id: str
+    path: str
+    line: int | None
+    block: int
+    title: str
+    person: str | None
+    number: str | None
+    generation: int | None
+    words: int
+    scores: dict[str, float | None]
+    shares: dict[str, tuple[float, float]]  # rule → (clean, all): the two numbers a score is made of
+    readability: dict[str, Any] | None
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DraftReading:
+    """One file of the book, as it was read."""
+
+    path: str
+    format: str
+    words: int
+    sha256: str
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """The result of one run over one book."""
+
+    drafts: tuple[DraftReading, ...]
+    sections: tuple[SectionReading, ...]
+    findings: tuple[Finding, ...]  # those that belong to no section
+    unreadable: tuple[tuple[str, str], ...] = ()  # (path, why)
+    crashes: tuple[str, ...] = ()  # one line a rule that failed
+    grade: float = 9.0  # the reader's grade the author aims at
+
+    def every(self) -> list[tuple[SectionReading | None, Finding]]:
+        """All findings with their sections, in reading order."""
+        own = [(section, finding) for section in self.sections for finding in section.findings]
+        return own + [(None, finding) for finding in self.findings]
