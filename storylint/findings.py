@@ -42,6 +42,7 @@ class Finding:
     fix: str
     places: tuple[Place, ...]
     details: dict[str, Any] = field(default_factory=dict)
+    mends: float = 0.0  # how much of the rule's share it would mend, in the share's unit; not printed
     gain: float = 0.0
     id: str = ""
 
