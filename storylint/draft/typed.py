@@ -1,0 +1,491 @@
+"""Typed citation digits: marks that a writer keyed in by hand, and the list of notes they call.
+
+A draft that has lost its live notes still has their digits: raised ("record.³"), in brackets ("record.[3]") or plain
+("record.3"), and a numbered list under a heading such as Notes at the end of the book or of each chapter. Every reader
+hands its blocks to ``attach``, which takes the digits out of the text, turns the list into notes and joins the two.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import accumulate, pairwise
+
+from storylint.draft.model import Block, Kind, Mark, Note
+
+_RAISED = "⁰¹²³⁴⁵⁶⁷⁸⁹"
+_RAISE = str.maketrans("0123456789", _RAISED)
+_LOWER = str.maketrans(_RAISED, "0123456789")
+
+# --- marks ------------------------------------------------------------------------------------------------------
+_RAISED_GROUP = re.compile(rf"\[?[{_RAISED}]+(?:[,;–-] ?[{_RAISED}]+)*\]?")
+_BRACKETED = re.compile(r"(?<=[^\s\[(]) ?\[\d{1,3}(?:[,;–-] ?\d{1,3}){0,5}\](?![(\[:\w])")
+# Plain digits glued to what ends a clause and followed by a space, a dash or nothing.
+_GLUED = re.compile(r"(?<=[.,;:!?\"'’”)\]])\d{1,3}(?:[,–-]\d{1,3}){0,5}(?=[\s—]|$)")
+# Plain digits glued to a word in small letters ("miner3 and"): believed only where a list has that very number.
+_ON_WORD = re.compile(r"(?<=[a-zà-öø-ÿ]{3})\d{1,3}(?=[\s.,;:!?—]|$)")
+
+# Before a full stop that belongs to an abbreviation: the digits after it are a page, a day, a chapter or a year.
+_ABBREVIATION = re.compile(
+    r"pp|nos?|vols?|ch|chap|ff|fols?|art|sect?|figs?|pl|pt|bk|st|abt|bef|aft|cir|bp|bapt?|bur|eds?|rev|cols?|par|mss?"
+    r"|app|div|dist|reg|lib|jan|feb|mar|apr|jun|jul|aug|sept?|oct|nov|dec"
+    r"|gen|ex|lev|num|deut|matt|mk|lk|jn|rom|cor|gal|eph|phil|heb|jas|pet|ps",
+    re.IGNORECASE,
+)
+_UNIT = re.compile(r"[mck]?m|in|ft|yd|mi|sq|rd|ch|ha", re.IGNORECASE)
+_LARGEST_GENERATION = 30  # no printed line of descent is longer; common practice, no source
+_YEAR = re.compile(r"(?<!\d)(?:1\d|20)\d\d$")
+_LAST_WORD = re.compile(r"[^\W\d_]+$")
+_OPEN_LINEAGE = re.compile(r"\([^()]*$")
+
+# --- lists ------------------------------------------------------------------------------------------------------
+_NOTES_HEADING = re.compile(
+    r"(?:(?:source|chapter|end|foot|reference)[ -]?)?notes?"
+    r"(?: (?:and|&) (?:references|sources|citations))?(?: (?:to|for|on) .{1,60})?"
+    r"|(?:references|sources|citations|works cited)(?: (?:and|&) notes)?",
+    re.IGNORECASE,
+)
+# These stand as often over an unnumbered bibliography or a list of archives: below them the numbers must answer marks.
+_DOUBTFUL_HEADING = re.compile(r"(?:references|sources|citations|works cited)\b", re.IGNORECASE)
+_RULE_LINE = re.compile(r"[\s*_=~·•—–-]{3,}")
+_ENTRY = re.compile(
+    rf"\s*(?:\[(\d{{1,4}})\]|\((\d{{1,4}})\)|(\d{{1,4}})(?=[.):\s])|([{_RAISED}]{{1,4}}))[.):]?\s*(?=\S)"
+)
+_ENTRY_LABEL = re.compile(r"[\[(]?(\d{1,4})[\])]?[.:]?")
+# Never a heading: "3. Hannah Prydderch" opens a person's entry, not a note.
+_ENTRY_KINDS = frozenset({Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD, Kind.QUOTATION, Kind.NOTES})
+_LARGEST_STEP = 50  # a number that leaps further is a year or a house, not the next note
+_FEW = 3  # so many plain digits in rising order make a system of marks even without a list
+
+
+def attach(blocks: Sequence[Block], live: Sequence[Note] = ()) -> tuple[tuple[Block, ...], tuple[Note, ...]]:
+    """Take typed marks out of the text, turn lists of notes into notes, and join marks to notes.
+
+    ``blocks`` is the whole draft in reading order; digits raised by style come as raised characters (``superscript``)
+    or as ``Mark(live=False, note=None)``. ``live`` are the notes the reader has already, to which its live marks
+    point. Returns the blocks, and the typed notes alone: they follow ``live`` in ``Draft.notes``, and the marks
+    point there. A typed digit that no list has calls the live note of that number, if there is one.
+    """
+    if not _may_have_typed_marks(blocks):
+        return tuple(blocks), ()
+    raised = [_lift_raised(block) for block in blocks]
+    lists = _find_lists(raised)
+    lifted = _lift_plain(raised, lists)
+    notes, numbers = _notes_of(lifted, lists, len(live))
+    return _joined(lifted, lists, numbers, live), tuple(notes)
+
+
+def superscript(digits: str) -> str:
+    """The digits in ``digits`` as raised characters, everything else as it is."""
+    return digits.translate(_RAISE)
+
+
+def numbers_in(group: str) -> list[str]:
+    """The numbers of a printed mark: "3,4" gives 3 and 4, "3–5" gives 3, 4 and 5, "[3]" gives 3."""
+    numbers: list[str] = []
+    for part in re.split(r"[,;]", group.translate(_LOWER)):
+        ends = [int(digits) for digits in re.findall(r"\d+", part)]
+        if len(ends) == 2 and ends[0] < ends[1] <= ends[0] + 20:
+            ends = list(range(ends[0], ends[1] + 1))
+        numbers += map(str, ends)
+    return numbers
+
+
+class _Shift:
+    """Where a position of the old text stands once ``cuts`` (rising, apart) are gone."""
+
+    def __init__(self, cuts: Sequence[tuple[int, int]]) -> None:
+        self._starts = [start for start, _ in cuts]
+        self._ends = [end for _, end in cuts]
+        self._gone = list(accumulate((end - start for start, end in cuts), initial=0))
+
+    def __call__(self, at: int) -> int:
+        cut = bisect_right(self._starts, at) - 1
+        if cut < 0:
+            return at
+        return at - self._gone[cut] - (min(at, self._ends[cut]) - self._starts[cut])
+
+
+def lift(block: Block, spans: Sequence[tuple[int, int]]) -> Block:
+    """``block`` without these spans of its text, each replaced by the typed marks that it spells.
+
+    ``spans`` are (start, end) in ``block.text``, rising and apart. Marks, segments, italic and bold move with the text.
+    """
+    if not spans:
+        return block
+    numbers = [numbers_in(block.text[start:end]) for start, end in spans]
+    cuts = [_with_space(block.text, start, end) for start, end in spans]
+    moved = _Shift(cuts)
+    marks = [(mark.at, replace(mark, at=moved(mark.at))) for mark in block.marks]
+    for (start, _), called in zip(cuts, numbers, strict=True):
+        marks += [(start, Mark(moved(start), number, live=False)) for number in called]
+    kept = pairwise([0, *(edge for cut in cuts for edge in cut), len(block.text)])
+    segments = {moved(start): origin for start, origin in block.segments}
+    segments |= {moved(end): block.source_offset(end) for _, end in cuts}
+    return replace(
+        block,
+        text="".join(block.text[start:end] for start, end in list(kept)[::2]),
+        marks=tuple(mark for _, mark in sorted(marks, key=lambda pair: pair[0])),
+        segments=tuple(sorted(segments.items())),
+        italic=_moved(block.italic, moved),
+        bold=_moved(block.bold, moved),
+    )
+
+
+def _with_space(text: str, start: int, end: int) -> tuple[int, int]:
+    """The span with the space before it, where the words would otherwise stand two spaces apart."""
+    spaced = start and text[start - 1] == " " and (end == len(text) or text[end] in " .,;:!?)")
+    return (start - 1, end) if spaced else (start, end)
+
+
+def _moved(spans: Sequence[tuple[int, int]], moved: _Shift) -> tuple[tuple[int, int], ...]:
+    pairs = ((moved(start), moved(end)) for start, end in spans)
+    return tuple((start, end) for start, end in pairs if start < end)
+
+
+def _may_have_typed_marks(blocks: Sequence[Block]) -> bool:
+    """False for the many drafts that have live notes alone, so that they pay one look a block."""
+    return any(
+        any(not mark.live for mark in block.marks)
+        or _RAISED_GROUP.search(block.text)
+        or _BRACKETED.search(block.text)
+        or _GLUED.search(block.text)
+        or (block.kind is Kind.HEADING and _NOTES_HEADING.fullmatch(block.text.strip(" .:")))
+        for block in blocks
+    )
+
+
+# --- which digits are marks -------------------------------------------------------------------------------------
+
+
+def _lift_raised(block: Block) -> Block:
+    spans = [match.span() for match in _RAISED_GROUP.finditer(block.text) if _is_citation(block.text, *match.span())]
+    return lift(block, spans)
+
+
+def _is_citation(text: str, start: int, end: int) -> bool:
+    """Whether raised digits call a note: not a generation ("John² Marsh"), a square unit or a power."""
+    if not text[:start].strip():
+        return False  # opens the paragraph: the number of an entry, not a mark
+    before = text[start - 1]
+    if before.isdigit():
+        return bool(_YEAR.search(text, 0, start))
+    word = _LAST_WORD.search(text, max(0, start - 40), start)
+    if word is None:
+        return True
+    return not _UNIT.fullmatch(word[0]) and not _is_generation(text, word[0], start, end)
+
+
+def _is_generation(text: str, word: str, start: int, end: int) -> bool:
+    """A generation number follows a forename: a surname, a line of descent or its comma or bracket comes next.
+
+    The convention of compiled genealogies in the Register style ("John² Marsh (Thomas¹)"); common practice, no source.
+    """
+    digits = text[start:end].translate(_LOWER)
+    if not word[0].isupper() or not digits.isdecimal() or int(digits) > _LARGEST_GENERATION:
+        return False
+    after = text[end : end + 2]
+    if after[:1] in (" ", "\N{NO-BREAK SPACE}"):
+        return after[1:].isupper() or after[1:] in ("(", "“", '"')
+    return after[:1] in (",", ")", "-", "–") and bool(_OPEN_LINEAGE.search(text, max(0, start - 200), start))
+
+
+def _lift_plain(blocks: Sequence[Block], lists: Sequence[_List]) -> list[Block]:
+    """Lift brackets and plain digits that a list of notes, or their own rising order, shows to be marks."""
+    listed = {number for notes in lists for number, _ in notes.entries}
+    inside = {position for notes in lists for position in notes.positions}
+    free = [position for position in range(len(blocks)) if position not in inside]
+    found = {position: list(_plain_groups(blocks[position].text)) for position in free}
+    believed = bool(listed) or _is_system([blocks[at].text[start:end] for at in free for start, end, _ in found[at]])
+    limit = max((int(number) for number in listed), default=999) + _LARGEST_STEP
+    lifted = list(blocks)
+    for position, groups in found.items():
+        text = blocks[position].text
+        spans = [
+            (start, end)
+            for start, end, sure in groups
+            if _believable(numbers_in(text[start:end]), listed, sure and believed, limit)
+        ]
+        lifted[position] = lift(blocks[position], spans)
+    return lifted
+
+
+def _plain_groups(text: str) -> Iterator[tuple[int, int, bool]]:
+    """(start, end, sure) of digits that may be marks, rising and apart; not sure: only if a list has the number."""
+    groups = [(*match.span(), True) for match in _BRACKETED.finditer(text)]
+    groups += [
+        (*match.span(), text[match.start() - 1] not in ":,;")
+        for match in _GLUED.finditer(text)
+        if _ends_a_clause(text, match.start() - 1)
+    ]
+    groups += [(*match.span(), False) for match in _ON_WORD.finditer(text)]
+    at = 0
+    for start, end, sure in sorted(groups):
+        if start >= at:
+            yield start, end, sure
+            at = end
+
+
+def _ends_a_clause(text: str, stop: int) -> bool:
+    """Whether the punctuation at ``stop`` ends a clause: no decimal point, clock time, verse or abbreviation."""
+    if text[stop] in "!?\"'’”)]":
+        return not text[stop - 1 : stop].isdigit() or bool(_YEAR.search(text, 0, stop)) or text[stop] in ")]”"
+    if text[stop - 1 : stop].isdigit():
+        return bool(_YEAR.search(text, max(0, stop - 5), stop))
+    word = _LAST_WORD.search(text, max(0, stop - 40), stop)
+    if word is None:
+        return text[stop - 1 : stop] in ")]”\"’'"
+    return text[stop] != "." or (len(word[0]) > 1 and not _ABBREVIATION.fullmatch(word[0]))
+
+
+def _is_system(groups: Sequence[str]) -> bool:
+    """Whether the digits found in a draft without a list are marks all the same: several, from 1 or so, rising."""
+    numbers = [int(number) for group in groups for number in numbers_in(group)]
+    rising = sum(0 <= later - earlier <= 2 for earlier, later in pairwise(numbers))
+    return len(numbers) >= _FEW and numbers[0] <= _FEW and rising >= 0.8 * (len(numbers) - 1)
+
+
+def _believable(numbers: Sequence[str], listed: set[str], sure: bool, limit: int) -> bool:
+    if not numbers:
+        return False
+    return all(number in listed for number in numbers) or (sure and all(int(number) <= limit for number in numbers))
+
+
+# --- lists of notes ---------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _List:
+    """One numbered list: ``entries`` are (number, positions of its blocks); ``title`` the heading right above it.
+
+    ``section`` counts the notes headings: lists of one section stand together at the end of a book.
+    """
+
+    section: int
+    title: str
+    entries: list[tuple[str, list[int]]] = field(default_factory=list)
+
+    @property
+    def positions(self) -> Iterator[int]:
+        return (position for _, positions in self.entries for position in positions)
+
+    @property
+    def first(self) -> int:
+        return self.entries[0][1][0]
+
+
+def _find_lists(blocks: Sequence[Block]) -> list[_List]:
+    called = {mark.number for block in blocks for mark in block.marks if not mark.live}
+    called |= {
+        number
+        for block in blocks
+        for start, end, _ in _plain_groups(block.text)
+        for number in numbers_in(block.text[start:end])
+    }
+    lists: list[_List] = []
+    earlier: set[str] = set()
+    at = section = 0
+    while at < len(blocks):
+        text = blocks[at].text.strip(" .:")
+        if _is_notes_heading(blocks[at], text):
+            section += 1
+            found, at = _read_section(blocks, at, section, earlier)
+            numbers = {number for notes in found for number, _ in notes.entries}
+            if not _DOUBTFUL_HEADING.match(text) or numbers & called:
+                lists += found
+            continue
+        if blocks[at].kind is Kind.HEADING:
+            earlier.add(_plain_title(text))
+        at += 1
+    return lists or _headless(blocks, called)
+
+
+def _is_notes_heading(block: Block, text: str) -> bool:
+    titled = block.kind is Kind.HEADING or (block.kind is Kind.PARAGRAPH and text[:1].isupper() and len(text) <= 40)
+    return titled and bool(_NOTES_HEADING.fullmatch(text))
+
+
+def _plain_title(text: str) -> str:
+    return " ".join(re.findall(r"\w+", text.lower()))
+
+
+def _read_section(blocks: Sequence[Block], heading: int, section: int, earlier: set[str]) -> tuple[list[_List], int]:
+    """The lists under a notes heading, and the position after them.
+
+    A heading ends the section unless it is deeper than the notes heading or names a chapter that came before
+    (notes gathered by chapter at the end of a book) and an entry follows it.
+    """
+    lists: list[_List] = []
+    title = blocks[heading].text
+    fresh, last, at = True, 0, heading + 1
+    while at < len(blocks):
+        block = blocks[at]
+        if block.kind is Kind.HEADING:
+            if not _is_inner_heading(blocks, heading, at, earlier):
+                break
+            title, fresh, last = block.text, True, 0
+        elif (number := _entry_number(block, last)) is not None:
+            if fresh or (number == 1 and last > 1):
+                lists.append(_List(section, title))
+            lists[-1].entries.append((str(number), [at]))
+            fresh, last = False, number
+        elif fresh or block.kind not in _ENTRY_KINDS:
+            if lists or block.kind is not Kind.PARAGRAPH or at > heading + 1:
+                break  # what follows is no list; one line of introduction is forgiven
+        else:
+            lists[-1].entries[-1][1].append(at)
+        at += 1
+    return lists, at if lists else heading + 1
+
+
+def _is_inner_heading(blocks: Sequence[Block], heading: int, at: int, earlier: set[str]) -> bool:
+    if at + 1 >= len(blocks) or _entry_number(blocks[at + 1], 0) is None:
+        return False
+    deeper = blocks[heading].kind is Kind.HEADING and blocks[at].level > blocks[heading].level
+    return deeper or _plain_title(blocks[at].text) in earlier
+
+
+def _entry_number(block: Block, last: int) -> int | None:
+    """The number a block opens with as an entry of a list whose last number was ``last`` (0: none yet)."""
+    if block.kind not in _ENTRY_KINDS:
+        return None
+    number = _opening_number(block)
+    if number is None or (last and number != 1 and not last <= number <= last + _LARGEST_STEP):
+        return None
+    return number
+
+
+def _opening_number(block: Block) -> int | None:
+    if label := _ENTRY_LABEL.fullmatch(block.label.strip()):
+        return int(label[1])
+    if block.marks and block.marks[0].at == 0 and not block.marks[0].live and block.marks[0].number.isdecimal():
+        return int(block.marks[0].number)
+    match = _ENTRY.match(block.text)
+    return int(next(filter(None, match.groups())).translate(_LOWER)) if match else None
+
+
+def _headless(blocks: Sequence[Block], called: set[str]) -> list[_List]:
+    """A list without a heading: the numbered paragraphs that end the draft or follow a ruled line.
+
+    It must answer the marks of the text and little else, so that a child list is never taken for it.
+    """
+    run: list[tuple[str, list[int]]] = []
+    for at in range(len(blocks) - 1, -1, -1):
+        number = _entry_number(blocks[at], 0)
+        if number is None or (run and number > int(run[-1][0])):
+            break
+        run.append((str(number), [at]))
+    numbers = {number for number, _ in run}
+    both = len(numbers & called)
+    if len(run) < 2 or both < 0.6 * len(numbers) or both < 0.8 * len(called):
+        return []
+    return [_List(1, "", run[::-1])]
+
+
+def _notes_of(blocks: Sequence[Block], lists: Sequence[_List], first: int) -> tuple[list[Note], list[_Numbers]]:
+    """The notes of all lists, and for each list the indexes in ``Draft.notes`` of each number."""
+    notes: list[Note] = []
+    numbers: list[_Numbers] = []
+    for listed in lists:
+        numbers.append(defaultdict(list))
+        for number, positions in listed.entries:
+            numbers[-1][number].append(first + len(notes))
+            opening = blocks[positions[0]]
+            text = "\n".join([_without_number(opening), *(blocks[position].text for position in positions[1:])])
+            notes.append(Note(number, text, "typed", live=False, line=opening.line, block=opening.index))
+    return notes, numbers
+
+
+_Numbers = dict[str, list[int]]
+
+
+def _without_number(block: Block) -> str:
+    if _ENTRY_LABEL.fullmatch(block.label.strip()) or (block.marks and block.marks[0].at == 0):
+        return block.text.strip()
+    match = _ENTRY.match(block.text)
+    return block.text[match.end() :] if match else block.text
+
+
+# --- joining ----------------------------------------------------------------------------------------------------
+
+
+def _joined(
+    blocks: Sequence[Block], lists: Sequence[_List], numbers: Sequence[_Numbers], live: Sequence[Note]
+) -> tuple[Block, ...]:
+    inside = {position for listed in lists for position in listed.positions}
+    live_numbers: _Numbers = defaultdict(list)
+    for index, note in enumerate(live):
+        live_numbers[note.number].append(index)
+    chapters = _chapters(blocks, lists, inside)
+    calls: dict[tuple[int, str], int] = defaultdict(int)
+    joined: list[Block] = []
+    for position, block in enumerate(blocks):
+        if position in inside:
+            joined.append(_as_notes(block))
+            continue
+        chapter = chapters[position] if chapters else -1
+        marks = []
+        for mark in block.marks:
+            if not mark.live and mark.note is None:
+                own = numbers[chapter].get(mark.number) if chapter >= 0 else None
+                mark = replace(mark, note=_pick(own or live_numbers.get(mark.number), calls, (chapter, mark.number)))
+            marks.append(mark)
+        joined.append(replace(block, marks=tuple(marks)) if marks else block)
+    return tuple(joined)
+
+
+def _pick(indexes: Sequence[int] | None, calls: dict[tuple[int, str], int], key: tuple[int, str]) -> int | None:
+    """The note for this call of a number: the first for the first call, and so on; the last one serves the rest."""
+    if not indexes:
+        return None
+    calls[key] += 1
+    return indexes[min(calls[key], len(indexes)) - 1]
+
+
+def _as_notes(block: Block) -> Block:
+    """An entry's block: a number that stood as a mark becomes its label, and digits in a note call nothing."""
+    label = block.label
+    if not label and block.marks and block.marks[0].at == 0 and not block.marks[0].live:
+        label = block.marks[0].number + "."
+    return replace(block, kind=Kind.NOTES, label=label, marks=tuple(mark for mark in block.marks if mark.live))
+
+
+def _chapters(blocks: Sequence[Block], lists: Sequence[_List], inside: set[int]) -> list[int]:
+    """For every block the list that answers its marks.
+
+    One list answers all. Lists in sections of their own answer what stands between the list before and themselves.
+    Lists of one section (gathered at the end of the book) answer the chapters in turn: those with their titles, else
+    the stretches that begin where the numbers start again.
+    """
+    if len(lists) <= 1:
+        return [0] * len(blocks) if lists else []
+    chapters, of_block, start = [], 0, 0
+    for section in sorted({listed.section for listed in lists}):
+        group = [index for index, listed in enumerate(lists) if listed.section == section]
+        stop = lists[group[0]].first
+        chapters += _share_out(blocks[start:stop], lists, group)
+        start = stop
+        of_block = group[-1]
+    return chapters + [of_block] * (len(blocks) - start)
+
+
+def _share_out(blocks: Sequence[Block], lists: Sequence[_List], group: Sequence[int]) -> list[int]:
+    titles = {_plain_title(lists[index].title): index for index in group}
+    by_title = sum(_plain_title(block.text) in titles for block in blocks if block.kind is Kind.HEADING) >= len(group)
+    turn, highest = 0, 0
+    shares = []
+    for block in blocks:
+        if by_title:
+            if block.kind is Kind.HEADING and (named := titles.get(_plain_title(block.text))) is not None:
+                turn = group.index(named)
+        else:
+            for mark in block.marks:
+                if not mark.live and mark.number.isdecimal():
+                    if mark.number == "1" and highest > 1:
+                        turn, highest = min(turn + 1, len(group) - 1), 0
+                    highest = max(highest, int(mark.number))
+        shares.append(group[turn])
+    return shares
