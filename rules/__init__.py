@@ -1,0 +1,1 @@
+"""One module a rule, named as the rule; imported as ``storylint.rules``."""

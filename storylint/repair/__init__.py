@@ -1,0 +1,1 @@
+"""Copies of a draft with something mended or marked; the draft itself is never touched."""

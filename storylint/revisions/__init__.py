@@ -1,0 +1,1 @@
+"""Revision after revision: the log and the comparison."""

@@ -1,0 +1,1 @@
+"""The study of a draft: sentences, people, places, dates, patterns and voice."""

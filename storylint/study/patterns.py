@@ -1,0 +1,139 @@
+"""Wording patterns: what is left of a sentence when its names, dates, numbers, kin and work are taken out, and which
+sentences of a book share one.
+
+Families are found in time linear in the sentences: each sentence is compared only with the leaders of earlier families
+that share its rarest word pairs (the idea of an inverted index with bounded postings; Dice's coefficient of pairs:
+L. R. Dice, Ecology 26 (1945): 297–302).
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from storylint.study.study import Sentence
+from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRONOUN, RECORD, STOP, TOLD, VITAL, WORK
+
+SLOT = {NAME: "NAME", DATE: "DATE", NUMBER: "DATE", KIN: "KIN", WORK: "WORK", PRONOUN: "NAME"}
+SLOTS = frozenset(SLOT.values())
+GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
+MOST_POSTINGS = 60  # a pair of words that opens more families than this tells nothing
+CANDIDATES = 6  # leaders compared in full
+ALIKE = 0.60  # Dice's coefficient above which two skeletons are one pattern; set on the tuning half of tests/judgement
+
+
+def skeleton(sentence: Sentence) -> tuple[str, ...]:
+    """The sentence's fixed words in order, with one token for each run of slots.
+
+    'Ann Lunn was interred at Thorney in 1841.' → ('NAME', 'was', 'interred', 'at', 'NAME', 'in', 'DATE').
+    """
+    out: list[str] = []
+    for word, tag in zip(sentence.lower, sentence.tags, strict=True):
+        slot = SLOT.get(tag)
+        if slot:
+            merge_slot(out, slot)
+        elif tag != STOP:
+            out.append(word)
+    return tuple(out)
+
+
+def merge_slot(out: list[str], slot: str) -> None:
+    """Add a slot; a list or chain of slots of one kind ('Thomas, Ellen and Elijah') counts once."""
+    back = len(out) - 1
+    while back >= 0 and out[back] in GLUE and len(out) - back <= 2:
+        back -= 1
+    if back >= 0 and out[back] == slot and (back == len(out) - 1 or slot != "DATE"):
+        del out[back + 1 :]
+    else:
+        out.append(slot)
+
+
+def pairs(words: Sequence[str]) -> Counter[tuple[str, str]]:
+    """Neighbouring pairs of a skeleton, with its two ends."""
+    padded = ("<", *words, ">")
+    return Counter(zip(padded, padded[1:], strict=False))
+
+
+def alike(a: Counter[tuple[str, str]], b: Counter[tuple[str, str]]) -> float:
+    """Dice's coefficient of two bags of pairs: 0 nothing in common, 1 the same."""
+    total = a.total() + b.total()
+    return 2 * (a & b).total() / total if total else 0.0
+
+
+@dataclass(slots=True)
+class Family:
+    """Sentences of one wording pattern; ``leader`` is the skeleton that the others were compared with."""
+
+    leader: tuple[str, ...]
+    members: list[int] = field(default_factory=list)
+    exact: Counter[tuple[str, ...]] = field(default_factory=Counter)
+
+    def __len__(self) -> int:
+        return len(self.members)
+
+
+@dataclass(slots=True)
+class Patterns:
+    """The families of a book; ``of`` gives a sentence's family by its index."""
+
+    families: list[Family]
+    of: list[int | None]
+    skeletons: list[tuple[str, ...]]
+
+    def returns(self, index: int) -> int:
+        """How many other sentences of the book share this one's pattern."""
+        family = self.of[index]
+        return 0 if family is None else len(self.families[family]) - 1
+
+
+def fixed(words: Iterable[str]) -> list[str]:
+    """The words of a skeleton that are no slots."""
+    return [word for word in words if word not in SLOTS]
+
+
+def find(sentences: Sequence[Sentence]) -> Patterns:
+    """Group sentences by pattern, in one pass."""
+    families: list[Family] = []
+    bags: list[Counter[tuple[str, str]]] = []
+    postings: dict[tuple[str, str], list[int]] = defaultdict(list)
+    known: dict[tuple[str, ...], int] = {}
+    of: list[int | None] = []
+    skeletons = [skeleton(sentence) for sentence in sentences]
+    for index, words in enumerate(skeletons):
+        if len(words) < 2 or not fixed(words):
+            of.append(None)
+            continue
+        family = known.get(words)
+        if family is None:
+            bag = pairs(words)
+            family = nearest(bag, bags, postings)
+            if family is None:
+                family = len(families)
+                families.append(Family(words))
+                bags.append(bag)
+                for pair in bag:
+                    if len(postings[pair]) <= MOST_POSTINGS:
+                        postings[pair].append(family)
+            known[words] = family
+        families[family].members.append(index)
+        families[family].exact[words] += 1
+        of.append(family)
+    return Patterns(families, of, skeletons)
+
+
+def nearest(
+    bag: Counter[tuple[str, str]], bags: list[Counter[tuple[str, str]]], postings: dict[tuple[str, str], list[int]]
+) -> int | None:
+    """The earlier family whose leader is most like this bag, if it is like enough."""
+    votes: Counter[int] = Counter()
+    for pair in bag:
+        found = postings.get(pair, ())
+        if len(found) <= MOST_POSTINGS:
+            votes.update(found)
+    best, score = None, ALIKE
+    for family, _ in votes.most_common(CANDIDATES):
+        likeness = alike(bag, bags[family])
+        if likeness >= score:
+            best, score = family, likeness
+    return best

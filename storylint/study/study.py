@@ -1,0 +1,270 @@
+"""The study: what every rule needs to know of a sentence, worked out once.
+
+spaCy's blank English pipeline makes the tokens. Its statistical model is not used: see DEVELOPERS.md for what it was
+measured to add and to cost.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cache, cached_property
+from typing import TYPE_CHECKING
+
+from storylint.draft.model import PROSE, Block, Kind, Mark, Section
+from storylint.study import people as people_of
+from storylint.study import sentences as boundaries
+from storylint.study.words import (
+    DATE,
+    FUNCTION,
+    KIN,
+    NAME,
+    NUMBER,
+    PLACE,
+    PRONOUN,
+    RECORD,
+    STOP,
+    TOLD,
+    VITAL,
+    WORK,
+    group_words,
+    tag_of_word,
+)
+
+if TYPE_CHECKING:
+    from spacy.language import Language
+
+MONTHS = frozenset(
+    """january february march april may june july august september october november december jan feb mar apr jun jul aug
+    sep sept oct nov dec 7ber 8ber 9ber 10ber xber michaelmas martinmas candlemas lammas whitsun easter christmas epiphany
+    monday tuesday wednesday thursday friday saturday sunday""".split()
+)
+NUMBER_WORDS = frozenset(
+    """one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen
+    nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand million dozen half first second third
+    fourth fifth sixth seventh eighth ninth tenth eleventh twelfth twentieth thirtieth twice once couple pair""".split()
+)
+QUALIFIERS = frozenset("about circa ca c. abt before after between around say until since".split())
+YEAR = re.compile(r"^(?:1[0-9]|20)\d\d(?:[/–-]\d{1,4})?s?$")
+ORDINAL = re.compile(r"^\d+(?:st|nd|rd|th|d)$", re.IGNORECASE)
+WORK_CUE = frozenset("occupation trade profession employment calling work livelihood rank religion denomination".split())
+LINK = frozenset("as was is were being of a an the given by his her in".split())
+ARTICLE = frozenset(("a", "an", "the"))
+
+
+@dataclass(slots=True)
+class Sentence:
+    """One sentence of prose, or one entry of a list of children.
+
+    ``start`` and ``end`` are offsets in ``block.text``; ``tokens`` the words and marks of punctuation, ``lower`` the same
+    in small letters, ``at`` where each begins in ``text``; ``tags`` has one letter a token (see ``study.words``).
+    ``covered`` is True when a citation mark answers for the sentence: its own, or the one that ends its paragraph.
+    """
+
+    block: Block
+    start: int
+    end: int
+    text: str
+    tokens: list[str]
+    lower: list[str]
+    at: list[int]
+    tags: str
+    marks: tuple[Mark, ...] = ()
+    covered: bool = False
+    first: bool = False  # opens its paragraph
+    last: bool = False  # closes its paragraph
+
+    @property
+    def words(self) -> int:
+        """Number of words, split at white space."""
+        return len(self.text.split())
+
+    def count(self, tags: str) -> int:
+        """Number of tokens with one of these tags."""
+        return sum(self.tags.count(tag) for tag in tags)
+
+
+@dataclass(slots=True)
+class StudiedSection:
+    """A section with its prose cut into sentences and its list of children."""
+
+    section: Section
+    paragraphs: list[list[Sentence]]
+    children: list[Sentence]
+
+    @property
+    def sentences(self) -> Iterator[Sentence]:
+        """The sentences of its prose, in order."""
+        return (sentence for paragraph in self.paragraphs for sentence in paragraph)
+
+
+@dataclass
+class Book:
+    """All sections of all drafts of one run, studied, with what is true of the book as a whole."""
+
+    sections: list[StudiedSection]
+    people: people_of.People
+    settings: dict[str, object] = field(default_factory=dict)
+    memo: dict[str, object] = field(default_factory=dict)  # what a book-wide rule works out once
+
+    @cached_property
+    def sentences(self) -> list[Sentence]:
+        """All prose sentences of the book, in order."""
+        return [sentence for section in self.sections for sentence in section.sentences]
+
+
+@cache
+def english() -> Language:
+    """spaCy's blank English: tokens only, no model, no network."""
+    import spacy
+
+    return spacy.blank("en")
+
+
+def tokens_of(text: str) -> list[tuple[str, int]]:
+    """The tokens of a text with their offsets, white space left out."""
+    doc = english().make_doc(text)
+    return [(token.text, token.idx) for token in doc if not token.is_space]
+
+
+def study(sections: Iterable[Section], settings: dict[str, object] | None = None) -> Book:
+    """Study all sections of a book at once: names are gathered first, then sentences are tagged with them."""
+    sections = list(sections)
+    family = people_of.gather(sections)
+    tagger = Tagger(family, common_words(sections))
+    return Book([studied(section, tagger) for section in sections], family, settings or {})
+
+
+def common_words(sections: Iterable[Section]) -> set[str]:
+    """Words that the book writes in small letters somewhere: at the start of a sentence they are no names."""
+    seen: Counter[str] = Counter()
+    for section in sections:
+        for block in section.body:
+            if block.kind in (Kind.PARAGRAPH, Kind.QUOTATION, Kind.ITEM):
+                seen.update(word for word in re.findall(r"[^\W\d_]+", block.text) if word.islower())
+    return set(seen)
+
+
+def studied(section: Section, tagger: Tagger) -> StudiedSection:
+    """One section's prose and children as tagged sentences."""
+    paragraphs = [cut(block, tagger) for block in section.body if block.kind in PROSE]
+    children = [whole(block, tagger) for block in section.body if block.kind is Kind.CHILD]
+    return StudiedSection(section, [paragraph for paragraph in paragraphs if paragraph], children)
+
+
+def cut(block: Block, tagger: Tagger) -> list[Sentence]:
+    """A paragraph as sentences, each with the marks that stand in it or close it."""
+    spans = boundaries.split(block.text)
+    tokens = tokens_of(block.text)
+    found: list[Sentence] = []
+    at = 0
+    for number, (start, end) in enumerate(spans):
+        until = spans[number + 1][0] if number + 1 < len(spans) else len(block.text) + 1
+        own = []
+        while at < len(tokens) and tokens[at][1] < until:
+            own.append(tokens[at])
+            at += 1
+        marks = tuple(mark for mark in block.marks if start < mark.at <= until and not (mark.at == until and number + 1 < len(spans)))
+        found.append(sentence(block, start, end, own, marks, tagger))
+    if found:
+        found[0].first = found[-1].last = True
+        closing = bool(found[-1].marks)
+        for each in found:
+            each.covered = closing or bool(each.marks)
+    return found
+
+
+def whole(block: Block, tagger: Tagger) -> Sentence:
+    """A child-list entry as one sentence."""
+    entry = sentence(block, 0, len(block.text), tokens_of(block.text), block.marks, tagger)
+    entry.covered = bool(block.marks)
+    return entry
+
+
+def sentence(block: Block, start: int, end: int, tokens: list[tuple[str, int]], marks: tuple[Mark, ...], tagger: Tagger) -> Sentence:
+    """Put one sentence together and tag it."""
+    words = [token for token, _ in tokens]
+    lower = [token.lower() for token in words]
+    tags = tagger.tag(words, lower)
+    return Sentence(block, start, end, block.text[start:end], words, lower, [at - start for _, at in tokens], tags, marks)
+
+
+class Tagger:
+    """Gives each token its class, knowing the family's names and the book's common words."""
+
+    def __init__(self, family: people_of.People, common: set[str]) -> None:
+        self.family = family
+        self.common = common
+        self.table = tag_of_word()
+
+    def tag(self, words: list[str], lower: list[str]) -> str:
+        """One letter a token; what is left in the end is told by a teller."""
+        tags = [self.one(words, lower, i) for i in range(len(words))]
+        fill_work(lower, tags)
+        return "".join(tags)
+
+    def one(self, words: list[str], lower: list[str], i: int) -> str:
+        """The tag of token ``i`` by itself."""
+        word, small = words[i], lower[i]
+        if not any(char.isalnum() for char in word):
+            return FUNCTION if small in ("&", "'s", "’s") else STOP
+        if word[0].isdigit() or (word[0] in "$£€" and word[1:2].isdigit()):
+            return DATE if YEAR.match(word) else NUMBER
+        if small in MONTHS and (word[0].isupper() or small not in ("may", "march", "mar", "dec", "sun")):
+            return DATE
+        if small in NUMBER_WORDS or small.split("-")[0] in NUMBER_WORDS and small.split("-")[-1] in NUMBER_WORDS:
+            return NUMBER
+        if word[0].isupper() and word != "I":
+            return self.capital(words, lower, i)
+        return self.table.get(small) or self.compound(small)
+
+    def capital(self, words: list[str], lower: list[str], i: int) -> str:
+        """A capitalised token: a name, or a common word that opens a sentence."""
+        small = lower[i]
+        known = self.table.get(small)
+        opening = i == 0 or all(not any(c.isalnum() for c in word) for word in words[:i])
+        if not opening:
+            return NAME if known != FUNCTION and known != PRONOUN else known
+        if words[i] in self.family and known not in (FUNCTION, PRONOUN):
+            return NAME
+        if known:
+            return known
+        if small in self.common or small.endswith(("ly", "ing")):
+            return TOLD
+        return NAME
+
+    def compound(self, small: str) -> str:
+        """A hyphenated word takes the class of its last part; any other unknown word is told."""
+        if "-" in small:
+            last = small.rsplit("-", 1)[1]
+            return self.table.get(last, TOLD)
+        return TOLD
+
+
+def fill_work(lower: list[str], tags: list[str]) -> None:
+    """Mark what fills an occupation slot: the words between 'as a' or 'occupation was' and the next turn."""
+    for i, word in enumerate(lower):
+        start = None
+        if word == "as" and i + 1 < len(lower) and (lower[i + 1] in ARTICLE or tags[i + 1] in "xO") and i:
+            start = i + 2 if lower[i + 1] in ARTICLE else i + 1
+        elif word in WORK_CUE:
+            j = i + 1
+            while j < len(lower) and j < i + 4 and lower[j] in LINK:
+                j += 1
+            start = j if j > i + 1 else None
+        if start is not None:
+            fill(lower, tags, start, 5)
+
+
+def fill(lower: list[str], tags: list[str], start: int, most: int) -> None:
+    """Turn told words from ``start`` into work, if the phrase is short and then something else begins."""
+    end = start
+    while end < len(lower) and end < start + most and (tags[end] in "xO" or lower[end] in ("'s", "’s", "of", "and")):
+        end += 1
+    if end == start or (end < len(lower) and tags[end] == TOLD):
+        return
+    for i in range(start, end):
+        if tags[i] == TOLD:
+            tags[i] = WORK

@@ -1,0 +1,224 @@
+"""Whose voice a sentence has, and what it speaks of: the machine's or a teller's, the family or the world.
+
+Three judgements are made of every prose sentence, each a weighted sum of features that a person can check by eye
+(logistic regression: D. R. Cox, J. Royal Statistical Society B 20 (1958): 215–242):
+
+* ``machine``: it only renders facts of the tree (rule boilerplate);
+* ``claim``: it asserts a checkable particular of the family (rule unsourced);
+* ``world``: it sets the life in the world outside the family (rule context).
+
+The weights in ``weights.toml`` were fitted by ``python -m tests.judgement fit`` on the tuning half of the labelled drafts
+in tests/judgement, never on the half that is only measured on.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from storylint.study import patterns
+from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRONOUN, RECORD, STOP, TOLD, VITAL, WORK, group_words
+
+JUDGEMENTS = ("machine", "claim", "world")
+QUOTE = re.compile(r"[\"“”«»]|(?<!\w)[‘'](?=\w[^'’]*\s)")
+RELATIVE = frozenset(("who", "whom", "whose", "which", "that", "what"))
+THEN = frozenset(("when", "while", "until", "till", "after", "before", "once", "where"))
+BE = frozenset(("was", "were", "is", "are", "been", "be", "being"))
+INDEFINITE = frozenset(("a", "an", "any", "every", "no", "each"))
+VAGUE = frozenset(("man", "woman", "boy", "girl", "child", "men", "women", "children", "boys", "girls"))
+DEMONSTRATIVE = frozenset(("this", "that", "it", "there", "these", "those", "here"))
+
+
+@dataclass(slots=True)
+class Voice:
+    """The three judgements on one sentence, as probabilities from 0 to 1, and the features they were made of."""
+
+    machine: float
+    claim: float
+    world: float
+    features: dict[str, float]
+
+
+@cache
+def weights() -> dict[str, dict[str, float]]:
+    """Judgement → feature → weight; 'base' is the constant."""
+    return tomllib.loads((files("storylint.study") / "weights.toml").read_text(encoding="utf-8"))
+
+
+def squash(x: float) -> float:
+    """The logistic function."""
+    return 1 / (1 + math.exp(-max(-40.0, min(40.0, x))))
+
+
+def judge(name: str, features: dict[str, float]) -> float:
+    """One judgement's probability for these features."""
+    table = weights().get(name, {})
+    return squash(table.get("base", 0.0) + sum(table.get(key, 0.0) * value for key, value in features.items()))
+
+
+def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]:
+    """What the sentence shows by itself. Shares are of its words, punctuation left out; counts are capped."""
+    lower, tags = sentence.lower, sentence.tags
+    words = [(w, t) for w, t in zip(lower, tags, strict=True) if t != STOP]
+    length = max(1, len(words))
+    told = tags.count(TOLD)
+    facts = sentence.count(NAME + DATE + NUMBER + KIN + VITAL + RECORD + WORK + PLACE)
+    content = max(1, told + facts)
+    has = set(lower)
+
+    def any_of(key: str) -> float:
+        return float(not group_words("tell", key).isdisjoint(has))
+
+    strong = sum(1 for w, t in words if t == TOLD and (w.endswith("ed") or w in group_words("past", "verbs")))
+    first, first_tag = words[0] if words else ("", STOP)
+    return {
+        "told share": told / content,
+        "told words": math.log1p(told) / 3,
+        "told few": float(told <= 1),
+        "told verbs": min(strong, 3) / 3,
+        "slot share": sentence.count(NAME + DATE + NUMBER) / length,
+        "record share": sentence.count(RECORD + VITAL) / length,
+        "record words": min(sentence.count(RECORD), 4) / 4,
+        "vital word": float(VITAL in tags),
+        "kin word": float(KIN in tags),
+        "work word": float(WORK in tags),
+        "place word": float(PLACE in tags),
+        "has date": float(DATE in tags),
+        "has number": float(NUMBER in tags),
+        "has name": float(NAME in tags),
+        "quotation": float(bool(QUOTE.search(sentence.text))),
+        "teller": any_of("teller"),
+        "denial": any_of("denial"),
+        "contrast": any_of("contrast"),
+        "cause": any_of("cause"),
+        "comparison": any_of("comparison"),
+        "mood": any_of("mood"),
+        "relative": float(not RELATIVE.isdisjoint(has)),
+        "then clause": float(not THEN.isdisjoint(has)),
+        "signpost": float(not group_words("signpost", "words").isdisjoint(has)),
+        "passive": float(passive(words)),
+        "length": math.log(length) / 4,
+        "short": float(length <= 6),
+        "clauses": min(lower.count(",") + lower.count(";") + lower.count(":"), 5) / 5,
+        "opens with name": float(first_tag == NAME),
+        "opens with pronoun": float(first_tag == PRONOUN),
+        "opens with fact": float(first_tag in RECORD + DATE + NUMBER + VITAL + WORK),
+        "opens vaguely": float(first in DEMONSTRATIVE),
+        "present tense": float(not {"is", "are", "has", "says", "gives", "hangs", "stands"}.isdisjoint(has)),
+        **about(sentence, words, family),
+    }
+
+
+def passive(words: Sequence[tuple[str, str]]) -> bool:
+    """A form of 'be' before a participle in -ed or -en, one word between allowed."""
+    for i, (word, _) in enumerate(words):
+        if word in BE and any(w.endswith(("ed", "en", "wn", "rn")) for w, _ in words[i + 1 : i + 3]):
+            return True
+    return False
+
+
+def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozenset[str]) -> dict[str, float]:
+    """Of whom it speaks: the family by name or pronoun, or people in general."""
+    lower = [w for w, _ in words]
+    pronouns = [i for i, (w, _) in enumerate(words) if w in group_words("tell", "pronoun")]
+    vague = [i for i, w in enumerate(lower) if w in VAGUE and set(lower[max(0, i - 3) : i]) & INDEFINITE or w in ("nobody", "everybody", "anybody", "men", "women", "people")]
+    trade = [i for i, (w, t) in enumerate(words) if t == WORK and set(lower[max(0, i - 2) : i]) & INDEFINITE and i <= 4]
+    bound = vague + trade
+    free = [i for i in pronouns if not any(v < i for v in bound)]
+    named = sum(1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word.removesuffix("'s").removesuffix("’s") in family)
+    foreign = sum(1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word not in family)
+    kin_owned = any(t == KIN and i and lower[i - 1] in ("his", "her", "their", "my", "the", "our", "whose") for i, (_, t) in enumerate(words))
+    return {
+        "family named": float(named > 0),
+        "he or she": float(bool(free)),
+        "bound pronoun": float(bool(pronouns) and not free),
+        "they": float(not group_words("tell", "plural").isdisjoint(lower)),
+        "own kin": float(kin_owned),
+        "people in general": float(bool(vague) or not group_words("tell", "generic").isdisjoint(lower)),
+        "trade in general": float(bool(trade)),
+        "other names": min(foreign, 4) / 4,
+        "no family": float(not named and not free and not kin_owned),
+        "opens with the": float(lower[:1] == ["the"]),
+        "opens with a": float(lower[:1] in (["a"], ["an"])),
+        "opens with in": float(lower[:1] in (["in"], ["by"], ["from"], ["at"], ["on"], ["for"])),
+    }
+
+
+def hear(book: Book) -> list[Voice]:
+    """Judge every sentence of the book, in the order of ``book.sentences``.
+
+    First each sentence by itself and by how often its pattern returns; then again with what its neighbours
+    are, because a bare fact inside a told life is the teller's, and an odd fact inside a list is the machine's.
+    """
+    found = patterns_of(book)
+    names = frozenset(book.people.forenames | book.people.surnames)
+    voices: list[Voice] = []
+    index = 0
+    for section in book.sections:
+        features = []
+        for sentence in section.sentences:
+            own = own_features(sentence, names)
+            own["pattern returns"] = min(math.log2(1 + found.returns(index)), 4) / 4
+            own["pattern exact"] = exactness(found, index)
+            features.append(own)
+            index += 1
+        voices += with_neighbours(section, features)
+    return voices
+
+
+def exactness(found: patterns.Patterns, index: int) -> float:
+    """1 when another sentence has the very same skeleton, 0 when none has."""
+    family = found.of[index]
+    return float(family is not None and found.families[family].exact[found.skeletons[index]] > 1)
+
+
+def patterns_of(book: Book) -> patterns.Patterns:
+    """The book's wording patterns, worked out once."""
+    if "patterns" not in book.memo:
+        book.memo["patterns"] = patterns.find(book.sentences)
+    found = book.memo["patterns"]
+    assert isinstance(found, patterns.Patterns)
+    return found
+
+
+def voices_of(book: Book) -> list[Voice]:
+    """``hear``, worked out once a book."""
+    if "voices" not in book.memo:
+        book.memo["voices"] = hear(book)
+    found = book.memo["voices"]
+    assert isinstance(found, list)
+    return found
+
+
+def with_neighbours(section: StudiedSection, features: list[dict[str, float]]) -> list[Voice]:
+    """Second hearing of one section's sentences, with the first hearing of their neighbours as features."""
+    first = [judge("machine alone", each) for each in features]
+    world = [judge("world alone", each) for each in features]
+    paragraphs = [number for number, paragraph in enumerate(section.paragraphs) for _ in paragraph]
+    total = sum(first)
+    sums: dict[int, float] = {}
+    sizes: dict[int, int] = {}
+    for number, value in zip(paragraphs, first, strict=True):
+        sums[number] = sums.get(number, 0.0) + value
+        sizes[number] = sizes.get(number, 0) + 1
+    voices = []
+    for i, each in enumerate(features):
+        number, count = paragraphs[i], len(features)
+        each["section machine"] = (total - first[i]) / (count - 1) if count > 1 else 0.5
+        each["paragraph machine"] = (sums[number] - first[i]) / (sizes[number] - 1) if sizes[number] > 1 else each["section machine"]
+        each["before machine"] = first[i - 1] if i else each["section machine"]
+        each["after machine"] = first[i + 1] if i + 1 < count else each["section machine"]
+        each["before world"] = world[i - 1] if i else 0.0
+        each["after world"] = world[i + 1] if i + 1 < count else 0.0
+        each["alone machine"] = first[i]
+        each["opens paragraph"] = float(i == 0 or paragraphs[i - 1] != number)
+        each["opens section"] = float(number == 0)
+        each["no section"] = float(section.section.person is None)
+        voices.append(Voice(judge("machine", each), judge("claim", each), judge("world", each), each))
+    return voices
