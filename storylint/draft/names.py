@@ -1,0 +1,318 @@
+"""What a person's name looks like on the page: the knowledge that finds entries and tells them from other headings.
+
+A name is read word by word from a given place. Nothing here knows about sections; ``sections`` decides with the whole
+draft in view whether a line that opens with a name opens an entry.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from storylint.draft.forenames import FORENAMES, SHORTENED
+
+# Courtesy titles are no part of the name by which a section is called; ranks and offices are.
+COURTESY = frozenset("mr mrs miss ms messrs mme mlle madame master widow".split())
+RANKS = frozenset(
+    """rev reverend revd hon honourable honorable capt captain maj major col colonel lt lieut lieutenant gen general
+    sgt sergt sergeant ens ensign corp corporal pte private adm admiral commodore dr doctor prof professor judge
+    justice deacon dea elder bishop dean canon archdeacon archbishop sir lady dame lord earl baron baronet viscount
+    count countess duke duchess president pres governor gov mayor sheriff squire sister brother father mother
+    saint st the""".split()
+) - {"the", "st", "saint"}
+PARTICLES = frozenset(
+    "de del della der den des di da do dos du la le les van von vom zu zum zur ten ter te ap ab verch ferch vch af av "
+    "of y e i bin ben ibn al el".split()
+) - {"of", "y", "e", "i", "al", "el"}
+SUFFIXES = frozenset("jr jun junr junior sr sen senr senior esq esquire bart bt ii iii iv v vi 2d 2nd 3d 3rd".split())
+DEGREES = re.compile(r"(?:[A-Z][A-Za-z]{0,2}\. ?){2,4}|(?:MD|DD|BA|MA|LLD|PhD|FRS)\b")
+
+# Words that stand in titles and places, never in a person's name. Words that are also surnames are left out.
+NOT_NAMES = frozenset(
+    """
+    a about above across address after again against all along also although among an and another any appearance as at
+    be because been before began behind below beneath beside between beyond book both but by can chapter child children
+    could despite did do does during each early either eleven even every few first fifth for fourth from had has have he
+    her here hers him his how i if in inside into is it its itself last late later many may me might more most much my
+    near neither never new no nobody none nor not nothing now of off on once one only or other our out over part per
+    perhaps second several she should since six sixth so some somewhere still such ten than that the their them then
+    there these they third this those three through till to together too toward towards two under unknown until up upon
+    us very was we were what when where whether which while who whom whose why with within without would year years yes
+    yet you your
+    january february march april may june july august september october november december monday tuesday wednesday
+    thursday friday saturday sunday easter christmas spring summer autumn winter
+    academy account acknowledgements acknowledgments acres act addenda address age album alley ancestors ancestry
+    ancestral anecdotes annals appendix army arrival arms article articles assembly association asylum avenue bank
+    baptism baptisms battle bay bible bibliography biographical biography birth births boulevard branch bridge brief
+    brothers building burial burials business canal cape captivity carolina castle cathedral cemetery census century
+    certificate chapel chart charter chart chronicle chronicles chronology church churches circular city claims
+    clan close coast college colony commission committee commons company conclusion conference congregation congress
+    connection contents convention copyright corporation correspondence cottage council county court creek crossing
+    daughter daughters days death deaths declaration deed deeds departure depot descendants description diary diocese
+    directory disaster district dock dream drive early earliest education emigration endnotes england epilogue epidemic
+    epitaph errata estate estates europe expedition explanatory extract extracts factory fair families family famine
+    farewell farm farms father fever figure fire flood footnotes foreword frontier funeral genealogical genealogy
+    generation generations gift glossary gold government grammar grandchildren grave graves guide harbor harbour
+    highway hill hills history home homestead horses hospital hotel house houses husband illustration illustrations
+    immigration inc indenture index influenza inheritance inn institute institution introduction introductory inventory
+    ireland island isle issue items job's journal journey junction kingdom land landing lands lane law ledger legacy
+    legend legends letter letters library life line lineage lives london looking lost ltd lodge magazine map maps
+    market marriage marriages meeting memoir memoirs memorial memories memory migration mill mills mine mines minister
+    ministry mission monument mother mount mountain mountains murder museum names narrative nation navy necrology
+    newspaper newspapers notes note number obituary obituaries occupation office old organization origin origins our
+    outline page pages papers parents parish park parliament passenger pedigree pedigrees period petition photograph
+    photographs picture pictures pioneer pioneers place plate plates point poem poems poor port portrait postscript
+    potato preface president press prison probate proceedings prologue province publications published quarries quarry
+    question railroad railway real recollections record records references reform register registers regiment
+    reminiscences removal report reservation residence revolution revolutionary ridge river road roads room root roots
+    royal rural saints sawmill school schools sea secretary section settlement settlements settlers ship ships shop
+    sketch sketches slate society sons source sources square state station states story stories strike street streets
+    strike struggle sunday supplement survey survivors table tables tavern telegraph temple territory testament
+    testimony theatre timeline title tombstone town township tradition traditions translation tree trial troubles
+    twins union university valley verse village voyage wales war wars way wedding welcome wharf widow's wife will wills
+    witness woods workhouse works world yard chronicle
+    """.split()
+) - {"may", "june", "april", "august", "easter", "christmas", "will", "brothers", "mills", "hill", "hills", "lane",
+     "bridge", "castle", "church", "banks", "mother", "father", "woods", "root", "close", "house", "page", "park",
+     "parish", "street", "temple", "way", "march", "drive", "forest", "wales", "england", "ireland", "london", "poor",
+     "marsh", "place", "school", "royal", "strike", "early", "law", "winter", "summer", "bank", "bay", "fair",
+     "old", "new", "land", "lands", "glass", "monday", "friday", "sunday"}  # fmt: skip
+# Words that end the name of a place or a body of people but are surnames too: no name when they come last after a
+# word that is no forename (Alder Way, Pew Street), a name when a forename stands before them (Ann Street).
+LATER_PLACES = frozenset(
+    "hill hills lane bridge castle church mills bank bay park street temple way drive forest house place land lands "
+    "school close strike law poor parish fair winter summer wales england ireland london old new royal monday friday "
+    "sunday march".split()
+)
+
+_TOKEN = re.compile(r"\s*([^\s,;:()\[\]“”\"]+)")
+_INITIALS = re.compile(r"(?:[A-ZÀ-Þ]\.)+$|[A-ZÀ-Þ]$")
+_WORD = re.compile(r"(?:[dDlLO]['’])?[^\W\d_][^\W\d_'’.\-]*(?:[-'’][^\W\d_]+)*$")
+_EMPHASIS = "_*=~`"
+_GENERATION = re.compile(r"(?:\^\{?(\d{1,2}|[A-H])\}?\^?|([¹²³⁰⁴-⁹]{1,2})|(?<=[^\W\d_])(\d{1,2})|(?<=[a-z])([A-H]))$")
+_SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
+RAISED = str.maketrans({sign: f"^{digit}" for digit, sign in enumerate("⁰¹²³⁴⁵⁶⁷⁸⁹")})
+_NICKNAME = re.compile(r"\s*[(\[“\"]([^\W\d_][^\W\d_ ’'.-]{1,20})[)\]”\"](?=\s+[A-ZÀ-Þ])")
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A name as it stands in a text: its words without marks and generation digits, and ``text[start:end]``.
+
+    ``capitals`` is the number of words in capitals (initials not counted). ``generation`` is the digit that
+    stands after a forename (John³ Marsh, John^3 Marsh, John3 Marsh), None where there is none.
+    """
+
+    words: tuple[str, ...]
+    start: int
+    end: int
+    titles: tuple[str, ...] = ()
+    suffixes: tuple[str, ...] = ()
+    capitals: int = 0
+    generation: int | None = None
+    courtesy: bool = False
+
+    @property
+    def text(self) -> str:
+        """The name as a reader would say it."""
+        words = [spoken(word, first=place == 0) for place, word in enumerate(self.words)]
+        return " ".join([*(title.capitalize() for title in self.titles), *words, *self.suffixes])
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """The name's own words, folded, without initials and particles: what two forms of it have in common."""
+        return frozenset(
+            word.casefold() for word in self.words if len(word.rstrip(".")) > 1 and word.casefold() not in PARTICLES
+        )
+
+
+def spoken(word: str, first: bool = True) -> str:
+    """A word of a name in capitals as it is spelled in running text: McCREA, O'BRIEN and LE ROY too."""
+    if len(word) < 2 or not word.isupper() or "." in word:
+        return word
+    if not first and word.casefold() in {"van", "von", "der", "den", "ter", "ten", "ap", "ab", "verch", "ferch"}:
+        return word.casefold()
+    pieces = [piece.capitalize() for piece in re.split(r"([-'’])", word)]
+    whole = "".join(pieces)
+    return "Mc" + whole[2:].capitalize() if whole.startswith("Mc") and len(whole) > 4 else whole
+
+
+def split_generation(token: str) -> tuple[str, int | None, bool]:
+    """A word without its generation digit, the digit, and whether there was one (letters have no number)."""
+    bare = token.strip(_EMPHASIS)
+    found = _GENERATION.search(bare)
+    if not found or found.start() == 0:
+        return bare, None, False
+    digit = next(group for group in found.groups() if group).translate(_SUPERSCRIPTS)
+    return bare[: found.start()].strip(_EMPHASIS), int(digit) if digit.isdigit() else None, True
+
+
+def read_name(text: str, start: int = 0) -> Name | None:
+    """The name that stands at ``text[start:]``, or None where the first words are no name."""
+    reader = _Reader(text, start)
+    while reader.step():
+        pass
+    return reader.name()
+
+
+class _Reader:
+    """Reads the words of one name; a word at a time, so that each kind of word is one small method."""
+
+    def __init__(self, text: str, start: int) -> None:
+        self.text, self.start, self.at, self.end = text, start, start, start
+        self.words: list[str] = []
+        self.titles: list[str] = []
+        self.suffixes: list[str] = []
+        self.pending: list[str] = []  # particles that count only when a word of the name follows
+        self.capitals = 0
+        self.generation: int | None = None
+        self.marked = self.courtesy = self.done = False
+
+    def step(self) -> bool:
+        """Take one more word; False when the name is over."""
+        if self.done or len(self.words) >= 8:
+            return False
+        nickname = _NICKNAME.match(self.text, self.at) if self.words else None
+        if nickname:
+            self.at = nickname.end()
+            return True
+        found = _TOKEN.match(self.text, self.at)
+        return bool(found) and self.take(found[1], found.start(1), found.end())  # type: ignore[index]
+
+    def take(self, token: str, begin: int, end: int) -> bool:
+        word, generation, marked = split_generation(token)
+        stopped = word.endswith((".", "!", "?")) and not _INITIALS.match(word)
+        plain = word.rstrip(".!?")
+        low = plain.casefold()
+        if not self.words and low in COURTESY | RANKS:
+            return self.take_title(plain, end)
+        if self.words and low in SUFFIXES and (stopped or not plain.islower()):
+            self.suffixes.append(word)
+            self.at = self.end = end
+            self.done = True
+            return False
+        if plain in PARTICLES and not stopped:
+            self.pending.append(plain)
+            self.at = end
+            return bool(self.words) or len(self.pending) < 3
+        if not self.fits(word, plain, stopped):
+            return False
+        self.take_word(word if _INITIALS.match(word) else plain, end)
+        if marked:
+            self.marked, self.generation = True, self.generation if generation is None else generation
+        self.done = stopped and plain not in SHORTENED
+        if self.done and self.text[end - 1] in ".!?":
+            self.end = end - 1
+        return not self.done
+
+    def take_title(self, plain: str, end: int) -> bool:
+        if not plain[:1].isupper():
+            return False
+        self.courtesy = self.courtesy or plain.casefold() in COURTESY
+        if plain.casefold() in RANKS:
+            self.titles.append(plain + "." if self.text[end - 1] == "." else plain)
+        self.at = end
+        return True
+
+    def take_word(self, word: str, end: int) -> None:
+        self.words += [*self.pending, word]
+        self.pending.clear()
+        self.capitals += len(word) > 1 and word.isupper() and "." not in word
+        self.at = self.end = end
+
+    def fits(self, word: str, plain: str, stopped: bool) -> bool:
+        """True when the word can be part of this name."""
+        if _INITIALS.match(word):
+            return word != "I"
+        if not _WORD.match(plain) or not (plain[0].isupper() or plain[:2] in {"d'", "d’"}):
+            return False
+        if plain.casefold() in NOT_NAMES or _ends_in_s_apostrophe(plain):
+            return False
+        opened_in_capitals = self.capitals and self.capitals == sum(1 for w in self.words if len(w) > 1 and "." not in w)
+        # 'JOHN HARROW Esq' and 'JOHN He was': after a name in capitals only capitals go on, or what a digit announces
+        return not opened_in_capitals or plain.isupper() or self.marked or plain.startswith(("Mc", "Mac"))
+
+    def name(self) -> Name | None:
+        if not any(len(word.rstrip(".")) > 1 for word in self.words):
+            return None
+        return Name(
+            tuple(self.words), self.start, self.end, tuple(self.titles), tuple(self.suffixes),
+            self.capitals, self.generation, self.courtesy,
+        )  # fmt: skip
+
+
+def _ends_in_s_apostrophe(word: str) -> bool:
+    return word.casefold().endswith(("'s", "’s"))
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """How the draft itself uses its words: which it also writes small, which inside sentences with a capital.
+
+    ``places`` counts the capitalised words that follow 'in', 'at' or 'near'.
+    """
+
+    small: Counter[str]
+    capital: Counter[str]
+    places: Counter[str]
+
+    @classmethod
+    def of(cls, texts: Iterable[str]) -> Vocabulary:
+        small: Counter[str] = Counter()
+        capital: Counter[str] = Counter()
+        places: Counter[str] = Counter()
+        for text in texts:
+            small.update(_SMALL.findall(text))
+            for before, word in _CAPITAL.findall(text):
+                capital[word.casefold()] += 1
+                places[word.casefold()] += before in {"in", "at", "near"}
+        return cls(small, capital, places)
+
+    def common(self, word: str) -> bool:
+        """True when the draft mostly writes the word small: it is no name."""
+        key = word.casefold()
+        return self.small[key] > self.capital[key]
+
+    def place(self, word: str) -> bool:
+        """True when every third mention or more is a place where something is."""
+        key = word.casefold()
+        return 3 * self.places[key] > self.capital[key]
+
+
+_SMALL = re.compile(r"\b[a-zà-þ]{3,}\b")
+_CAPITAL = re.compile(r"\b([a-z]+),? ([A-ZÀ-Þ][a-zà-þ]+)\b")
+
+
+def forename(word: str) -> bool:
+    """True for a known forename, its clerk's abbreviation, or a double name of which one half is known."""
+    plain = word.rstrip(".")
+    said = spoken(plain)
+    return said in FORENAMES or said in SHORTENED or any(half.capitalize() in FORENAMES for half in said.split("-"))
+
+
+def likeness(name: Name, vocabulary: Vocabulary) -> float:
+    """How surely a run of words is a person's name, from 0 to 1 (weights: our own, set on drafts and books).
+
+    A known forename or an initial in front settles it; else the draft must treat the words as names: with capitals
+    inside sentences, and not as places.
+    """
+    words = [word for word in name.words if word.casefold() not in PARTICLES]
+    last = words[-1].casefold()
+    known = forename(words[0])
+    initial = len(words[0].rstrip(".")) == 1 or "." in words[0]
+    if last in LATER_PLACES and not (known and len(words) == 2) and not initial and not name.titles:
+        return 0.0
+    if known and vocabulary.common(words[0]) and len(words) == 1:
+        return 0.3
+    if known or (name.titles and len(words) > 0):
+        return 1.0 if len(words) > 1 else 0.6
+    if initial:
+        return 0.8 if not vocabulary.common(words[-1]) else 0.3
+    if len(words) == 1 or any(vocabulary.common(word) for word in (words[0], words[-1])):
+        return 0.2 if len(words) == 1 and not vocabulary.common(words[0]) else 0.0
+    seen = [word for word in words if vocabulary.capital[word.casefold()]]
+    if not seen or all(vocabulary.place(word) for word in seen):
+        return 0.3
+    return 0.7

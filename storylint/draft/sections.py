@@ -1,0 +1,672 @@
+"""Splits a draft into sections: one for each person's own entry, and the front matter, chapters and back matter.
+
+Whether a line that opens with a name opens an entry is not decided line by line. Every block is first described by
+its form (a numbered line, a heading of the second level, a paragraph that opens in capitals …); then the forms are
+weighed over the whole draft, and only the forms that carry the draft's entries count.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from storylint.draft.model import Block, Draft, Kind, Section
+from storylint.draft.names import DEGREES, NOT_NAMES, Name, Vocabulary, likeness, read_name
+from storylint.draft.numbering import (
+    Number,
+    System,
+    decide_system,
+    generation_heading,
+    generation_of,
+    opens_child_list,
+    read_child_line,
+    read_lineage,
+    read_number,
+    starts_child_list,
+)
+
+SURE = 0.5  # a likeness from which a run of words counts as a name (ours)
+
+
+# ------------------------------------------------------------------------------------------------ the draft's lines
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """How a block looks: what all entries of one draft have in common.
+
+    ``style``: heading, capitals line, bold line, italic line, line (the block is the entry's title), or capitals,
+    bold, italic, plain (a paragraph that opens with the name). ``level`` is 0 but for headings.
+    """
+
+    style: str
+    level: int = 0
+    number: str = ""
+
+    @property
+    def titled(self) -> bool:
+        return self.style == "heading" or self.style.endswith("line")
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A block with the name it opens with, if any."""
+
+    at: int
+    form: Form
+    number: Number | None
+    name: Name | None
+    rest: str = ""  # what follows the name in the block
+    likeness: float = 0.0
+    generation: int | None = None
+    lineage: tuple[str, ...] = ()
+    told: bool = False  # a vital fact, a kinship or a year stands close by
+    echoed: bool = False  # the text that follows uses the name
+    filled: bool = False  # prose follows before the next opening of the same form
+
+
+def printed(block: Block) -> str:
+    """The block as it is printed, with its list number."""
+    return f"{block.label} {block.text}" if block.label else block.text
+
+
+def _indent(draft: Draft, block: Block) -> int:
+    """Columns before the first character, in text formats; 0 where that is unknown."""
+    if block.line is None or not draft.line_starts:
+        return 0
+    return max(block.source_offset(0) - draft.line_starts[block.line - 1] - len(block.label), 0)
+
+
+_VITAL = re.compile(
+    r"\b(?:born|b\.|bapti[sz]ed|bap(?:t|s)?\.|bp\.|christened|died|d\.|buried|bur\.|married|m\.|unm\.|native|"
+    r"(?:son|daughter|dau\.|child|widow|wife|husband|heir) of|descended|lived|resided|settled|emigrated|educated|"
+    r"1[5-9]\d\d|20\d\d)(?!\w)",
+    re.IGNORECASE,
+)
+_LIFE = re.compile(r"[(,\s]\s*(?:c(?:a|irca)?\.?\s*|b\.?\s*|born\s+|d\.?\s*)?(?:1[0-9]|20)\d\d\b")
+_SENTENCE = re.compile(r"\b(?:was|were|is|are|had|has|died|born|married|came|went|b\.|m\.|d\.|bp\.|who|he|she)(?!\w)")
+
+
+# ---------------------------------------------------------------------------------------- front, back and other matter
+
+_MATTER = re.compile(
+    r"[\s_*=#]*(?:the\s+|an?\s+|author['’]s\s+|editor['’]s\s+|publisher['’]s\s+|compiler['’]s\s+)?(?P<word>"
+    r"preface|foreword|introduct(?:ion|ory)|contents|table of contents|acknowledge?ments?|dedication|appendix|"
+    r"appendices|(?:end|foot)?notes|notes (?:and|&) (?:sources|references)|(?:a )?note (?:on|to)\b.*|sources|source notes|"
+    r"bibliography|references|works cited|further reading|index(?:es)?|glossary|abbreviations|"
+    r"(?:list|table) of (?:illustrations|plates|maps|figures|tables|abbreviations|subscribers|contents)|"
+    r"illustrations|afterword|epilogue|prologue|conclusion|errata|corrigenda|addend(?:a|um)|postscript|"
+    r"about (?:the author|this book)|to the (?:reader|public|family)|transcriber['’]s notes?|supplement|"
+    r"explanatory|explanations?|copyright|colophon|finis|the end|end)\b(?P<rest>.{0,60})$",
+    re.IGNORECASE,
+)
+_CLOSED = re.compile(r"contents|index|illustration|notes|sources|bibliograph|references|works|subscribers|abbrev", re.I)
+_CHAPTER = re.compile(
+    r"[\s_*=#]*(?:chapter|part|book|section|branch|line|volume|vol\.)\s+"
+    r"(?:the\s+)?(?:\d{1,3}|[IVXLC]{1,7}|[A-Z]|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|"
+    r"first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth)\b[\s.:,—–-]*",
+    re.IGNORECASE,
+)
+
+
+def matter(block: Block) -> str | None:
+    """The word by which a heading announces front or back matter, or None. Only short lines can be headings."""
+    if block.kind not in (Kind.HEADING, Kind.PARAGRAPH) or len(block.text) > 90:
+        return None
+    found = _MATTER.match(block.text)
+    if not found:
+        return None
+    alone = not found["rest"].strip(" .:_*=") or block.text.isupper() or found["rest"][:1] in ".:—,"
+    standing = block.kind is Kind.HEADING or alone and not found["rest"].strip(" .:_*=")
+    return found["word"].casefold() if standing else None
+
+
+def _divides(block: Block) -> bool:
+    """True for the headings of generations and chapters, whatever the format makes of them."""
+    if block.kind not in (Kind.HEADING, Kind.PARAGRAPH) or len(block.text) > 120:
+        return False
+    if generation_heading(block.text) is not None:
+        return block.kind is Kind.HEADING or not block.text.rstrip("_* ").endswith((",", ";")) and len(block.text) < 70
+    chapter = _CHAPTER.match(block.text)
+    return bool(chapter) and (block.kind is Kind.HEADING or chapter.end() == len(block.text) or block.text.isupper())  # type: ignore[union-attr]
+
+
+def _closed_zones(blocks: Sequence[Block]) -> set[int]:
+    """The blocks of contents, indexes, notes and lists of sources, in which no entry can open."""
+    closed: set[int] = set()
+    inside: str | None = None
+    for block in blocks:
+        word = matter(block)
+        if word:
+            inside = word if _CLOSED.search(word) else None
+        elif inside and (block.kind is Kind.HEADING or _divides(block) or _stands_in_capitals(block)):
+            inside = None
+        if inside or block.kind is Kind.NOTES:
+            closed.add(block.index)
+    return closed
+
+
+def _stands_in_capitals(block: Block) -> bool:
+    """True for a line in capitals that does not end in a page number."""
+    return block.kind is Kind.PARAGRAPH and block.text.isupper() and len(block.text) > 4 and not block.text[-1].isdigit()
+
+
+# ------------------------------------------------------------------------------------------------------ child lists
+
+
+@dataclass(slots=True)
+class _ChildRun:
+    """The child list that is being read."""
+
+    announced: bool = False
+    shape: str = ""  # "roman", "arabic" or "bare"; empty before the first line
+    last: int = 0
+    indent: int = 0
+    capitals: bool = False
+
+
+def child_lines(draft: Draft) -> set[int]:
+    """The blocks that are lines of a person's list of children."""
+    found: set[int] = set()
+    run: list[int] = []
+    state = _ChildRun()
+    for block in draft.blocks:
+        text = printed(block)
+        if _continues(draft, block, text, state):
+            run.append(block.index)
+            continue
+        found |= _kept(draft, run, state)
+        run, state = [], _ChildRun()
+        if block.kind in (Kind.PARAGRAPH, Kind.ITEM):
+            if starts_child_list(text):
+                found.add(block.index)
+            state = _ChildRun(announced=opens_child_list(text))
+            if not state.announced and _continues(draft, block, text, state):
+                run.append(block.index)
+    return found | _kept(draft, run, state)
+
+
+def _kept(draft: Draft, run: list[int], state: _ChildRun) -> set[int]:
+    """The lines of a finished run: all of them, or none where no intro announced it and they name nobody."""
+    named = sum(_names_somebody(printed(draft.blocks[at])) for at in run)
+    return set(run) if state.announced or 2 * named >= len(run) else set()
+
+
+def _names_somebody(text: str) -> bool:
+    line = read_child_line(text)
+    name = read_name(text, line.end) if line else None
+    return name is not None and (likeness(name, _NO_VOCABULARY) >= SURE or bool(_VITAL.search(text)))
+
+
+_NO_VOCABULARY = Vocabulary(Counter(), Counter(), Counter())
+
+
+def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
+    """True when the block is the next line of the list; the state is carried on."""
+    if block.kind not in (Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD):
+        return False
+    line = read_child_line(text)
+    if line:
+        begins = state.shape == "roman" or state.announced or line.order == 1 or line.plus or line.number is not None
+        state.shape = "roman"
+        return begins
+    if state.shape == "roman" or not (state.announced or state.shape):
+        return False
+    number = read_number(text)
+    indent = _indent(draft, block)
+    if number and number.form == "arabic" and number.value is not None:
+        return _counts_on(text, number, indent, state)
+    if state.shape in ("", "bare") and state.announced and (block.kind is Kind.ITEM or indent > 0):
+        state.shape = "bare"
+        return not text.isupper()
+    return False
+
+
+def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool:
+    """True when an arabic number goes on in the list and does not open the next entry."""
+    value = number.value or 0
+    name = read_name(text, number.end)
+    capitals = bool(name and name.capitals)
+    if state.shape == "arabic":
+        lineage, _ = read_lineage(text[number.end : number.end + 160])
+        if value <= state.last or indent < state.indent or capitals > state.capitals or lineage:
+            return False
+    state.shape, state.last, state.indent, state.capitals = "arabic", value, indent, capitals
+    return len(text) < 1200
+
+
+# --------------------------------------------------------------------------------------------------------- openings
+
+
+def _style(block: Block, name: Name | None, start: int, sole: bool) -> str:
+    """The style of a block that is no heading."""
+    offset = start - (len(block.label) + 1 if block.label else 0)
+    lead = printed(block)[start : start + 2]
+    if any(a <= offset + 1 < b for a, b in block.bold) or lead.startswith(("**", "=")):
+        look = "bold"
+    elif (name.capitals if name else _opens_in_capitals(printed(block)[start:])):
+        look = "capitals"
+    elif any(a <= offset + 1 < b for a, b in block.italic) or lead.startswith("_"):
+        look = "italic"
+    else:
+        look = ""
+    return f"{look} line".strip() if sole else look or "plain"
+
+
+def _opens_in_capitals(text: str) -> bool:
+    word = re.match(r"[\W_]*([^\W\d_]{3,})", text)
+    return bool(word) and word[1].isupper()  # type: ignore[index]
+
+
+def _is_sole(block: Block, rest: str) -> bool:
+    """True when the block is a title, not a paragraph that goes on."""
+    if block.kind is Kind.HEADING:
+        return True
+    if block.kind is not Kind.PARAGRAPH or block.words > 14:
+        return False
+    tail = DEGREES.sub("", rest).strip(" .,:_*=—")
+    return not tail or not _SENTENCE.search(rest) and not block.text.rstrip("_* ").endswith((".", ";", "!", "?", ","))
+
+
+def _read_opening(block: Block, vocabulary: Vocabulary) -> Opening:
+    text = printed(block)
+    chapter = _CHAPTER.match(text) if block.kind is Kind.HEADING else None
+    start = chapter.end() if chapter else 0
+    number = read_number(text[start:]) if not chapter else None
+    start += number.end if number else 0
+    name = read_name(text, start)
+    if name is None and number and number.form == "letter":
+        number, start, name = None, 0, read_name(text)
+    name, inverted = _uninvert(text, name)
+    rest = text[name.end :] if name else text[start:]
+    sole = _is_sole(block, rest)
+    style = "heading" if block.kind is Kind.HEADING else _style(block, name, start, sole)
+    lineage, parent = read_lineage(rest[:260]) if name else ((), None)
+    own = name.generation if name else None
+    generation = own or (parent + 1 if parent else len(lineage) + 1 if lineage else None)
+    sure = likeness(name, vocabulary) if name else 0.0
+    if name and style in ("heading", "line") and not _title_goes_on_as_name(rest, name, bool(number or lineage)):
+        sure = 0.0
+    form = Form(style, block.level, number.form if number else "inverted" if inverted else "")
+    return Opening(block.index, form, number, name, rest, sure, generation, lineage)
+
+
+_TITLE_REST = re.compile(
+    r"[\s_*=]*(?:$|[(\[,:;–—\"“]|[-.]\s|-$|\.$|(?:of|the)\s+[A-Z]|(?:and|&)\s+[A-Z]|[1-9]\d{3}|(?:born|b\.|c\.|ca\.)\s)"
+)
+
+
+def _title_goes_on_as_name(rest: str, name: Name, marked: bool) -> bool:
+    """True when what follows the name in a heading leaves it a name: dates, an epithet, a bracket, a spouse."""
+    if not _TITLE_REST.match(rest):
+        return False
+    return marked or len(name.words) > 1 or not rest.strip(" ._*=,")
+
+
+def _uninvert(text: str, name: Name | None) -> tuple[Name | None, bool]:
+    """'HORTON, BARNABAS' as one name, forename first; only where a known forename follows a lone surname."""
+    if name is None or len(name.words) != 1 or text[name.end : name.end + 1] != ",":
+        return name, False
+    given = read_name(text, name.end + 1)
+    if given is None or likeness(given, _NO_VOCABULARY) < SURE or likeness(name, _NO_VOCABULARY) >= SURE:
+        return name, False
+    if text[given.end : given.end + 1].isalpha() or bool(name.capitals) < bool(given.capitals):
+        return name, False
+    whole = replace(given, words=given.words + name.words, start=name.start, capitals=name.capitals + given.capitals)
+    return whole, True
+
+
+_CANDIDATES = frozenset({Kind.HEADING, Kind.PARAGRAPH, Kind.ITEM})
+
+
+def _openings(draft: Draft, children: set[int], vocabulary: Vocabulary) -> list[Opening]:
+    """The blocks that could open an entry, with what the text around them says."""
+    closed = _closed_zones(draft.blocks)
+    read = [
+        _read_opening(block, vocabulary)
+        for block in draft.blocks
+        if block.kind in _CANDIDATES
+        and block.index not in children
+        and block.index not in closed
+        and block.text
+        and not matter(block)
+        and generation_heading(block.text) is None
+    ]
+    return [_seen_in_place(draft, opening) for opening in read]
+
+
+def _seen_in_place(draft: Draft, opening: Opening) -> Opening:
+    if opening.name is None:
+        return opening
+    prose: list[str] = []
+    for block in draft.blocks[opening.at + 1 : opening.at + 6]:
+        if block.kind is Kind.HEADING and block.level <= opening.form.level:
+            break
+        if block.kind in (Kind.PARAGRAPH, Kind.QUOTATION) and block.words > 7:
+            prose.append(block.text[:600])
+    follows = " ".join(prose)
+    words = set(re.findall(r"[^\W\d_]+", (opening.rest if not opening.form.titled else "") + " " + follows))
+    echoed = not opening.form.titled or bool(opening.name.keys & {word.casefold() for word in words})
+    told = bool(_VITAL.search((opening.rest + " " + (follows if opening.form.titled else ""))[:400]))
+    return replace(opening, told=told, echoed=echoed, filled=bool(prose) or not opening.form.titled)
+
+
+# ------------------------------------------------------------------------------------- which forms carry the entries
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """What speaks for a form, each a share from 0 to 1 of its likely names (``share``: of all blocks of the form)."""
+
+    names: int
+    share: float
+    linked: float
+    rising: float
+    told: float
+    echoed: float
+    filled: float
+
+
+def _weigh(group: Sequence[Opening], carried: dict[str, str]) -> Weight:
+    likely = [opening for opening in group if opening.likeness >= SURE]
+    count = max(len(likely), 1)
+
+    def part(numbers: Iterable[bool]) -> float:
+        return sum(numbers) / count
+
+    return Weight(
+        len(likely),
+        len(likely) / max(len(group), 1),
+        part(_linked(opening, carried) for opening in likely),
+        _rising([opening.number for opening in likely]),
+        part(opening.told for opening in likely),
+        part(opening.echoed for opening in likely),
+        part(opening.filled for opening in likely),
+    )
+
+
+def _linked(opening: Opening, carried: dict[str, str]) -> bool:
+    """True when a child list sends the reader here by number and forename, or a generation is printed."""
+    if opening.lineage or opening.generation:
+        return True
+    if not opening.number or not opening.name:
+        return False
+    return carried.get(opening.number.text) in {word.casefold() for word in opening.name.words}
+
+
+def _rising(numbers: Sequence[Number | None]) -> float:
+    """Share of steps that go up; of numerals that begin anew in each family, a step to I counts as one."""
+    values = [number.value for number in numbers if number and number.value is not None]
+    if len(values) < 2:
+        return 1.0 if numbers and numbers[0] and numbers[0].form in ("dotted", "henry") else 0.0
+    anew = bool(numbers and numbers[0] and numbers[0].form == "roman")
+    steps = list(zip(values, values[1:], strict=False))
+    return sum(after > before or (anew and after <= 2) for before, after in steps) / len(steps)
+
+
+def _carries(form: Form, weight: Weight) -> bool:
+    """True when a form carries entries (thresholds: ours, set on whole books and drafts)."""
+    if not weight.names:
+        return False
+    if form.number and form.number != "inverted":
+        return weight.linked >= 0.34 or (
+            weight.share >= 0.5
+            and (weight.rising >= 0.7 or (weight.names == 1 and form.titled))
+            and (weight.told >= 0.5 or weight.echoed >= 0.5 and form.titled)
+        )
+    if form.style == "heading":
+        return weight.share >= 0.35 and weight.echoed >= 0.5
+    if form.style in ("capitals line", "bold line"):
+        return weight.share >= 0.25 and weight.echoed >= 0.5
+    if form.style in ("line", "italic line"):
+        return weight.linked >= 0.34 or weight.names >= 2 and min(weight.share, weight.echoed, weight.filled) >= 0.6
+    if form.style == "plain":
+        return weight.linked >= 0.34 and weight.told >= 0.5
+    return weight.share >= 0.4 and weight.told >= 0.6
+
+
+def _entries(openings: Sequence[Opening], carried: dict[str, str]) -> list[Opening]:
+    """The openings that are entries."""
+    groups: dict[Form, list[Opening]] = defaultdict(list)
+    for opening in openings:
+        groups[opening.form].append(opening)
+    weights = {form: _weigh(group, carried) for form, group in groups.items()}
+    forms = {form for form, weight in weights.items() if _carries(form, weight)}
+    forms = _without_subheadings(forms, weights)
+    chosen = [
+        opening
+        for opening in openings
+        if opening.form in forms and _belongs(opening, weights[opening.form], carried)
+    ]
+    return _without_echoes(_without_contents(chosen))
+
+
+def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[Form]:
+    """Drop forms that only stand inside the entries of another: names in sub-headings, spouses set in bold."""
+    numbered = {form for form in forms if form.number not in ("", "inverted")}
+    titled = {form for form in forms if form.style == "heading"}
+    deepest = min((form.level for form in titled & numbered), default=0) or min((f.level for f in titled), default=0)
+    kept = set(forms)
+    for form in forms - numbered:
+        if form.style == "heading" and deepest and form.level > deepest:
+            kept.discard(form)
+        elif form.style != "heading" and titled and weights[form].linked < 0.34:
+            strongest = max(weights[other].names for other in titled)
+            if weights[form].names < 3 * strongest or form.style not in ("capitals", "bold", "italic"):
+                kept.discard(form)
+        elif form.style in ("line", "italic line", "italic", "plain", "bold") and numbered and weights[form].linked < 0.34:
+            kept.discard(form)
+    return kept
+
+
+def _belongs(opening: Opening, weight: Weight, carried: dict[str, str]) -> bool:
+    """True when this opening of a form that carries entries is one itself."""
+    if opening.name is None:
+        return False
+    if _linked(opening, carried):
+        return True
+    if opening.likeness < SURE:
+        return bool(opening.number and opening.number.closed and opening.likeness > 0.1 and weight.share >= 0.8)
+    return opening.form.titled or opening.told or weight.share >= 0.7
+
+
+def _without_contents(chosen: list[Opening]) -> list[Opening]:
+    """Drop runs of three or more titles with no text between them that all come again: a table of contents."""
+    later = Counter(opening.name.text for opening in chosen if opening.name)
+    kept: list[Opening] = []
+    run: list[Opening] = []
+    for opening in [*chosen, None]:
+        if opening is not None and opening.form.titled and not opening.filled:
+            run.append(opening)
+            continue
+        repeated = sum(later[item.name.text] > 1 for item in run if item.name)
+        kept += [] if len(run) >= 3 and 2 * repeated >= len(run) else run
+        run = []
+        kept += [opening] if opening is not None else []
+    return kept
+
+
+def _without_echoes(chosen: list[Opening]) -> list[Opening]:
+    """Where a title and the paragraph under it both open with the person's name, the title alone opens the entry."""
+    kept: list[Opening] = []
+    for opening in chosen:
+        before = kept[-1] if kept else None
+        if before and before.form.titled and opening.at == before.at + 1 and before.name and opening.name:
+            shared = before.name.keys & opening.name.keys
+            if shared and (shared == opening.name.keys or shared == before.name.keys):
+                continue
+        kept.append(opening)
+    return kept
+
+
+# --------------------------------------------------------------------------------------------------------- sections
+
+
+def split(draft: Draft) -> list[Section]:
+    """The draft's sections in reading order; every block stands in exactly one of them.
+
+    A section runs to the next person or to a heading above the person's level. Lines of child lists come back as
+    ``Kind.CHILD``. A draft in which no person's entry can be recognised is split by its headings.
+    """
+    children = child_lines(draft)
+    vocabulary = Vocabulary.of(block.text for block in draft.blocks)
+    entries = _entries(_openings(draft, children, vocabulary), _carried(draft, children))
+    binder = _Binder(draft, children, {entry.at: entry for entry in entries}, _system(draft, entries, children))
+    for block in draft.blocks:
+        binder.add(block)
+    return _with_ids(binder.sections)
+
+
+def _carried(draft: Draft, children: set[int]) -> dict[str, str]:
+    """Numbers in child lists with the child's forename, folded: the entries that the reader is sent on to."""
+    carried: dict[str, str] = {}
+    for at in children:
+        text = printed(draft.blocks[at])
+        line = read_child_line(text)
+        number = line.number if line else (found.text if (found := read_number(text)) else None)
+        name = read_name(text, line.end) if line else read_name(text, found.end) if found else None
+        if number and name and line:
+            carried[number] = name.words[0].casefold()
+    return carried
+
+
+def numbering_system(draft: Draft) -> System:
+    """The numbering system of the draft's entries."""
+    children = child_lines(draft)
+    vocabulary = Vocabulary.of(block.text for block in draft.blocks)
+    return _system(draft, _entries(_openings(draft, children, vocabulary), _carried(draft, children)), children)
+
+
+def _system(draft: Draft, entries: Sequence[Opening], children: set[int]) -> System:
+    numbered = [entry for entry in entries if entry.number and entry.name]
+    lines = [line for at in children if (line := read_child_line(printed(draft.blocks[at])))]
+    return decide_system(
+        [entry.number for entry in numbered if entry.number],
+        [entry.name.words[-1] for entry in numbered if entry.name],
+        len(lines),
+        sum(line.number is not None for line in lines),
+    )
+
+
+class _Binder:
+    """Walks through the blocks once and binds them into sections."""
+
+    def __init__(self, draft: Draft, children: set[int], entries: dict[int, Opening], system: System) -> None:
+        self.draft, self.children, self.entries, self.system = draft, children, entries, system
+        self.sections: list[Section] = []
+        self.level = 0  # a heading above this level ends the section; 0: no section yet
+        self.outer = 0  # level of the heading under which the entries stand
+        self.generation: int | None = None
+        self.surname = ""
+        self.flat = any(entry.form.style == "heading" and not entry.form.number for entry in entries.values())
+
+    def add(self, block: Block) -> None:
+        if block.index in self.children:
+            block = replace(block, kind=Kind.CHILD)
+        if block.index in self.entries:
+            self.open_person(block, self.entries[block.index])
+        elif self.ends_section(block):
+            self.open_other(block)
+        elif not self.sections:
+            self.sections.append(Section("", self.draft, _title(block), None, [block]))
+        else:
+            self.sections[-1].body.append(block)
+
+    def ends_section(self, block: Block) -> bool:
+        if block.kind not in (Kind.HEADING, Kind.PARAGRAPH):
+            return False
+        inner = block.kind is Kind.HEADING and self.level and block.level > self.level
+        if matter(block) or _divides(block):
+            return not (inner and self.person_open())
+        if block.kind is not Kind.HEADING:
+            return False
+        if not self.person_open():
+            return not inner
+        siblings = self.flat and self.draft.format != "txt" and block.level == self.level
+        return block.level < self.level or siblings
+
+    def person_open(self) -> bool:
+        return bool(self.sections) and self.sections[-1].person is not None
+
+    def open_other(self, block: Block) -> None:
+        """Open a section without a person; headings that follow each other share one."""
+        announced = generation_heading(block.text)
+        self.generation = announced or (None if block.level and block.level < self.outer else self.generation)
+        level = block.level or 1
+        last = self.sections[-1] if self.sections else None
+        self.level = self.outer = level
+        if last and last.person is None and last.entry and not last.body and last.entry.level < level:
+            last.body.append(block)
+        else:
+            self.sections.append(Section("", self.draft, _title(block), block))
+
+    def open_person(self, block: Block, entry: Opening) -> None:
+        assert entry.name is not None
+        titled = entry.form.titled
+        self.level = block.level if block.kind is Kind.HEADING else self.outer + 1
+        number = entry.number.text if entry.number else None
+        section = Section(
+            "", self.draft, _title(block) if titled else _opening_title(block, entry), block, [] if titled else [block],
+            self.person(entry), number, self.generation_of(entry), entry.lineage,
+        )  # fmt: skip
+        self.sections.append(section)
+
+    def generation_of(self, entry: Opening) -> int | None:
+        told = generation_of(entry.number.text, self.system) if entry.number else None
+        return entry.generation or told or self.generation
+
+    def person(self, entry: Opening) -> str:
+        """The name, with the epithet of a title, and with the surname that the entry leaves to be understood."""
+        assert entry.name is not None
+        name = entry.name
+        if len(name.keys) > 1:
+            self.surname = self.surname or name.words[-1]
+        epithet = _EPITHET.match(entry.rest) if entry.form.titled else None
+        if epithet:
+            return f"{name.text} {epithet[1]}"
+        if len(name.keys) == 1:
+            return _with_surname(name, entry, self.surname)
+        return name.text
+
+
+_EPITHET = re.compile(r"\s+((?:the|of) [A-ZÀ-Þ][\w'’-]*(?: [A-ZÀ-Þ][\w'’-]*)?)(?=\s*(?:$|[(,\[]))")
+_PARENT = re.compile(r"\b(?:son|daughter|child|dau\.) of (?:the )?")
+
+
+def _with_surname(name: Name, entry: Opening, dominant: str) -> str:
+    """'JOSEPH, son of Barnabas Horton' is Joseph Horton; '2. JONATHAN (John)' has the family's surname."""
+    parent = _PARENT.search(entry.rest[:120])
+    named = read_name(entry.rest, parent.end()) if parent else None
+    if named and len(named.keys) > 1:
+        return f"{name.text} {replace(named, words=named.words[-1:], titles=(), suffixes=()).text}"
+    if dominant and (entry.lineage or name.generation) and dominant.casefold() not in name.keys:
+        return f"{name.text} {replace(name, words=(dominant,), titles=(), suffixes=()).text}"
+    return name.text
+
+
+def _title(block: Block) -> str:
+    text = printed(block).strip(" _*=")
+    return text if len(text) <= 120 else text[:117].rsplit(" ", 1)[0] + "…"
+
+
+def _opening_title(block: Block, entry: Opening) -> str:
+    end = entry.name.end if entry.name else 80
+    return printed(block)[:end].strip(" _*=+")
+
+
+def _with_ids(sections: list[Section]) -> list[Section]:
+    """Give each section an id of its own: the slug of its person or title, with -2, -3 where it comes again."""
+    seen: Counter[str] = Counter()
+    for section in sections:
+        slug = _slug(section.person or section.title) or "section"
+        seen[slug] += 1
+        section.id = slug if seen[slug] == 1 else f"{slug}-{seen[slug]}"
+    return sections
+
+
+def _slug(text: str) -> str:
+    folded = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode() or text
+    return re.sub(r"[^\w]+", "-", folded.casefold()).strip("-")[:60]
