@@ -48,6 +48,34 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
+class Reason:
+    """One unit that a score counts (a sentence, a claim, a paragraph): where, how much, clean or not, and why."""
+
+    block: int
+    start: int
+    end: int
+    weight: float
+    clean: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A score before it is a number: ``clean`` of ``whole``, with the units it is made of. The score is
+    100 · clean / whole, or None where ``whole`` is 0."""
+
+    clean: float
+    whole: float
+    unit: str  # "words", "claims", "passages"
+    reasons: tuple[Reason, ...] = ()
+
+    @property
+    def score(self) -> float | None:
+        """From 0 to 100; None where there is nothing to score."""
+        return None if self.whole <= 0 else 100.0 * min(1.0, max(0.0, self.clean / self.whole))
+
+
+@dataclass(frozen=True, slots=True)
 class SectionReading:
     """One section, read: facts about it, scores from 0 to 100 (None: nothing to score), findings."""
 
@@ -61,7 +89,7 @@ class SectionReading:
     generation: int | None
     words: int
     scores: dict[str, float | None]
-    shares: dict[str, tuple[float, float]]  # rule → (clean, all): the two numbers a score is made of
+    shares: dict[str, Share]  # rule → the two numbers a score is made of, with their reasons
     readability: dict[str, Any] | None
     findings: tuple[Finding, ...]
 

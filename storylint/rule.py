@@ -8,7 +8,13 @@ modules by name.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+from storylint.findings import Place, Reason
+
+if TYPE_CHECKING:
+    from storylint.draft.model import Block, Section
+    from storylint.study.study import Sentence
 
 Options = dict[str, Any]
 
@@ -49,29 +55,16 @@ class Card:
     sources: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One unit that a score counts (a sentence, a claim, a paragraph): where, how much, clean or not, and why."""
-
-    block: int
-    start: int
-    end: int
-    weight: float
-    clean: bool
-    why: str
+def words_at(section: Section, block: Block, start: int, end: int) -> Place:
+    """The place of ``block.text[start:end]``."""
+    return Place(section.draft.path, block.index, section.draft.line_of(block, start), start, end, block.text[start:end])
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
-    """A score before it is a number: ``clean`` of ``whole``, with the units it is made of. The score is
-    100 · clean / whole, or None where ``whole`` is 0."""
+def place(section: Section, sentence: Sentence) -> Place:
+    """The place of a whole sentence."""
+    return words_at(section, sentence.block, sentence.start, sentence.end)
 
-    clean: float
-    whole: float
-    unit: str  # "words", "claims", "passages"
-    reasons: tuple[Reason, ...] = ()
 
-    @property
-    def score(self) -> float | None:
-        """From 0 to 100; None where there is nothing to score."""
-        return None if self.whole <= 0 else 100.0 * min(1.0, max(0.0, self.clean / self.whole))
+def reason(sentence: Sentence, weight: float, clean: bool, why: str) -> Reason:
+    """A sentence as one unit of a score."""
+    return Reason(sentence.block.index, sentence.start, sentence.end, weight, clean, why)

@@ -18,7 +18,7 @@ BEFORE_NAME = frozenset(
 BEFORE_NUMBER = frozenset(
     """no nos p pp vol vols ch chap fol fols f ff art sec sect par fig figs pl ca c cir circ abt bef aft bet b bp bapt bur d m
     dau daus unm mar marr div prob inv res est vs v cf ed eds trans comp jan feb mar apr jun jul aug sep sept oct nov dec
-    co cos cty dist twp par reg rec qtr col lot bk liber lib item app acct sq ac acs a r lb lbs oz cwt""".split()
+    co cos cty dist twp par reg rec qtr col lot bk liber lib item app acct sq ac acs a r lb lbs oz cwt s fl kr rs hhd bbl bu st""".split()
 )
 # These may end a sentence: they do when a capital follows that is no name of the same phrase.
 MAY_END = frozenset("jr sr esq etc al bros inc ltd co corp ave rd u.s u.s.a n.y d.c a.m p.m b.c a.d ibid op cit viz".split())
@@ -96,6 +96,8 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
 def initial(text: str, start: int, stop: int, follow: int) -> bool:
     """True when a single capital with a stop is an initial of a name that goes on ('A. B. Ward', 'John T. Hale')."""
     rest = text[follow : follow + 24]
+    if rest[:1].isdigit() or rest[:1] in "$£€":
+        return True
     if not rest[:1].isupper():
         return False
     word = re.match(r"[^\s.,;:!?]+", rest)

@@ -196,6 +196,24 @@ def voices_of(book: Book) -> list[Voice]:
     return found
 
 
+def first_index(book: Book, section: StudiedSection) -> int:
+    """Where this section's sentences begin in ``book.sentences``."""
+    if "first index" not in book.memo:
+        starts, at = {}, 0
+        for each in book.sections:
+            starts[id(each)] = at
+            at += sum(len(paragraph) for paragraph in each.paragraphs)
+        book.memo["first index"] = starts
+    starts = book.memo["first index"]  # type: ignore[assignment]
+    return starts[id(section)]
+
+
+def voices_in(book: Book, section: StudiedSection) -> list[Voice]:
+    """The judgements on one section's sentences."""
+    start = first_index(book, section)
+    return voices_of(book)[start : start + sum(len(paragraph) for paragraph in section.paragraphs)]
+
+
 def with_neighbours(section: StudiedSection, features: list[dict[str, float]]) -> list[Voice]:
     """Second hearing of one section's sentences, with the first hearing of their neighbours as features."""
     first = [judge("machine alone", each) for each in features]

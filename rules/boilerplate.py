@@ -1,0 +1,132 @@
+"""A sentence that only renders facts of the tree.
+
+Take out the names, the dates, the places, the kin and the verbs of birth, marriage and death: where nothing is left that a
+person would have told, the reader is reading a database. One such sentence does no harm; forty of them are why relatives
+look up their own entry and close the book.
+
+How it is judged. Every word is sorted into classes; what remains are the told words. A sentence with few of them, with the
+words of records instead, and with a pattern that returns elsewhere in the book, speaks in the machine's voice. Its
+neighbours are heard too: a bare date inside a told life is the teller's, and an odd fact inside a list of facts is the
+machine's. The vital paragraph with which a Register-style entry opens is left alone where a told life follows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from storylint.findings import Finding, Level, Share
+from storylint.rule import Card, Example, Option, Options, place, reason
+from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.voice import Voice, voices_in
+from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, WORK
+
+CARD = Card(
+    name="boilerplate",
+    summary="a sentence that only renders facts of the tree",
+    measured="Words outside such sentences, of all words of the section's prose.",
+    scope="book",
+    options=(
+        Option("threshold", 0.5, "how sure the rule must be, from 0 to 1, before it flags a sentence"),
+        Option("opening", 0.7, "share of told words after the opening paragraph from which a dense vital opening is right"),
+        Option("reference_work", False, "true for a compiled genealogy: dense vital openings are right everywhere"),
+    ),
+    bad=(
+        Example(
+            "# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1841 at Llanllechid, Caernarfonshire. He was the son of "
+            "William Prydderch and Jane Roberts. He married Ellen Thomas on 4 June 1866 at Bethesda. He died on 9 July 1899.",
+            ("He married Ellen Thomas on 4 June 1866 at Bethesda.", "He died on 9 July 1899."),
+            "four facts in a row and nobody telling them",
+        ),
+    ),
+    good=(
+        Example(
+            "# Owen Prydderch\n\nOwen went up the incline at Penrhyn at ten, with his father's second-best hammer in his belt "
+            "and a promise to his mother that he would not ride the trucks.[^1] He rode them the first week. He was born in "
+            "1841, the year the new chapel was roofed with slates that nobody had paid for.[^2]\n\n[^1]: Letter.\n\n[^2]: Chapel book.",
+            (),
+            "the birth is told for a reason",
+        ),
+    ),
+    sources=("E. S. Mills, 'Good Genealogical Writing', OnBoard 4 (May 1998): 16, on prose written by programs",),
+)
+
+
+def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
+    """Flag the machine's sentences and give the share of words outside them."""
+    heard = list(zip(section.sentences, voices_in(book, section), strict=True))
+    spared = spare_opening(section, heard, options)
+    bad = [(s, v) for s, v in heard if v.machine >= options["threshold"] and not (spared and s.block is spared)]
+    flagged = {id(s) for s, _ in bad}
+    yield Share(
+        sum(s.words for s, _ in heard if id(s) not in flagged),
+        sum(s.words for s, _ in heard),
+        "words",
+        tuple(reason(s, s.words, id(s) not in flagged, why(s, v)) for s, v in heard),
+    )
+    for sentence, voice in bad:
+        yield Finding(
+            "boilerplate",
+            Level.WARNING,
+            message(sentence, voice),
+            fix(sentence, section),
+            (place(section.section, sentence),),
+            {"sure": round(voice.machine, 2), "told": told_words(sentence)},
+            mends=sentence.words,
+        )
+
+
+def spare_opening(section: StudiedSection, heard: list[tuple[Sentence, Voice]], options: Options) -> object | None:
+    """The opening paragraph's block, where it is the one dense vital paragraph before a told life."""
+    if not section.paragraphs or section.section.person is None:
+        return None
+    block = section.paragraphs[0][0].block
+    if options["reference_work"]:
+        return block
+    rest = [(s, v) for s, v in heard if s.block is not block]
+    words = sum(s.words for s, _ in rest)
+    told = sum(s.words for s, v in rest if v.machine < options["threshold"])
+    return block if words >= 60 and told / words >= options["opening"] else None
+
+
+def told_words(sentence: Sentence) -> list[str]:
+    """What is left when names, dates, places, kin, work, vital and record words are taken out."""
+    return [word for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == TOLD]
+
+
+def why(sentence: Sentence, voice: Voice) -> str:
+    """The measure in words, for the author who wants to disagree."""
+    told = told_words(sentence)
+    left = f"told words: {', '.join(told[:6])}{' …' if len(told) > 6 else ''}" if told else "no told words"
+    again = round(2 ** (4 * voice.features["pattern returns"]) - 1)
+    returns = f"; its pattern comes {again} more time{'s' if again != 1 else ''}" if again else ""
+    return f"{left}{returns}; machine's voice {voice.machine:.0%}"
+
+
+def message(sentence: Sentence, voice: Voice) -> str:
+    """What is wrong, from what the sentence shows."""
+    told = told_words(sentence)
+    if not told:
+        return "Take out the names, dates and kin, and nothing is left that anyone told."
+    if len(told) == 1:
+        return f"A record put into a sentence: besides its facts only “{told[0]}” is left."
+    return "A record put into a sentence, in the wording of the ones around it."
+
+
+def fix(sentence: Sentence, section: StudiedSection) -> str:
+    """What to write instead, by the kind of fact."""
+    tags, has = sentence.tags, set(sentence.lower)
+    if has & {"born", "birth", "baptised", "baptized", "christened", "baptism", "christening"}:
+        return "Tell what the birth came into: the house, the parents' work, the year; or let the date ride in another sentence."
+    if has & {"married", "marriage", "wed", "wedding", "matrimony", "wife", "husband"}:
+        return "Say how they knew each other or what the marriage changed; keep the date as a clause."
+    if has & {"died", "death", "buried", "burial", "interred", "grave", "cemetery"}:
+        return "Say what the death left behind, or join date and place to the last thing told."
+    if has & {"census", "enumerated", "enumerator", "household"}:
+        return "Let the census show something: who had left, who had come, what the work had become since the last one."
+    if WORK in tags or has & {"occupation", "trade", "employed"}:
+        return "Show the work: what hands, hours and place it meant, from a source of the time."
+    if KIN in tags and not {RECORD, VITAL} & set(tags):
+        return "Fold the relationship into a sentence in which somebody does something."
+    if DATE in tags or NUMBER in tags or NAME in tags:
+        return "Join the fact to its cause or its consequence, or move it to a note or a table."
+    return "Cut it: it tells the reader nothing."

@@ -1,0 +1,68 @@
+"""Sentence after sentence that opens with the same words.
+
+'He … He … He …' or the full name time after time beats like a drum. A teller varies the first words, or means the beat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from storylint.findings import Finding, Level, Share
+from storylint.rule import Card, Example, Option, Options, place
+from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.words import STOP
+
+CARD = Card(
+    name="openings",
+    summary="sentences in a row with the same first words",
+    options=(Option("at_least", 3, "how many sentences in a row (common practice, no source)"),),
+    bad=(
+        Example(
+            "# Owen Prydderch\n\nHe went up the hill before light.[^1] He came down after dark.[^1] He saw his house on Sundays.[^1]"
+            "\n\n[^1]: Diary.",
+            ("He went up the hill before light.",),
+            "three times the same word",
+        ),
+    ),
+    good=(
+        Example(
+            "# Owen Prydderch\n\nHe went up the hill before light.[^1] By the time he came down it was dark.[^1] His house he saw on "
+            "Sundays.[^1]\n\n[^1]: Diary.",
+        ),
+    ),
+    sources=("Common practice, no source",),
+)
+
+
+def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
+    """One note for each run within a paragraph."""
+    for paragraph in section.paragraphs:
+        run: list[Sentence] = []
+        for sentence in [*paragraph, None]:
+            if sentence is not None and run and opening(sentence) == opening(run[-1]):
+                run.append(sentence)
+                continue
+            if len(run) >= options["at_least"]:
+                yield finding(section, run)
+            run = [sentence] if sentence is not None else []
+
+
+def opening(sentence: Sentence) -> str:
+    """The first word, in small letters; two where the first says nothing by itself."""
+    words = [word for word, tag in zip(sentence.lower, sentence.tags, strict=True) if tag != STOP]
+    if words[:1] and words[0] in ("the", "a", "an", "in", "on", "at", "by"):
+        return " ".join(words[:2])
+    return words[0] if words else ""
+
+
+def finding(section: StudiedSection, run: list[Sentence]) -> Finding:
+    """One run as a note."""
+    word = run[0].tokens[0]
+    return Finding(
+        "openings",
+        Level.NOTE,
+        f"{len(run)} sentences in a row open with “{word}”.",
+        "Open one of them with its time, its place or its cause, or join two.",
+        tuple(place(section.section, sentence) for sentence in run),
+        {"opening": word, "count": len(run)},
+    )

@@ -1,0 +1,103 @@
+"""Sentences cut from one pattern.
+
+A program has one wording for each kind of fact. The reader notices at the third time, and from then on hears the pattern
+and not the person. This rule finds sentences that are alike once names, dates, numbers and kin are taken out, in the
+section and across the whole book.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from storylint.findings import Finding, Level, Share
+from storylint.rule import Card, Example, Option, Options, place, reason
+from storylint.study.patterns import Patterns
+from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.voice import first_index, patterns_of, voices_of
+
+CARD = Card(
+    name="templates",
+    summary="sentences that share one wording pattern",
+    measured="Sentences outside such families, of all sentences of the section's prose.",
+    scope="book",
+    options=(
+        Option("at_least", 3, "how many sentences of the book make a family"),
+        Option("threshold", 0.35, "how sure the reader must be that it is the machine's voice, from 0 to 1; told refrains stay"),
+    ),
+    bad=(
+        Example(
+            "# Owen Prydderch\n\nOwen was living at Tregarth in 1871 as a slate splitter. Owen was living at Gerlan in 1881 as a "
+            "rockman. Owen was living at Carneddi in 1891 as a quarry labourer.",
+            ("Owen was living at Gerlan in 1881 as a rockman.",),
+            "the same sentence three times",
+        ),
+    ),
+    good=(
+        Example(
+            "# Owen Prydderch\n\nHe hated the cold of the galleries. He hated the steward who weighed the slates. He hated, "
+            "above all, the bell, and when it was sold for scrap he walked six miles to see it broken.[^1]\n\n[^1]: Diary.",
+            (),
+            "a refrain that a teller meant",
+        ),
+    ),
+    sources=("Common practice, no source: an editor's ear for the third time",),
+)
+
+
+def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
+    """One finding for each family that has sentences in this section."""
+    found = patterns_of(book)
+    base = first_index(book, section)
+    sentences = list(section.sentences)
+    families = big_families(book, found, options)
+    mine: dict[int, list[Sentence]] = {}
+    reasons = []
+    for i, sentence in enumerate(sentences):
+        family = found.of[base + i]
+        caught = family is not None and base + i in families.get(family, ())
+        if caught and family is not None:
+            mine.setdefault(family, []).append(sentence)
+        size = len(families[family]) if caught and family is not None else 0
+        reasons.append(reason(sentence, 1, not caught, f"one of {size} alike" if caught else "a wording of its own"))
+    yield Share(sum(r.clean for r in reasons), len(sentences), "sentences", tuple(reasons))
+    for family, members in mine.items():
+        yield finding(section, found, family, len(families[family]), members)
+
+
+def big_families(book: Book, found: Patterns, options: Options) -> dict[int, frozenset[int]]:
+    """Family → the sentences (indices in the book) that make it one; worked out once a book."""
+    key = f"families {options['at_least']} {options['threshold']}"
+    if key not in book.memo:
+        voices = voices_of(book)
+        big = {}
+        for number, family in enumerate(found.families):
+            members = [i for i in family.members if voices[i].machine >= options["threshold"]]
+            if len(members) >= options["at_least"]:
+                big[number] = frozenset(members)
+        book.memo[key] = big
+    result = book.memo[key]
+    assert isinstance(result, dict)
+    return result
+
+
+def finding(section: StudiedSection, found: Patterns, family: int, count: int, members: list[Sentence]) -> Finding:
+    """The family as one finding, with a place for each of the section's sentences."""
+    pattern = show(found.families[family].leader)
+    here = len(members)
+    where = f"{here} here, {count} in the book" if count > here else f"{count} times in this section"
+    return Finding(
+        "templates",
+        Level.WARNING,
+        f"One wording pattern, {where}: “{pattern}”",
+        "Keep it once at most. Merge the facts of one kind into one sentence, or put them in a table, and let the rest open "
+        "with what changed.",
+        tuple(place(section.section, sentence) for sentence in members),
+        {"pattern": pattern, "count": count},
+        mends=here,
+    )
+
+
+def show(words: tuple[str, ...]) -> str:
+    """A pattern as a reader sees it: the fixed words, with the kind of slot between."""
+    names = {"NAME": "[name]", "DATE": "[date or number]", "KIN": "[kin]", "WORK": "[work]"}
+    return " ".join(names.get(word, word) for word in words)

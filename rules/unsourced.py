@@ -1,0 +1,162 @@
+"""A claim with nothing to stand on.
+
+A reader who wants to go on from here needs to know where each particular comes from: the date, the place, the kinship, the
+work, the words somebody said. In revision citation marks get lost: a sentence is moved and its mark stays behind. This rule
+finds the claims that no mark answers for. A mark on a paragraph's last sentence answers for the whole paragraph; a mark
+inside it for its own sentence only. General history, opinion and the author's signposts need none.
+
+The rule sees marks, not truth: it cannot tell whether a source says what the sentence says.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from storylint.findings import Finding, Level, Reason, Share
+from storylint.rule import Card, Example, Option, Options, place, reason
+from storylint.study.life import YEAR
+from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.voice import Voice, voices_in
+from storylint.study.words import DATE, KIN, NUMBER, WORK
+
+CARD = Card(
+    name="unsourced",
+    summary="a claim that no citation mark answers for",
+    measured="Claims with a mark of their own or at the end of their paragraph, of all claims of the section; a dated entry of "
+    "the list of children counts as one.",
+    scope="book",
+    options=(
+        Option("notes", "paragraph", "'paragraph': a mark at a paragraph's end covers it; 'sentence': each claim needs its own"),
+        Option("threshold", 0.5, "how sure the rule must be, from 0 to 1, that a sentence is a claim"),
+    ),
+    bad=(
+        Example(
+            "# Owen Prydderch\n\nHe walked to Caernarfon in 1863 and signed on with the barque *Hannah*.[^1] He was back within the "
+            "year, with a parrot.\n\n[^1]: Crew list.",
+            ("He was back within the year, with a parrot.",),
+            "the mark in the middle covers its own sentence only",
+        ),
+    ),
+    good=(
+        Example(
+            "# Owen Prydderch\n\nHe walked to Caernarfon in 1863 and signed on with the barque *Hannah*. He was back within the "
+            "year, with a parrot.[^1]\n\n[^1]: Crew list; letter of Ellen Thomas.",
+            (),
+            "the mark at the paragraph's end covers both",
+        ),
+        Example(
+            "# Owen Prydderch\n\nSlate is split with a broad chisel, along the grain, while it is still wet from the hill.",
+            (),
+            "general knowledge of a trade",
+        ),
+    ),
+    sources=(
+        "E. S. Mills: any statement of fact that is not common knowledge needs its own statement of source",
+        "Chicago Manual of Style, 17th ed., questions and answers: one note at a paragraph's end may cover the paragraph",
+    ),
+)
+CARRIED = re.compile(r"^\s*\+")
+CHILD_NUMBER = re.compile(r"^\s*\+?\s*(\d{1,4})\b")
+
+
+def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
+    """Flag claims and dated children without a mark."""
+    reasons: list[Reason] = []
+    findings: list[Finding] = []
+    per_sentence = options["notes"] == "sentence"
+    for sentence, voice in zip(section.sentences, voices_in(book, section), strict=True):
+        if not is_claim(sentence, voice, options["threshold"]):
+            continue
+        sourced = bool(sentence.marks) if per_sentence else sentence.covered
+        reasons.append(reason(sentence, 1, sourced, "has its mark" if sourced else f"a claim: {particulars(sentence)}"))
+        if not sourced:
+            findings.append(finding(section, sentence, particulars(sentence), look_for(sentence)))
+    for child in section.children:
+        if not YEAR.search(child.text) or carried_forward(child, book):
+            continue
+        reasons.append(reason(child, 1, child.covered, "has its mark" if child.covered else "a dated child"))
+        if not child.covered:
+            findings.append(finding(section, child, "a dated child with no entry of its own", "Cite the register or certificate."))
+    if reasons:
+        yield Share(sum(r.clean for r in reasons), len(reasons), "claims", tuple(reasons))
+    yield from findings
+
+
+def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
+    """The judgement of ``study.voice``; a question is never a claim."""
+    return voice.claim >= threshold and not sentence.text.rstrip("\"'”’)").endswith("?")
+
+
+def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str) -> Finding:
+    """One uncited claim."""
+    return Finding(
+        "unsourced",
+        Level.WARNING,
+        f"No mark answers for this claim ({what}).",
+        fix,
+        (place(section.section, sentence),),
+        {"particulars": what},
+        mends=1,
+    )
+
+
+def particulars(sentence: Sentence) -> str:
+    """What in the sentence a reader could check."""
+    has = set(sentence.lower)
+    kinds = [
+        ("a date", DATE in sentence.tags),
+        ("kinship", KIN in sentence.tags),
+        ("an occupation", WORK in sentence.tags),
+        ("a number", NUMBER in sentence.tags and DATE not in sentence.tags),
+        ("words spoken", any(mark in sentence.text for mark in "\"“”")),
+        ("a cause", not has.isdisjoint(("because", "since", "therefore"))),
+    ]
+    found = [name for name, there in kinds if there]
+    return ", ".join(found[:3]) if found else "a particular of the family"
+
+
+SOURCES = (
+    (("born", "birth", "baptised", "baptized", "christened", "baptism"), "a birth certificate or baptismal register"),
+    (("married", "marriage", "wed", "wedding", "banns", "wife", "husband"), "a marriage register, licence or announcement"),
+    (("died", "death", "buried", "burial", "grave", "funeral"), "a death certificate, burial register or newspaper notice"),
+    (("will", "probate", "estate", "left", "inherited"), "a will or probate file"),
+    (("census", "household", "lodger", "boarder"), "the census page, with piece, folio and household"),
+    (("sailed", "emigrated", "landed", "arrived", "ship", "voyage", "steerage"), "a passenger list or a letter of the crossing"),
+    (("enlisted", "regiment", "served", "army", "navy", "war"), "a service record or muster roll"),
+    (("bought", "sold", "land", "acres", "farm", "deed", "house", "lease"), "a deed, lease or rate book"),
+)
+
+
+def look_for(sentence: Sentence) -> str:
+    """Where such a claim is usually recorded."""
+    has = set(sentence.lower)
+    for cues, source in SOURCES:
+        if not has.isdisjoint(cues):
+            return f"Put back the lost mark, or look for {source}; if there is none, say how you know."
+    if any(mark in sentence.text for mark in "\"“”"):
+        return "Say where these words are written down, or who heard them and when."
+    return "Put back the lost mark, cite who told it and when, or say that it is your guess."
+
+
+def carried_forward(child: Sentence, book: Book) -> bool:
+    """True when the child has a section of her own, by plus sign, by number or by whole name."""
+    label = child.block.label or child.text
+    if CARRIED.match(label):
+        return True
+    numbers, names = with_sections(book)
+    number = CHILD_NUMBER.match(label)
+    if number and number.group(1) in numbers:
+        return True
+    name = re.match(r"[^,;:\d(]+", child.text)
+    return bool(name and " ".join(name.group(0).split()) in names)
+
+
+def with_sections(book: Book) -> tuple[set[str], set[str]]:
+    """Numbers and names of all persons who have a section, worked out once."""
+    if "with sections" not in book.memo:
+        own = [each.section for each in book.sections]
+        book.memo["with sections"] = ({s.number for s in own if s.number}, {s.person for s in own if s.person})
+    found = book.memo["with sections"]
+    assert isinstance(found, tuple)
+    return found

@@ -1,0 +1,253 @@
+"""One run: drafts in, a reading out.
+
+Rules are found by name in ``storylint.rules``; a rule that crashes costs its findings on that section, is named in the
+reading, and the run goes on.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib
+import pkgutil
+import re
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from storylint.complaints import Misuse, Unreadable
+from storylint.draft.model import Draft, Section
+from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share
+from storylint.settings import Settings
+from storylint.study.study import Book, StudiedSection
+
+# What each score weighs in a section's overall score. The two that a reader misses first weigh most: whether a person
+# told it and whether it can be trusted. Proposed for this tool, no source.
+WEIGHTS = {"boilerplate": 3.0, "unsourced": 3.0, "context": 2.0, "templates": 1.0, "unbroken": 1.0}
+# A section with an error can't be called nearly done, however good the rest. Proposed for this tool, no source.
+CAP_WITH_ERROR = 75.0
+RETIRED: dict[str, str] = {}  # rule names that were used once and never will be again → what replaced them
+
+
+@cache
+def rules() -> dict[str, ModuleType]:
+    """All rule modules by name."""
+    import storylint.rules
+
+    names = sorted(module.name for module in pkgutil.iter_modules(storylint.rules.__path__))
+    modules = (importlib.import_module(f"storylint.rules.{name}") for name in names if not name.startswith("_"))
+    return {module.CARD.name: module for module in modules if hasattr(module, "CARD")}
+
+
+def chosen(settings: Settings, only: Sequence[str] = (), skip: Sequence[str] = ()) -> dict[str, ModuleType]:
+    """The rules of this run: those the settings turn on, narrowed by ``only`` and ``skip``."""
+    known = rules()
+    for name in (*only, *skip):
+        if name not in known:
+            raise Misuse(f"there is no rule named '{name}'.{near(name, known)} 'storylint rulebook' lists them.")
+    return {
+        name: module
+        for name, module in known.items()
+        if (name in only if only else settings.is_on(name)) and name not in skip
+    }
+
+
+def near(name: str, known: Iterable[str]) -> str:
+    """' Did you mean ...?' with the nearest right name, or nothing."""
+    import difflib
+
+    match = difflib.get_close_matches(name, list(known), 1, 0.5)
+    return f" Did you mean '{match[0]}'?" if match else ""
+
+
+@dataclass
+class Run:
+    """What one run needs besides the drafts. ``progress`` is told (what, done, of how many)."""
+
+    settings: Settings
+    only: Sequence[str] = ()
+    skip: Sequence[str] = ()
+    progress: Callable[[str, int, int], None] = lambda what, done, total: None
+    timings: dict[str, float] = field(default_factory=dict)
+
+
+def read(paths: Sequence[Path], run: Run) -> Reading:
+    """Read the drafts at these paths as one book and apply the rules to it."""
+    drafts: list[Draft] = []
+    unreadable: list[tuple[str, str]] = []
+    from storylint.draft import opening
+
+    for number, path in enumerate(paths):
+        run.progress("reading", number, len(paths))
+        try:
+            drafts.append(timed(run, "reading", opening.read, path))
+        except Unreadable as fault:
+            unreadable.append((fault.path, fault.why))
+    return reading_of(drafts, run, unreadable)
+
+
+def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
+    """Apply the rules to drafts that have been read."""
+    from storylint.draft import sections as splitter
+    from storylint.study.study import study
+
+    modules = chosen(run.settings, run.only, run.skip)
+    sections = [section for draft in drafts for section in timed(run, "sections", splitter.split, draft)]
+    number_ids(sections)
+    book = timed(run, "study", study, sections, run.settings.table)
+    crashes: list[str] = []
+    raw = [apply(section, book, modules, run, crashes, i) for i, section in enumerate(book.sections)]
+    loose = [finding for name, module in modules.items() for finding in whole_book(name, module, book, run, crashes)]
+    results = [finish(section, findings, shares, run) for section, (findings, shares) in zip(book.sections, raw, strict=True)]
+    return Reading(
+        drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks) for d in drafts),
+        sections=tuple(number_findings(results)),
+        findings=tuple(named(loose)),
+        unreadable=tuple(unreadable),
+        crashes=tuple(crashes),
+        grade=run.settings.grade,
+    )
+
+
+def timed(run: Run, what: str, function: Callable[..., Any], *args: Any) -> Any:
+    """Call and add the seconds to the run's timings."""
+    start = time.perf_counter()
+    try:
+        return function(*args)
+    finally:
+        run.timings[what] = run.timings.get(what, 0.0) + time.perf_counter() - start
+
+
+def number_ids(sections: Sequence[Section]) -> None:
+    """Make section ids unique over the whole book."""
+    seen: dict[str, int] = {}
+    for section in sections:
+        seen[section.id] = seen.get(section.id, 0) + 1
+        if seen[section.id] > 1:
+            section.id = f"{section.id}-{seen[section.id]}"
+
+
+def apply(
+    section: StudiedSection, book: Book, modules: dict[str, ModuleType], run: Run, crashes: list[str], done: int
+) -> tuple[list[Finding], dict[str, Share]]:
+    """All rules on one section."""
+    run.progress("judging", done, len(book.sections))
+    findings: list[Finding] = []
+    shares: dict[str, Share] = {}
+    for name, module in modules.items():
+        start = time.perf_counter()
+        try:
+            for result in module.check(section, book, run.settings.options(module.CARD)):
+                if isinstance(result, Share):
+                    shares[name] = result
+                else:
+                    findings.append(result)
+        except Exception as fault:
+            crashes.append(f"rule '{name}' failed on {section.section.title!r}: {type(fault).__name__}: {fault}")
+        run.timings[name] = run.timings.get(name, 0.0) + time.perf_counter() - start
+    return findings, shares
+
+
+def whole_book(name: str, module: ModuleType, book: Book, run: Run, crashes: list[str]) -> Iterator[Finding]:
+    """The findings of one rule that belong to no section."""
+    check = getattr(module, "check_book", None)
+    if check is None:
+        return
+    try:
+        yield from timed(run, name, lambda: list(check(book, run.settings.options(module.CARD))))
+    except Exception as fault:
+        crashes.append(f"rule '{name}' failed on the book: {type(fault).__name__}: {fault}")
+
+
+def overall(shares: dict[str, Share], findings: Iterable[Finding]) -> float | None:
+    """The weighted mean of the scores there are (see ``WEIGHTS``), capped while an error stands."""
+    scored = [(WEIGHTS[name], share.score) for name, share in shares.items() if name in WEIGHTS and share.score is not None]
+    if not scored:
+        return None
+    mean = sum(weight * score for weight, score in scored if score is not None) / sum(weight for weight, _ in scored)
+    return min(mean, CAP_WITH_ERROR) if any(f.level is Level.ERROR for f in findings) else mean
+
+
+def gain_of(finding: Finding, shares: dict[str, Share], findings: Sequence[Finding]) -> float:
+    """By how much the overall score would rise if this finding were mended and all else stayed."""
+    before = overall(shares, findings)
+    if before is None:
+        return 0.0
+    share = shares.get(finding.rule)
+    after = dict(shares)
+    if share is not None:
+        after[finding.rule] = replace(share, clean=min(share.whole, share.clean + finding.mends))
+    rest = [other for other in findings if other is not finding]
+    return max(0.0, (overall(after, rest) or 0.0) - before)
+
+
+def finish(section: StudiedSection, findings: list[Finding], shares: dict[str, Share], run: Run) -> SectionReading:
+    """One section's reading: scores, gains, readability."""
+    from storylint import readability
+
+    errors = [f for f in findings if f.level is Level.ERROR]
+    done = [replace(f, gain=round(gain_of(f, shares, errors if f.level is Level.ERROR else [*errors, f]), 2)) for f in findings]
+    done.sort(key=lambda f: (-f.level.rank, -f.gain, f.places[0].block, f.places[0].start))
+    own = section.section
+    scores = {"overall": rounded(overall(shares, findings))} | {
+        name: rounded(shares[name].score) if name in shares else None for name in WEIGHTS
+    }
+    opening = own.entry or (own.body[0] if own.body else None)
+    texts = [sentence.text for sentence in section.sentences]
+    return SectionReading(
+        id=own.id,
+        path=own.draft.path,
+        line=own.draft.line_of(opening, 0) if opening else None,
+        block=opening.index if opening else 0,
+        title=own.title,
+        person=own.person,
+        number=own.number,
+        generation=own.generation,
+        words=sum(block.words for block in own.body),
+        scores=scores,
+        shares=shares,
+        readability=timed(run, "readability", readability.measure, texts),
+        findings=tuple(done),
+    )
+
+
+def rounded(score: float | None) -> float | None:
+    """To one decimal place; a score just under 100 never reads as 100."""
+    if score is None:
+        return None
+    return min(round(score, 1), 99.9) if score < 100 else 100.0
+
+
+WORDS = re.compile(r"[^\W_]+")
+
+
+def fingerprint(finding: Finding) -> str:
+    """What a finding's id is made of: its rule, its problem and the words it quotes, without digits of marks or spacing.
+
+    It does not depend on where the sentence stands, so that it survives edits elsewhere, moves and renumbering. A
+    family of sentences goes by its pattern, so that one more member changes nothing.
+    """
+    quotes = [finding.details["pattern"]] if "pattern" in finding.details else [place.quote for place in finding.places]
+    words = " ".join(" ".join(WORDS.findall(quote.lower())) for quote in quotes)
+    problem = str(finding.details.get("problem", "")) + str(finding.details.get("person", ""))
+    return hashlib.sha256(f"{finding.rule}|{problem}|{words}".encode()).hexdigest()[:10]
+
+
+def named(findings: Iterable[Finding], seen: dict[str, int] | None = None) -> list[Finding]:
+    """Give each finding its id; equal ones are told apart by their order."""
+    seen = {} if seen is None else seen
+    out = []
+    for finding in findings:
+        print_ = fingerprint(finding)
+        seen[print_] = seen.get(print_, 0) + 1
+        out.append(replace(finding, id=print_ if seen[print_] == 1 else f"{print_}-{seen[print_]}"))
+    return out
+
+
+def number_findings(readings: Iterable[SectionReading]) -> list[SectionReading]:
+    """Give the findings of all sections their ids."""
+    seen: dict[str, int] = {}
+    return [replace(reading, findings=tuple(named(reading.findings, seen))) for reading in readings]

@@ -1,0 +1,1 @@
+"""Labelled drafts of our own, and how well the rules agree with them."""
