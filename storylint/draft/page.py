@@ -1,0 +1,122 @@
+"""The typist's page: margins, columns and which lines of a plain-text file run on into the next."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from storylint.draft.source import Line
+
+LONG_LINE = 130  # no right margin is set wider; a longer line is a paragraph of its own
+SET_IN = 2  # columns from which text counts as set in from the margin
+_NARROWEST = 45  # nobody sets a page of prose narrower
+_TAB = 4
+_RAGGED = 0.8  # a ragged right margin: a line that reaches this share of the width was full
+_COLUMN = re.compile(r"(?<=\S)(?: *\t\s*|(?<![.?!:]) {3,}| {5,})(?=\S)|(?<=\S) *\|\s*(?=\S)")
+
+
+def indent(line: Line) -> int:
+    """Columns of white space before the text."""
+    width = 0
+    for character in line.text:
+        if not character.isspace():
+            break
+        width += _TAB - width % _TAB if character == "\t" else 1
+    return width
+
+
+def right(line: Line) -> int:
+    """The column in which the line ends."""
+    return indent(line) + len(line.text.strip())
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """``margin``: column in which most text begins. ``opening``: column in which paragraphs open. ``width``: the right
+    margin, 0 where lines are not broken."""
+
+    margin: int
+    opening: int
+    width: int
+
+    @classmethod
+    def of(cls, lines: Sequence[Line]) -> Page:
+        """Measured from the lines of a file."""
+        letters: Counter[int] = Counter()
+        openings: Counter[int] = Counter()
+        broken: list[int] = []
+        above = Line("", 0, 0)
+        for line in lines:
+            if filled := line.text.strip():
+                letters[indent(line)] += len(filled)
+                if above.text.strip():
+                    broken.append(right(above))
+            above = line
+        margin = letters.most_common(1)[0][0] if letters else 0
+        for before, line, after in zip([Line("", 0, 0), *lines], lines, lines[1:], strict=False):
+            if line.text.strip() and indent(after) == margin and after.text.strip():
+                opens = not before.text.strip() or (indent(before) == margin and indent(line) > margin)
+                openings[indent(line)] += opens
+        opening = max(openings, key=lambda column: openings[column], default=margin)
+        broken = sorted(end for end in broken if end <= LONG_LINE)
+        width = broken[int(0.9 * (len(broken) - 1))] if broken else 0
+        return cls(margin, opening if opening < margin + 12 else margin, width if width >= _NARROWEST else 0)
+
+    def sets_in(self, lines: Sequence[Line]) -> bool:
+        """Whether these lines all stand in from the margin, as a quotation does."""
+        if len(lines) == 1 and self.opening != self.margin and indent(lines[0]) == self.opening:
+            return False
+        return min(map(indent, lines)) >= self.margin + SET_IN
+
+    def centres(self, line: Line) -> bool:
+        """Whether the line stands in the middle of the page."""
+        start, end = indent(line), right(line)
+        return self.width > 0 and start >= 8 and abs(start + end - self.width) <= 10
+
+    def is_full(self, line: Line, after: Line) -> bool:
+        """Whether ``line`` ends where it does because the next word would not fit."""
+        return self.width > 0 and self._reaches(line, after, self.width)
+
+    @staticmethod
+    def _reaches(line: Line, after: Line, width: int) -> bool:
+        return right(line) + 1 + len(after.text.split(maxsplit=1)[0]) > _RAGGED * width
+
+    def flows(self, group: Sequence[Line]) -> bool:
+        """Whether the group is running text: nearly all its lines but the last are full.
+
+        A quotation may be set narrower than the page; verse and addresses are narrower still.
+        """
+        widest = max(map(right, group))
+        if not self.width or widest < 0.6 * self.width or widest > LONG_LINE:
+            return False
+        width = min(widest, self.width)
+        full = sum(self._reaches(line, after, width) for line, after in pairwise(group))
+        return full >= 0.75 * (len(group) - 1)
+
+
+def columns(line: Line) -> int:
+    """How many columns of a table the line is set in."""
+    return len(_COLUMN.findall(line.text.strip())) + 1
+
+
+def is_table(group: Sequence[Line]) -> bool:
+    """Whether the lines stand in columns: two or more of them, and most of the group."""
+    set_in_columns = sum(columns(line) > 1 for line in group)
+    if all(line.text.lstrip().startswith("|") for line in group):
+        return True
+    return set_in_columns >= 2 and set_in_columns >= 0.6 * len(group)
+
+
+def cells(line: Line) -> list[tuple[int, int]]:
+    """(start, end) in ``line.text`` of the cells of a table's row."""
+    text = line.text
+    first = len(text) - len(text.lstrip(" \t|"))
+    last = len(text.rstrip(" \t|"))
+    edges = [first]
+    for gap in _COLUMN.finditer(text, first, last):
+        edges += [gap.start(), gap.end()]
+    edges.append(max(last, first))
+    return list(zip(edges[::2], edges[1::2], strict=True))

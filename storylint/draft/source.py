@@ -1,0 +1,225 @@
+"""What the two plain-text readers share: the decoded file, its lines, and clean text that knows where it came from."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from storylint.complaints import Unreadable
+from storylint.draft.model import Block, Kind, Mark
+
+_MARKED = (  # longest first: a UTF-32 mark begins like a UTF-16 one
+    (codecs.BOM_UTF32_LE, "utf-32"),
+    (codecs.BOM_UTF32_BE, "utf-32"),
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
+_NEWLINE = re.compile(r"\r\n|\r|\n")
+_INVISIBLE = "\u00ad\u200b\u2060\ufeff"  # soft hyphen, zero-width space, word joiner, stray byte-order mark
+_UNEVEN = re.compile(rf"\s{{2,}}|[^\S ]|[{_INVISIBLE}]+")
+
+SAVE_AS = "open it in the program that wrote it and save it as plain text with the encoding UTF-8"
+
+
+def decode(path: str, data: bytes) -> tuple[str, tuple[str, ...]]:
+    """The text of a file and remarks for the user: by byte-order mark, else UTF-8, else Windows-1252.
+
+    Raises Unreadable for what is no text.
+    """
+    codec = next((codec for mark, codec in _MARKED if data.startswith(mark)), "utf-8")
+    remarks: tuple[str, ...] = ()
+    try:
+        text = data.decode(codec)
+    except UnicodeDecodeError:
+        if codec != "utf-8":
+            raise Unreadable(path, f"begins as {codec.upper()} text but breaks off inside a character; {SAVE_AS}") from None
+        text, remarks = _decode_anyhow(data)
+    if "\0" in text:
+        raise Unreadable(path, f"is not plain text (it holds zero bytes); {SAVE_AS}")
+    return text, remarks
+
+
+def _decode_anyhow(data: bytes) -> tuple[str, tuple[str, ...]]:
+    """A file that is not clean UTF-8: UTF-8 with a few spoilt places, or else Windows-1252."""
+    text = data.decode("utf-8", errors="replace")
+    spoilt = text.count("\ufffd")
+    if sum(map(len, re.findall(r"[^\x00-\x7f\ufffd]+", text))) > spoilt:
+        line = text.count("\n", 0, text.index("\ufffd")) + 1
+        return text, (f"{spoilt} characters can't be read (the first on line {line}) and stand as \ufffd",)
+    return data.decode("cp1252", errors="replace"), (
+        "not UTF-8, so read as Windows-1252; if accents look wrong, save the file with the encoding UTF-8",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the source without its end; ``start`` is its offset, ``number`` counts from 1."""
+
+    text: str
+    start: int
+    number: int
+
+
+def lines_of(source: str) -> list[Line]:
+    """The lines of ``source``, whatever ends them; a last empty line is left out."""
+    lines = []
+    at = 0
+    for number, end in enumerate(_NEWLINE.finditer(source), 1):
+        lines.append(Line(source[at : end.start()], at, number))
+        at = end.end()
+    if at < len(source):
+        lines.append(Line(source[at:], at, len(lines) + 1))
+    return lines
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """Something in ``text[start:end]`` that a reader does not see as it stands.
+
+    It goes, and leaves ``put`` in its place, or a mark (``calls``: what the mark calls), or it opens (+1) or closes (-1)
+    italic or bold type.
+    """
+
+    start: int
+    end: int
+    put: str = ""
+    calls: str = ""
+    italic: int = 0
+    bold: int = 0
+
+
+@dataclass(slots=True)
+class CleanText:
+    """Clean text in the making: single spaces, and for every run of characters where it stands in the source."""
+
+    pieces: list[str] = field(default_factory=list)
+    length: int = 0
+    segments: list[tuple[int, int]] = field(default_factory=list)
+    marks: list[Mark] = field(default_factory=list)
+    italic: list[tuple[int, int]] = field(default_factory=list)
+    bold: list[tuple[int, int]] = field(default_factory=list)
+    _gap: str = ""
+    _opened: dict[str, list[int]] = field(default_factory=lambda: {"italic": [], "bold": []})
+
+    @property
+    def text(self) -> str:
+        return "".join(self.pieces)
+
+    def gap(self, separator: str = " ") -> None:
+        """White space before whatever comes next; none at the beginning and the end."""
+        if self.length:
+            self._gap = max(self._gap, separator, key=("", " ", "\t", "\n").index)
+
+    def add(self, piece: str, origin: int) -> None:
+        """``piece`` as it stands in the source at ``origin``."""
+        at = 0
+        for uneven in _UNEVEN.finditer(piece):
+            self._add_even(piece[at : uneven.start()], origin + at)
+            at = uneven.end()
+            if uneven[0].strip(_INVISIBLE):
+                self.gap()
+        self._add_even(piece[at:], origin + at)
+
+    def _add_even(self, run: str, origin: int) -> None:
+        if run[:1] == " ":
+            self.gap()
+            run, origin = run[1:], origin + 1
+        if not run:
+            return
+        spaced = run[-1] == " "
+        self._write(run[:-1] if spaced else run, origin)
+        if spaced:
+            self.gap()
+
+    def _write(self, run: str, origin: int) -> None:
+        if self._gap:
+            run, origin, self._gap = self._gap + run, origin - 1, ""
+        if not self.segments or origin - self.length != self.segments[-1][1] - self.segments[-1][0]:
+            self.segments.append((self.length, origin))
+        self.pieces.append(run)
+        self.length += len(run)
+
+    def put(self, instead: str, origin: int) -> None:
+        """``instead`` stands for something else in the source at ``origin``."""
+        if instead.isspace():
+            self.gap()
+        elif instead := instead.strip(_INVISIBLE):
+            self._write(instead, origin)
+
+    def turn(self, style: str, by: int) -> None:
+        """Open (+1) or close (-1) a span of ``style``."""
+        opened = self._opened[style]
+        if by > 0:
+            opened.append(self.length + len(self._gap))
+        elif opened and (start := opened.pop()) < self.length and not opened:
+            (self.italic if style == "italic" else self.bold).append((start, self.length))
+
+    def apply(self, edit: Edit, origin: int) -> None:
+        """Do what ``edit`` says; it begins at ``origin`` in the source."""
+        if edit.put:
+            self.put(edit.put, origin)
+        if edit.calls:
+            self.marks.append(Mark(self.length, edit.calls, live=True))
+        if edit.italic:
+            self.turn("italic", edit.italic)
+        if edit.bold:
+            self.turn("bold", edit.bold)
+
+    def block(self, kind: Kind, line: int, level: int = 0, label: str = "") -> Block:
+        """A block of this text; it gets its place in the draft later."""
+        segments = tuple(self.segments) or ((0, 0),)
+        spans = tuple(self.italic), tuple(self.bold)
+        return Block(0, kind, self.text, line, level, label, tuple(self.marks), segments, *spans)
+
+
+def assemble(lines: Sequence[Line], edits: Sequence[Edit] = (), within: tuple[int, int] | None = None) -> CleanText:
+    """The clean text of ``lines`` after ``edits``, whose offsets count in ``"\\n".join(line.text …)``, rising and apart.
+
+    ``within`` takes that part alone. A line that ends in a hyphen or dash joins the next without a space.
+    """
+    clean = CleanText()
+    first, last = within or (0, sum(len(line.text) + 1 for line in lines))
+    turn = bisect_left(edits, first, key=lambda edit: edit.start)
+    at, base = first, 0
+    for line in lines:
+        at, stop = max(base, at), min(base + len(line.text), last)
+        while turn < len(edits) and edits[turn].start < min(stop + 1, last):
+            edit = edits[turn]
+            turn += 1
+            if edit.start > at:
+                clean.add(line.text[at - base : edit.start - base], line.start + at - base)
+            clean.apply(edit, line.start + edit.start - base)
+            at = max(at, edit.end)
+        if at < stop:
+            clean.add(line.text[at - base : stop - base], line.start + at - base)
+        base += len(line.text) + 1
+        if not _runs_on(line.text):
+            clean.gap()
+    return clean
+
+
+def _runs_on(text: str) -> bool:
+    """Whether a line ends inside a word or a dash ("school-", "history--", "history—")."""
+    return text[-1:] in ("-", "—") and len(text) > 1 and not text[-2].isspace()
+
+
+def without_start(block: Block, length: int, label: str) -> Block:
+    """``block`` without the first ``length`` characters of its text, which become its label."""
+    later = [(start - length, origin) for start, origin in block.segments if start > length]
+    return replace(
+        block,
+        text=block.text[length:],
+        label=label,
+        marks=tuple(replace(mark, at=max(mark.at - length, 0)) for mark in block.marks),
+        segments=((0, block.source_offset(length)), *later),
+        italic=_moved(block.italic, length),
+        bold=_moved(block.bold, length),
+    )
+
+
+def _moved(spans: Iterable[tuple[int, int]], by: int) -> tuple[tuple[int, int], ...]:
+    return tuple((max(start - by, 0), end - by) for start, end in spans if end > by)

@@ -1,0 +1,349 @@
+"""Reader of plain text: what the blank lines, indents and capitals of a typescript mean.
+
+Nothing in a .txt file says what is a heading or a list; a typist's habits do. They are common practice, no source:
+paragraphs stand between blank lines and may be broken at a right margin, headings stand alone and are short or in
+capitals, what is quoted or listed is set in from the margin.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from storylint.draft.headings import Piece, find_headings, in_capitals, is_division
+from storylint.draft.model import Block, Draft, Kind
+from storylint.draft.page import LONG_LINE, SET_IN, Page, cells, indent, is_table
+from storylint.draft.source import CleanText, Edit, Line, assemble, decode, lines_of, without_start
+from storylint.draft.typed import attach, superscript
+
+# A typed label. "i.", "12.  iv.", "+ 2 i.", "+ 5." open the entry of a child; "3.", "(3)", "-" that of any list.
+CHILD_LABEL = re.compile(
+    r"(?:(?:\+\s*)?(?:\d{1,4}[.)]?\s+)?(?!i\.\s?e\.)[ivxl]{1,7}[.)]|\+\s*\d{1,4}[.)]?)\s+(?=[^\W\d]|[\"'“_*=(\[—–-])"
+)
+LIST_LABEL = re.compile(r"(?:\(\d{1,3}\)|\[\d{1,4}\]|\d{1,4}[.)]|[a-z]\)|[-–*•·▪])\s+(?=\S)")
+
+_RULE = re.compile(r"[\s*_=~#·•—–+-]+")
+_UNDERLINE = re.compile(r"\s*(?:={3,}|-{3,}|~{3,})\s*")
+_PAGE_NUMBER = re.compile(r"\s*(?:[Pp]age\s+|[-–—\[]\s*)?(\d{1,4})(?:\s*[-–—\]])?\s*")
+_PICTURE = re.compile(r"\[(?:illustration|picture|photo(?:graph)?|image|figure|map|portrait)\b\s*[:.]?\s*", re.IGNORECASE)
+_CAPTION = re.compile(r"(?:table|fig(?:ure)?|plate|illustration|photo(?:graph)?|map|chart)\.? [\dIVX]+[.:]", re.IGNORECASE)
+_CAPTION_WORDS = 60
+_QUOTED = re.compile(r"\s{0,3}>\s?")
+_ENDS_SENTENCE = re.compile(r"[.!?:;][\"'”’)\]]*$")
+_YEAR = re.compile(r"\b(?:1\d|20)\d\d\b")
+_SENTENCE_WORDS = 12  # an unlabelled line of so many words that ends like a sentence is a paragraph, not a list entry
+
+
+def read(path: str, data: bytes, sha256: str) -> Draft:
+    """The draft in a plain-text file. Raises Unreadable for what is no text."""
+    source, remarks = decode(path, data)
+    lines = lines_of(source)
+    blocks, notes = attach([replace(block, index=index) for index, block in enumerate(_blocks(lines))])
+    return Draft(path, "txt", sha256, blocks, notes, tuple(line.start for line in lines), remarks)
+
+
+def _blocks(lines: Sequence[Line]) -> list[Block]:
+    page = Page.of(lines)
+    pieces = [piece for group in _without_page_numbers(list(_groups(lines))) for piece in _pieces(group, page)]
+    return _with_captions(find_headings(pieces))
+
+
+# --- groups: the lines between two blank lines ---------------------------------------------------------------------
+
+
+def _groups(lines: Sequence[Line]) -> Iterator[list[Line]]:
+    """Runs of lines between blank lines; a row of asterisks or dashes counts as blank unless it underlines a heading."""
+    group: list[Line] = []
+    for line in lines:
+        if line.text.strip() and (not _RULE.fullmatch(line.text) or _underlines(group, line)):
+            group.append(line)
+        elif group:
+            yield group
+            group = []
+    if group:
+        yield group
+
+
+def _underlines(group: Sequence[Line], line: Line) -> bool:
+    """Whether ``line`` is drawn under the one line that stands above it."""
+    if len(group) != 1 or not _UNDERLINE.fullmatch(line.text):
+        return False
+    return len(group[0].text.strip()) <= 100 and abs(indent(group[0]) - indent(line)) <= 8
+
+
+def _without_page_numbers(groups: list[list[Line]]) -> Iterator[list[Line]]:
+    """The groups without lines that number the pages; a sentence cut in two by one is joined again.
+
+    Lone numbers are page numbers where a file has three or more that rise.
+    """
+    alone = [_PAGE_NUMBER.fullmatch(group[0].text) if len(group) == 1 else None for group in groups]
+    numbers = [int(match[1]) for match in alone if match]
+    rising = sum(early < late for early, late in pairwise(numbers))
+    if len(numbers) < 3 or rising < 0.8 * (len(numbers) - 1):
+        yield from groups
+        return
+    kept: list[Line] = []
+    turned = False
+    for group, match in zip(groups, alone, strict=True):
+        if match:
+            turned = True
+        elif turned and kept and _runs_over(kept[-1], group[0]):
+            kept = kept + group
+            turned = False
+        else:
+            if kept:
+                yield kept
+            kept, turned = group, False
+    if kept:
+        yield kept
+
+
+def _runs_over(last: Line, first: Line) -> bool:
+    """Whether a sentence goes on from the foot of one page to the head of the next."""
+    return first.text.lstrip()[:1].islower() and not _ENDS_SENTENCE.search(last.text.rstrip())
+
+
+# --- pieces: what each group is made of ----------------------------------------------------------------------------
+
+
+def _pieces(group: list[Line], page: Page) -> Iterator[Piece]:
+    """The paragraphs, entries, tables and so on of one group, in order."""
+    if len(group) == 2 and _underlines(group[:1], group[1]):
+        yield _piece(group[:1], page, alone=True, underline=group[1].text.strip()[0])
+    elif _QUOTED.match(group[0].text):
+        yield from _quoted(group, page)
+    elif _PICTURE.match(group[0].text.strip()):
+        yield from _picture(group, page)
+    elif (first := _first_entry(group, page)) is not None:
+        if first:
+            yield from _pieces(group[:first], page)
+        yield from _entries(group[first:], page)
+    elif len(group) > 1 and is_table(group):
+        yield _table(group)
+    else:
+        yield from _text(group, page)
+
+
+def _piece(lines: Sequence[Line], page: Page, kind: Kind = Kind.PARAGRAPH, alone: bool = False, underline: str = "") -> Piece:
+    block = _clean(lines).block(kind, lines[0].number)
+    return Piece(block, alone=alone, set_in=page.sets_in(lines), centred=all(map(page.centres, lines)), underline=underline)
+
+
+def _quoted(group: list[Line], page: Page) -> Iterator[Piece]:
+    """Lines that begin with '>', as in a letter quoted in an e-mail; an empty one ends a paragraph."""
+    stop = next((at for at, line in enumerate(group) if not _QUOTED.match(line.text)), len(group))
+    paragraph: list[Line] = []
+    for line in [*group[:stop], Line(">", 0, 0)]:
+        prefix = _prefix(line.text)
+        if line.text[prefix:].strip():
+            paragraph.append(Line(line.text[prefix:], line.start + prefix, line.number))
+        elif paragraph:
+            yield _piece(paragraph, page, Kind.QUOTATION)
+            paragraph = []
+    if stop < len(group):
+        yield from _pieces(group[stop:], page)
+
+
+def _prefix(text: str) -> int:
+    """Length of the '>' signs and spaces before quoted text."""
+    return len(text) - len(text.lstrip("> \t"))
+
+
+def _picture(group: list[Line], page: Page) -> Iterator[Piece]:
+    """'[Illustration: caption]' or '[Illustration] caption'."""
+    stop = next((at for at, line in enumerate(group, 1) if "]" in line.text), len(group))
+    text = "\n".join(line.text for line in group[:stop])
+    opening = _PICTURE.match(text, len(text) - len(text.lstrip()))
+    edits = [Edit(*opening.span())] if opening else []
+    close = text.rfind("]")
+    if close >= (edits[0].end if edits else 0):
+        edits.append(Edit(close, close + 1))
+    yield Piece(assemble(group[:stop], _with_type(text, edits)).block(Kind.PICTURE, group[0].number))
+    if stop < len(group):
+        yield from _pieces(group[stop:], page)
+
+
+def _table(group: Sequence[Line]) -> Piece:
+    """A table: a tab between two cells, a line end between two rows."""
+    clean = CleanText()
+    for line in group:
+        clean.gap("\n")
+        for start, end in cells(line):
+            clean.gap("\t")
+            clean.add(line.text[start:end], line.start + start)
+    return Piece(clean.block(Kind.TABLE, group[0].number))
+
+
+def _first_entry(group: Sequence[Line], page: Page) -> int | None:
+    """The line on which a list begins in this group, or None.
+
+    A label at the margin before running text may be the number of a person's own entry: only small roman numerals, a
+    plus sign, a set-in line or a second label make a list of it.
+    """
+    labels = [at for at, line in enumerate(group) if _label(line)]
+    for at in labels:
+        if at and not (_ENDS_SENTENCE.search(group[at - 1].text.rstrip()) or indent(group[at]) > indent(group[at - 1])):
+            continue
+        if CHILD_LABEL.match(group[at].text.lstrip()) or page.sets_in(group[at : at + 1]) or labels[-1] > at:
+            return at
+    return None
+
+
+def _label(line: Line) -> re.Match[str] | None:
+    text = line.text.strip()
+    return CHILD_LABEL.match(text) or LIST_LABEL.match(text)
+
+
+def _entries(group: Sequence[Line], page: Page) -> Iterator[Piece]:
+    """One piece an entry; lines without a label go on with the entry above, unless they fall back to the left."""
+    entry: list[Line] = []
+    for at, line in enumerate(group):
+        if entry and not _label(line):
+            if not _goes_on(entry, line, page):
+                yield _entry(entry)
+                yield from _pieces(list(group[at:]), page)
+                return
+            entry.append(line)
+            continue
+        if entry:
+            yield _entry(entry)
+        entry = [line]
+    yield _entry(entry)
+
+
+def _goes_on(entry: Sequence[Line], line: Line, page: Page) -> bool:
+    if indent(line) > indent(entry[0]):
+        return True
+    return indent(line) == indent(entry[0]) and (line.text.lstrip()[:1].islower() or page.is_full(entry[-1], line))
+
+
+def _entry(lines: Sequence[Line]) -> Piece:
+    block = _clean(lines).block(Kind.ITEM, lines[0].number)
+    label = CHILD_LABEL.match(block.text) or LIST_LABEL.match(block.text)
+    return Piece(without_start(block, label.end(), label[0].strip()) if label else block)
+
+
+# --- text without labels -------------------------------------------------------------------------------------------
+
+
+def _text(group: list[Line], page: Page) -> Iterator[Piece]:
+    """Paragraphs, headings in several lines, verse, addresses and lists without labels."""
+    if len(group) == 1:
+        yield _prose(group, page, alone=True)
+    elif max(len(line.text) for line in group) > LONG_LINE:
+        for line in group:
+            yield from _pieces([line], page)
+    elif in_capitals(" ".join(line.text for line in group)) or all(map(page.centres, group)):
+        yield _prose(group, page, alone=True)
+    elif page.flows(group):
+        if _titles(group, page):
+            yield _prose(group[:1], page, alone=True)
+            group = group[1:]
+        for paragraph in _at_indents(group):
+            yield _prose(paragraph, page)
+    elif page.sets_in(group) and sum(bool(_YEAR.search(line.text)) for line in group) < 0.5 * len(group):
+        yield _piece(group, page, Kind.QUOTATION)  # verse, an address, an inscription
+    else:
+        for entry in _loose_entries(group, page):
+            yield _piece(entry, page, Kind.PARAGRAPH if _is_sentence(entry) else Kind.ITEM)
+
+
+def _prose(lines: Sequence[Line], page: Page, alone: bool = False) -> Piece:
+    return _piece(lines, page, Kind.QUOTATION if page.sets_in(lines) else Kind.PARAGRAPH, alone)
+
+
+def _titles(group: Sequence[Line], page: Page) -> bool:
+    """Whether the first line is a heading that stands right above its text."""
+    title = group[0].text.strip()
+    return not page.is_full(group[0], group[1]) and (is_division(title) or in_capitals(title))
+
+
+def _at_indents(group: Sequence[Line]) -> Iterator[Sequence[Line]]:
+    """Paragraphs told apart by a set-in first line alone."""
+    start = 0
+    base = min(map(indent, group))
+    for at in range(1, len(group)):
+        opens = indent(group[at]) >= base + SET_IN and indent(group[at - 1]) == base
+        if opens and _ENDS_SENTENCE.search(group[at - 1].text.rstrip()):
+            yield group[start:at]
+            start = at
+    yield group[start:]
+
+
+def _loose_entries(group: Sequence[Line], page: Page) -> Iterator[list[Line]]:
+    """The lines of a list without labels, each with the lines that go on from it."""
+    entry = [group[0]]
+    for line in group[1:]:
+        ended = _ENDS_SENTENCE.search(entry[-1].text.rstrip())
+        hangs = indent(line) > indent(entry[0]) and (len(entry) > 1 or page.is_full(entry[-1], line))
+        if hangs or (line.text.lstrip()[:1].islower() and not ended):
+            entry.append(line)
+        else:
+            yield entry
+            entry = [line]
+    yield entry
+
+
+def _is_sentence(lines: Sequence[Line]) -> bool:
+    words = sum(len(line.text.split()) for line in lines)
+    last = lines[-1].text.rstrip()
+    return last.endswith(":") or (words >= _SENTENCE_WORDS and bool(_ENDS_SENTENCE.search(last)))
+
+
+# --- captions ------------------------------------------------------------------------------------------------------
+
+
+def _with_captions(blocks: Sequence[Block]) -> list[Block]:
+    """Short paragraphs that name a table or figure, or stand in italics by one, are captions."""
+    captioned = []
+    for at, block in enumerate(blocks):
+        beside = {near.kind for near in blocks[max(at - 1, 0) : at + 2]} & {Kind.TABLE, Kind.PICTURE}
+        if (
+            block.kind in (Kind.PARAGRAPH, Kind.QUOTATION)
+            and block.words <= _CAPTION_WORDS
+            and (_CAPTION.match(block.text) or (beside and is_italic(block)))
+        ):
+            block = replace(block, kind=Kind.CAPTION)
+        captioned.append(block)
+    return captioned
+
+
+def is_italic(block: Block) -> bool:
+    """Whether all of the block is in italics."""
+    return bool(block.text) and block.italic == ((0, len(block.text)),)
+
+
+# --- type: italics, bold, raised figures ----------------------------------------------------------------------------
+
+_TYPE = {
+    "_": re.compile(r"(?<![^\W\d])_(?![\s_])[^_]+(?<!\s)_(?!\w)"),
+    "**": re.compile(r"(?<![\w*])\*\*(?![\s*])[^*]+(?<!\s)\*\*(?![\w*])"),
+    "*": re.compile(r"(?<![\w*])\*(?![\s*])[^*]+(?<!\s)\*(?![\w*])"),
+    "=": re.compile(r"(?<![\w=])=(?![\s=])[^=]+(?<!\s)=(?![\w=])"),
+}
+_RAISED = re.compile(
+    r"\^\{(?P<braced>[\w.]{1,12})\}|\^(?P<digits>\d{1,3}(?:[,–-]\d{1,3})*)\^?|(?<=\w)\^(?P<letters>[^\W\d_]{1,3})(?!\w)"
+    r"|<sup>(?P<tagged>[^<>]{1,12})</sup>"
+)
+
+
+def _clean(lines: Sequence[Line]) -> CleanText:
+    text = "\n".join(line.text for line in lines)
+    return assemble(lines, _with_type(text, []))
+
+
+def _with_type(text: str, edits: list[Edit]) -> list[Edit]:
+    """``edits`` and those that take typed signs for italics, bold and raised figures out of ``text``, in order."""
+    for sign, pattern in _TYPE.items():
+        if sign in text:
+            style = "italic" if sign in "_*" else "bold"
+            for match in pattern.finditer(text):
+                edits.append(Edit(match.start(), match.start() + len(sign), **{style: 1}))
+                edits.append(Edit(match.end() - len(sign), match.end(), **{style: -1}))
+    if "^" in text or "<sup>" in text:
+        for match in _RAISED.finditer(text):
+            edits.append(Edit(*match.span(), put=superscript(match[match.lastgroup or 0])))
+    edits.sort(key=lambda edit: edit.start)
+    return edits
