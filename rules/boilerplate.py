@@ -76,12 +76,17 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 
 def spare_opening(section: StudiedSection, heard: list[tuple[Sentence, Voice]], options: Options) -> object | None:
-    """The opening paragraph's block, where it is the one dense vital paragraph before a told life."""
+    """The opening paragraph's block, where it is the one dense vital paragraph of a Register entry before a told life.
+
+    In that style the entry *is* the paragraph: it opens with the number and the name.
+    """
     if not section.paragraphs or section.section.person is None:
         return None
     block = section.paragraphs[0][0].block
     if options["reference_work"]:
         return block
+    if section.section.entry is None or section.section.entry.index != block.index:
+        return None
     rest = [(s, v) for s, v in heard if s.block is not block]
     words = sum(s.words for s, _ in rest)
     told = sum(s.words for s, v in rest if v.machine < options["threshold"])

@@ -84,8 +84,8 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 
 def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
-    """The judgement of ``study.voice``; a question is never a claim."""
-    return voice.claim >= threshold and not sentence.text.rstrip("\"'”’)").endswith("?")
+    """A sentence with a mark of its own is one by its author's word; of others ``study.voice`` judges. Questions are none."""
+    return bool(sentence.marks) or voice.claim >= threshold and not sentence.text.rstrip("\"'”’)").endswith("?")
 
 
 def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str) -> Finding:

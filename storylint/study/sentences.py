@@ -77,7 +77,7 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
     if not before:
         return False
     word = before.group(1)
-    lower = word.lower().strip(CLOSERS)
+    lower = word.lower().strip(CLOSERS).lstrip("0123456789,.") or word.lower()
     upper_next = text[follow].isupper()
     digit_next = text[follow].isdigit()
     if len(word) == 1 and word.isalpha() and word.isupper() and word != "I":

@@ -23,7 +23,7 @@ from importlib.resources import files
 
 from storylint.study import patterns
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRONOUN, RECORD, STOP, TOLD, VITAL, WORK, group_words
+from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRONOUN, RECORD, STOP, TOLD, VITAL, WORK, forms_of, group_words
 
 JUDGEMENTS = ("machine", "claim", "world")
 QUOTE = re.compile(r"[\"“”«»]|(?<!\w)[‘'](?=\w[^'’]*\s)")
@@ -33,6 +33,12 @@ BE = frozenset(("was", "were", "is", "are", "been", "be", "being"))
 INDEFINITE = frozenset(("a", "an", "any", "every", "no", "each"))
 VAGUE = frozenset(("man", "woman", "boy", "girl", "child", "men", "women", "children", "boys", "girls"))
 DEMONSTRATIVE = frozenset(("this", "that", "it", "there", "these", "those", "here"))
+
+
+@cache
+def group(name: str) -> frozenset[str]:
+    """One group of ``words.toml`` in all its forms."""
+    return frozenset(forms_of(name))
 
 
 @dataclass(slots=True)
@@ -45,8 +51,11 @@ class Voice:
     features: dict[str, float]
 
 
+Table = dict[str, dict[str, float]]
+
+
 @cache
-def weights() -> dict[str, dict[str, float]]:
+def weights() -> Table:
     """Judgement → feature → weight; 'base' is the constant."""
     return tomllib.loads((files("storylint.study") / "weights.toml").read_text(encoding="utf-8"))
 
@@ -56,10 +65,10 @@ def squash(x: float) -> float:
     return 1 / (1 + math.exp(-max(-40.0, min(40.0, x))))
 
 
-def judge(name: str, features: dict[str, float]) -> float:
+def judge(table: Table, name: str, features: dict[str, float]) -> float:
     """One judgement's probability for these features."""
-    table = weights().get(name, {})
-    return squash(table.get("base", 0.0) + sum(table.get(key, 0.0) * value for key, value in features.items()))
+    scale = table.get(name, {})
+    return squash(scale.get("base", 0.0) + sum(scale.get(key, 0.0) * value for key, value in features.items() if value))
 
 
 def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]:
@@ -75,12 +84,18 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
     def any_of(key: str) -> float:
         return float(not group_words("tell", key).isdisjoint(has))
 
+    def turns(cues: frozenset[str]) -> float:
+        """A turn of speech counts as a teller's only where it leads to something told."""
+        return float(any(w in cues and any(t == TOLD for _, t in words[i + 1 : i + 9]) for i, (w, _) in enumerate(words)))
+
     strong = sum(1 for w, t in words if t == TOLD and (w.endswith("ed") or w in group_words("past", "verbs")))
     first, first_tag = words[0] if words else ("", STOP)
     return {
         "told share": told / content,
         "told words": math.log1p(told) / 3,
+        "told none": float(told == 0),
         "told few": float(told <= 1),
+        "told some": float(told <= 3),
         "told verbs": min(strong, 3) / 3,
         "slot share": sentence.count(NAME + DATE + NUMBER) / length,
         "record share": sentence.count(RECORD + VITAL) / length,
@@ -95,12 +110,13 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
         "quotation": float(bool(QUOTE.search(sentence.text))),
         "teller": any_of("teller"),
         "denial": any_of("denial"),
-        "contrast": any_of("contrast"),
-        "cause": any_of("cause"),
-        "comparison": any_of("comparison"),
-        "mood": any_of("mood"),
-        "relative": float(not RELATIVE.isdisjoint(has)),
-        "then clause": float(not THEN.isdisjoint(has)),
+        "denial told": turns(group_words("tell", "denial")),
+        "contrast": turns(group_words("tell", "contrast")),
+        "cause": turns(group_words("tell", "cause")),
+        "comparison": turns(group_words("tell", "comparison")),
+        "mood": turns(group_words("tell", "mood")),
+        "relative": turns(RELATIVE),
+        "then clause": turns(THEN),
         "signpost": float(not group_words("signpost", "words").isdisjoint(has)),
         "passive": float(passive(words)),
         "length": math.log(length) / 4,
@@ -110,7 +126,13 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
         "opens with pronoun": float(first_tag == PRONOUN),
         "opens with fact": float(first_tag in RECORD + DATE + NUMBER + VITAL + WORK),
         "opens vaguely": float(first in DEMONSTRATIVE),
+        "opens with it": float(first == "it"),
+        "my": float("my" in has),
         "present tense": float(not {"is", "are", "has", "says", "gives", "hangs", "stands"}.isdisjoint(has)),
+        "world words": min(sum(1 for w in lower if w in group("world")), 5) / 5,
+        "habit": min(sum(1 for w in lower if w in group("habit")), 3) / 3,
+        "opinion": float(not group("opinion").isdisjoint(has)),
+        "hearsay": float(not group("hearsay").isdisjoint(has)),
         **about(sentence, words, family),
     }
 
@@ -131,8 +153,11 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
     trade = [i for i, (w, t) in enumerate(words) if t == WORK and set(lower[max(0, i - 2) : i]) & INDEFINITE and i <= 4]
     bound = vague + trade
     free = [i for i in pronouns if not any(v < i for v in bound)]
-    named = sum(1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word.removesuffix("'s").removesuffix("’s") in family)
+    ours = {word.lower() for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word in family}
+    named = len(ours)
     foreign = sum(1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word not in family)
+    subject = next((i for i, (_, t) in enumerate(words) if t in (NAME, PRONOUN, KIN, WORK, TOLD, RECORD)), 0)
+    subject_ours = bool(words) and subject < 4 and (subject in free or words[subject][1] == KIN or any(w == lower[subject] for w in ours))
     kin_owned = any(t == KIN and i and lower[i - 1] in ("his", "her", "their", "my", "the", "our", "whose") for i, (_, t) in enumerate(words))
     return {
         "family named": float(named > 0),
@@ -143,6 +168,9 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
         "people in general": float(bool(vague) or not group_words("tell", "generic").isdisjoint(lower)),
         "trade in general": float(bool(trade)),
         "other names": min(foreign, 4) / 4,
+        "subject ours": float(subject_ours),
+        "we or I": float(not {"i", "we", "my", "our", "me", "us"}.isdisjoint(lower)),
+        "I open": float(lower[:1] == ["i"]),
         "no family": float(not named and not free and not kin_owned),
         "opens with the": float(lower[:1] == ["the"]),
         "opens with a": float(lower[:1] in (["a"], ["an"])),
@@ -150,7 +178,7 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
     }
 
 
-def hear(book: Book) -> list[Voice]:
+def hear(book: Book, table: Table) -> list[Voice]:
     """Judge every sentence of the book, in the order of ``book.sentences``.
 
     First each sentence by itself and by how often its pattern returns; then again with what its neighbours
@@ -168,7 +196,7 @@ def hear(book: Book) -> list[Voice]:
             own["pattern exact"] = exactness(found, index)
             features.append(own)
             index += 1
-        voices += with_neighbours(section, features)
+        voices += with_neighbours(section, features, table)
     return voices
 
 
@@ -190,7 +218,7 @@ def patterns_of(book: Book) -> patterns.Patterns:
 def voices_of(book: Book) -> list[Voice]:
     """``hear``, worked out once a book."""
     if "voices" not in book.memo:
-        book.memo["voices"] = hear(book)
+        book.memo["voices"] = hear(book, weights())
     found = book.memo["voices"]
     assert isinstance(found, list)
     return found
@@ -214,10 +242,31 @@ def voices_in(book: Book, section: StudiedSection) -> list[Voice]:
     return voices_of(book)[start : start + sum(len(paragraph) for paragraph in section.paragraphs)]
 
 
-def with_neighbours(section: StudiedSection, features: list[dict[str, float]]) -> list[Voice]:
+THINGS = TOLD + RECORD + PLACE + WORK
+
+
+def thing(sentence: Sentence, seen: dict[str, float]) -> tuple[float, float]:
+    """Of the first 'the thing' near the sentence's opening: how far it is known as the family's, and whether it is new."""
+    for i, word in enumerate(sentence.lower[:6]):
+        if word in ("the", "this", "that", "both", "these", "those"):
+            for noun, tag in zip(sentence.lower[i + 1 : i + 4], sentence.tags[i + 1 : i + 4], strict=True):
+                if tag in THINGS:
+                    return seen.get(noun, 0.0), float(noun not in seen)
+    return 0.0, 0.0
+
+
+def remember(sentence: Sentence, ours: float, seen: dict[str, float]) -> None:
+    """Note the things a sentence names, and whether it spoke of the family when it did."""
+    for word, tag in zip(sentence.lower, sentence.tags, strict=True):
+        if tag in THINGS and len(word) > 2:
+            seen[word] = max(seen.get(word, -1.0), ours)
+
+
+def with_neighbours(section: StudiedSection, features: list[dict[str, float]], table: Table) -> list[Voice]:
     """Second hearing of one section's sentences, with the first hearing of their neighbours as features."""
-    first = [judge("machine alone", each) for each in features]
-    world = [judge("world alone", each) for each in features]
+    first = [judge(table, "machine alone", each) for each in features]
+    world = [judge(table, "world alone", each) for each in features]
+    claim = [judge(table, "claim alone", each) for each in features]
     paragraphs = [number for number, paragraph in enumerate(section.paragraphs) for _ in paragraph]
     total = sum(first)
     sums: dict[int, float] = {}
@@ -226,6 +275,8 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]]) -
         sums[number] = sums.get(number, 0.0) + value
         sizes[number] = sizes.get(number, 0) + 1
     voices = []
+    section_sentences = list(section.sentences)
+    seen: dict[str, float] = {}
     for i, each in enumerate(features):
         number, count = paragraphs[i], len(features)
         each["section machine"] = (total - first[i]) / (count - 1) if count > 1 else 0.5
@@ -234,9 +285,16 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]]) -
         each["after machine"] = first[i + 1] if i + 1 < count else each["section machine"]
         each["before world"] = world[i - 1] if i else 0.0
         each["after world"] = world[i + 1] if i + 1 < count else 0.0
-        each["alone machine"] = first[i]
+        each["before claim"] = claim[i - 1] if i and paragraphs[i - 1] == number else 0.5
+        each["after claim"] = claim[i + 1] if i + 1 < count and paragraphs[i + 1] == number else 0.5
+        each["alone machine"], each["alone world"], each["alone claim"] = first[i], world[i], claim[i]
+        each["pronoun after world"] = each["he or she"] * each["before world"] * (1 - each["family named"])
+        each["world around"] = (each["before world"] + each["after world"]) / 2 * each["no family"]
         each["opens paragraph"] = float(i == 0 or paragraphs[i - 1] != number)
         each["opens section"] = float(number == 0)
         each["no section"] = float(section.section.person is None)
-        voices.append(Voice(judge("machine", each), judge("claim", each), judge("world", each), each))
+        each["thing of theirs"], each["thing unknown"] = thing(section_sentences[i], seen)
+        remember(section_sentences[i], claim[i] - world[i], seen)
+        each["it after claim"] = each["opens with it"] * (each["before claim"] - each["before world"])
+        voices.append(Voice(judge(table, "machine", each), judge(table, "claim", each), judge(table, "world", each), each))
     return voices
