@@ -1,8 +1,7 @@
 """Wording patterns: what is left of a sentence when its names, dates, numbers, kin and work are taken out, and which
 sentences of a book share one.
 
-Families are found in time linear in the sentences: each sentence is compared only with the leaders of earlier families
-that share its rarest word pairs (the idea of an inverted index with bounded postings; Dice's coefficient of pairs:
+Families are found in time linear in the sentences: each sentence is compared only with the few earlier wordings that share its rarest word pairs (the idea of an inverted index with bounded postings; Dice's coefficient of pairs:
 L. R. Dice, Ecology 26 (1945): 297–302).
 """
 
@@ -20,7 +19,7 @@ SLOTS = frozenset(SLOT.values())
 GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
 MOST_POSTINGS = 60  # a pair of words that opens more families than this tells nothing
 CANDIDATES = 6  # leaders compared in full
-ALIKE = 0.60  # Dice's coefficient above which two skeletons are one pattern; set on the tuning half of tests/judgement
+ALIKE = 0.55  # Dice's coefficient above which two skeletons are one pattern; set on the tuning half of tests/judgement
 
 
 def skeleton(sentence: Sentence) -> tuple[str, ...]:
@@ -96,6 +95,7 @@ def find(sentences: Sequence[Sentence]) -> Patterns:
     """Group sentences by pattern, in one pass."""
     families: list[Family] = []
     bags: list[Counter[tuple[str, str]]] = []
+    owners: list[int] = []
     postings: dict[tuple[str, str], list[int]] = defaultdict(list)
     known: dict[tuple[str, ...], int] = {}
     of: list[int | None] = []
@@ -107,14 +107,17 @@ def find(sentences: Sequence[Sentence]) -> Patterns:
         family = known.get(words)
         if family is None:
             bag = pairs(words)
-            family = nearest(bag, bags, postings)
-            if family is None:
+            like = nearest(bag, bags, postings)
+            if like is None:
                 family = len(families)
                 families.append(Family(words))
-                bags.append(bag)
-                for pair in bag:
-                    if len(postings[pair]) <= MOST_POSTINGS:
-                        postings[pair].append(family)
+            else:
+                family = owners[like]
+            for pair in bag:
+                if len(postings[pair]) <= MOST_POSTINGS:
+                    postings[pair].append(len(bags))
+            bags.append(bag)
+            owners.append(family)
             known[words] = family
         families[family].members.append(index)
         families[family].exact[words] += 1
