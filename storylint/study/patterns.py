@@ -19,6 +19,7 @@ SLOTS = frozenset(SLOT.values())
 GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
 MOST_POSTINGS = 60  # a pair of words that opens more families than this tells nothing
 CANDIDATES = 6  # leaders compared in full
+MOST_TOLD = 8  # a sentence with more told words than this is only ever compared word for word
 ALIKE = 0.55  # Dice's coefficient above which two skeletons are one pattern; set on the tuning half of tests/judgement
 
 
@@ -107,7 +108,7 @@ def find(sentences: Sequence[Sentence]) -> Patterns:
         family = known.get(words)
         if family is None:
             bag = pairs(words)
-            like = nearest(bag, bags, postings)
+            like = nearest(bag, bags, postings) if sentences[index].tags.count(TOLD) <= MOST_TOLD else None
             if like is None:
                 family = len(families)
                 families.append(Family(words))
