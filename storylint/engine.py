@@ -35,9 +35,8 @@ RETIRED: dict[str, str] = {}  # rule names that were used once and never will be
 @cache
 def rules() -> dict[str, ModuleType]:
     """All rule modules by name."""
-    import storylint.rules
-
-    names = sorted(module.name for module in pkgutil.iter_modules(storylint.rules.__path__))
+    package = importlib.import_module("storylint.rules")
+    names = sorted(module.name for module in pkgutil.iter_modules(package.__path__))
     modules = (importlib.import_module(f"storylint.rules.{name}") for name in names if not name.startswith("_"))
     return {module.CARD.name: module for module in modules if hasattr(module, "CARD")}
 
@@ -74,19 +73,22 @@ class Run:
     timings: dict[str, float] = field(default_factory=dict)
 
 
-def read(paths: Sequence[Path], run: Run) -> Reading:
-    """Read the drafts at these paths as one book and apply the rules to it."""
-    drafts: list[Draft] = []
-    unreadable: list[tuple[str, str]] = []
+def read(paths: Sequence[Path], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
+    """Read the drafts at these paths as one book and apply the rules to it.
+
+    ``unreadable`` names what could not even be found: pairs (path, why) that the reading shall report.
+    """
     from storylint.draft import opening
 
+    drafts: list[Draft] = []
+    lost = list(unreadable)
     for number, path in enumerate(paths):
         run.progress("reading", number, len(paths))
         try:
             drafts.append(timed(run, "reading", opening.read, path))
         except Unreadable as fault:
-            unreadable.append((fault.path, fault.why))
-    return reading_of(drafts, run, unreadable)
+            lost.append((fault.path, fault.why))
+    return reading_of(drafts, run, lost)
 
 
 def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
@@ -101,14 +103,17 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
     crashes: list[str] = []
     raw = [apply(section, book, modules, run, crashes, i) for i, section in enumerate(book.sections)]
     loose = [finding for name, module in modules.items() for finding in whole_book(name, module, book, run, crashes)]
-    results = [finish(section, findings, shares, run) for section, (findings, shares) in zip(book.sections, raw, strict=True)]
+    results = [
+        finish(section, findings, shares, run) for section, (findings, shares) in zip(book.sections, raw, strict=True)
+    ]
     return Reading(
-        drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks) for d in drafts),
+        drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks, d.blocks) for d in drafts),
         sections=tuple(number_findings(results)),
         findings=tuple(named(loose)),
         unreadable=tuple(unreadable),
         crashes=tuple(crashes),
         grade=run.settings.grade,
+        goal=run.settings.goal,
     )
 
 
@@ -164,7 +169,9 @@ def whole_book(name: str, module: ModuleType, book: Book, run: Run, crashes: lis
 
 def overall(shares: dict[str, Share], findings: Iterable[Finding]) -> float | None:
     """The weighted mean of the scores there are (see ``WEIGHTS``), capped while an error stands."""
-    scored = [(WEIGHTS[name], share.score) for name, share in shares.items() if name in WEIGHTS and share.score is not None]
+    scored = [
+        (WEIGHTS[name], share.score) for name, share in shares.items() if name in WEIGHTS and share.score is not None
+    ]
     if not scored:
         return None
     mean = sum(weight * score for weight, score in scored if score is not None) / sum(weight for weight, _ in scored)
@@ -189,7 +196,10 @@ def finish(section: StudiedSection, findings: list[Finding], shares: dict[str, S
     from storylint import readability
 
     errors = [f for f in findings if f.level is Level.ERROR]
-    done = [replace(f, gain=round(gain_of(f, shares, errors if f.level is Level.ERROR else [*errors, f]), 2)) for f in findings]
+    done = [
+        replace(f, gain=round(gain_of(f, shares, errors if f.level is Level.ERROR else [*errors, f]), 2))
+        for f in findings
+    ]
     done.sort(key=lambda f: (-f.level.rank, -f.gain, f.places[0].block, f.places[0].start))
     own = section.section
     scores = {"overall": rounded(overall(shares, findings))} | {
@@ -225,7 +235,7 @@ WORDS = re.compile(r"[^\W_]+")
 
 
 def fingerprint(finding: Finding) -> str:
-    """What a finding's id is made of: its rule, its problem and the words it quotes, without digits of marks or spacing.
+    """What a finding's id is made of: its rule, its problem and the words it quotes, without marks and spacing.
 
     It does not depend on where the sentence stands, so that it survives edits elsewhere, moves and renumbering. A
     family of sentences goes by its pattern, so that one more member changes nothing.

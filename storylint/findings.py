@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from storylint.draft.model import Block
 
 
 class Level(StrEnum):
@@ -96,13 +99,14 @@ class SectionReading:
 
 @dataclass(frozen=True, slots=True)
 class DraftReading:
-    """One file of the book, as it was read."""
+    """One file of the book, as it was read; ``blocks`` is its text, for outputs that show it."""
 
     path: str
     format: str
     words: int
     sha256: str
     remarks: tuple[str, ...] = ()
+    blocks: tuple[Block, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +119,7 @@ class Reading:
     unreadable: tuple[tuple[str, str], ...] = ()  # (path, why)
     crashes: tuple[str, ...] = ()  # one line a rule that failed
     grade: float = 9.0  # the reader's grade the author aims at
+    goal: float = 85.0  # the overall score at which the author calls a person done
 
     def every(self) -> list[tuple[SectionReading | None, Finding]]:
         """All findings with their sections, in reading order."""

@@ -21,11 +21,15 @@ Options = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A setting of a rule in ``storylint.toml``: its name, default and meaning with unit and source."""
+    """A setting of a rule in ``storylint.toml``: its name, default and meaning with unit and source.
+
+    ``choices``, where there are any, are the only values it takes.
+    """
 
     name: str
     default: Any
     meaning: str
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +61,8 @@ class Card:
 
 def words_at(section: Section, block: Block, start: int, end: int) -> Place:
     """The place of ``block.text[start:end]``."""
-    return Place(section.draft.path, block.index, section.draft.line_of(block, start), start, end, block.text[start:end])
+    line = section.draft.line_of(block, start)
+    return Place(section.draft.path, block.index, line, start, end, block.text[start:end])
 
 
 def place(section: Section, sentence: Sentence) -> Place:

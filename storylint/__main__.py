@@ -1,0 +1,5 @@
+"""``python -m storylint``."""
+
+from storylint.cli import entry
+
+entry()

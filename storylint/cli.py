@@ -1,0 +1,77 @@
+"""The command line. Nothing heavy is imported before it is known which command is meant."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from importlib.util import find_spec
+
+from storylint import __version__
+from storylint.complaints import Complaint, Exit
+
+# command → (module with ``add_arguments(parser)`` and ``run(args) -> int``, what it does)
+COMMANDS = {
+    "lint": ("storylint.lint", "read drafts, score every person, list what to mend first"),
+    "compare": ("storylint.revisions.compare", "two revisions side by side: what got better, what was lost"),
+    "progress": ("storylint.revisions.progress", "scores and readability over all recorded revisions"),
+    "markup": ("storylint.reporters.markup", "a review copy of a .docx with the findings as comments"),
+    "relink": ("storylint.repair.relink", "a copy in which typed note digits have become real notes"),
+    "stet": ("storylint.revisions.stet", "let a finding stand"),
+    "start": ("storylint.start", "write a settings file with every setting explained"),
+    "rulebook": ("storylint.rulebook", "what each rule means, with examples"),
+}
+
+
+def entry() -> None:
+    """The ``storylint`` command."""
+    sys.exit(main(sys.argv[1:]))
+
+
+def main(argv: list[str]) -> int:
+    """Run one command; whatever happens, the user meets one line and an exit code, never a traceback."""
+    try:
+        args = parser_for(argv).parse_args(argv)
+        code = int(importlib.import_module(COMMANDS[args.command][0]).run(args))
+        sys.stdout.flush()
+        return code
+    except Complaint as complaint:
+        say(complaint)
+        return Exit.USAGE if not hasattr(complaint, "path") else Exit.UNREADABLE
+    except KeyboardInterrupt:
+        say("stopped; nothing was changed.")
+        return 130
+    except BrokenPipeError:  # the reader of our output, such as a pager, has gone
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 141
+    except Exception as fault:
+        say(f"a fault of storylint's own ({type(fault).__name__}: {fault}); your draft is unchanged. Please report it.")
+        return Exit.RULE_CRASHED
+
+
+def say(what: object) -> None:
+    """One line on standard error."""
+    print("storylint:", " ".join(str(what).split()), file=sys.stderr)
+
+
+class Parser(argparse.ArgumentParser):
+    """Wrong usage is one line too."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        say(f"{message}; '{self.prog} --help' shows what there is.")
+        sys.exit(Exit.USAGE)
+
+
+def parser_for(argv: list[str]) -> argparse.ArgumentParser:
+    """The parser, with the arguments of the one command that is asked for."""
+    parser = Parser("storylint", description="A second reader for family-history drafts.")
+    parser.add_argument("--version", action="version", version=f"storylint {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND", parser_class=Parser)
+    for name, (module, what) in COMMANDS.items():
+        if not find_spec(module):
+            continue
+        command = commands.add_parser(name, help=what, description=f"{what[0].upper()}{what[1:]}.")
+        if name in argv:
+            importlib.import_module(module).add_arguments(command)
+    return parser

@@ -1,0 +1,238 @@
+"""``storylint lint``: the main job."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import time
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+from storylint.complaints import Complaint, Exit, Misuse, Unreadable
+from storylint.findings import Level, Reading
+
+NEVER = "never"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of the contract."""
+    from storylint.reporters import PRINTED
+
+    add = parser.add_argument
+    add("paths", nargs="+", type=Path, metavar="PATH", help="a draft (docx, odt, md, txt), or a folder: one book")
+    add("--format", choices=PRINTED, default="terminal", help="what to print (default: terminal)")
+    add("--write", action="append", default=[], metavar="KIND:FILE", help="write a report as well: json, sarif or html")
+    add("--only", action="append", default=[], metavar="RULES", help="these rules alone, with commas between")
+    add("--skip", action="append", default=[], metavar="RULES", help="all rules but these")
+    add("--person", metavar="NAME", help="report this person alone, with every finding")
+    add("--why", metavar="NAME", help="show for one person each sentence that counts in each score, and how")
+    levels = [*reversed(Level), NEVER]
+    add(
+        "--fail-on", choices=levels, default=Level.ERROR, help="from which level on the exit code is 1 (default: error)"
+    )
+    add(
+        "--against", metavar="OLD", help="only what is worse than OLD (file, folder or git revision) sets the exit code"
+    )
+    add("--no-record", action="store_true", help="leave this run out of the revision log")
+    add("--timings", action="store_true", help="say on standard error what took how long")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Read, judge, report."""
+    from storylint import engine, settings
+
+    paths, lost = drafts(args.paths)
+    author = settings.load(args.paths[0])
+    asked = engine.Run(author, names(args.only), names(args.skip))
+    engine.chosen(author, asked.only, asked.skip)  # a misspelt rule is told before the work, not after it
+    files = [target(spec, paths) for spec in args.write]
+    against = hook("storylint.revisions.against", "worse") if args.against else None
+    if args.why and args.format != "terminal":
+        raise Misuse("--why explains in the terminal only; leave out --format.")
+    if args.against and against is None:
+        raise Misuse("--against can't be used yet; leave it out, and --fail-on decides alone.")
+    with Progress() as asked.progress:
+        reading = engine.read(paths, asked, lost)
+    tell(reading)
+    record = None if args.no_record else hook("storylint.revisions.log", "record")
+    if record and reading.drafts:
+        unless_impossible(record, reading, paths, author)
+    shown = narrowed(reading, args.why or args.person) if args.why or args.person else reading
+    show(shown, args)
+    for kind, file in files:
+        write(kind, file, shown)
+    if args.timings:
+        timings(asked.timings)
+    worse = against(shown, args.against, paths, asked, args.fail_on) if against else reaches(shown, args.fail_on)
+    return code(reading, worse)
+
+
+def drafts(given: Sequence[Path]) -> tuple[list[Path], list[tuple[str, str]]]:
+    """The draft files at the paths given, each once, and the paths where there are none, with the reason."""
+    from storylint.draft.opening import drafts_in
+
+    found: dict[Path, Path] = {}
+    lost = []
+    for path in given:
+        try:
+            for file in drafts_in([path]):
+                found.setdefault(file.resolve(), file)
+        except Unreadable as fault:
+            lost.append((fault.path, fault.why))
+    return list(found.values()), lost
+
+
+def names(given: Iterable[str]) -> list[str]:
+    """Rule names from repeated options with commas."""
+    return [name.strip() for part in given for name in part.split(",") if name.strip()]
+
+
+def hook(module: str, function: str) -> Any:
+    """A function of another part of the house, or None where that part is not built."""
+    return getattr(import_module(module), function) if find_spec(module) else None
+
+
+def unless_impossible(function: Any, *args: Any) -> None:
+    """Call; what goes wrong is told and costs nothing else."""
+    from storylint.cli import say
+
+    try:
+        function(*args)
+    except (Complaint, OSError) as fault:
+        say(f"this run was not recorded: {fault}")
+
+
+def tell(reading: Reading) -> None:
+    """What could not be read or judged, on standard error."""
+    from storylint.cli import say
+
+    for path, why in reading.unreadable:
+        say(f"{path}: {why}")
+    for crash in reading.crashes:
+        say(f"{crash}; the rest is reported. Please report this.")
+
+
+def narrowed(reading: Reading, person: str) -> Reading:
+    """The reading of one person: who is called so, or else whose name or section contains the words."""
+    wanted = " ".join(person.split()).casefold()
+    known = {section.id: (section.person or section.title).casefold() for section in reading.sections}
+    ids = {id_ for id_, name in known.items() if name == wanted or id_ == person}
+    ids = ids or {id_ for id_, name in known.items() if wanted in name}
+    if not ids:
+        from storylint.engine import near
+
+        people = {(section.person or section.title): None for section in reading.sections}
+        raise Misuse(f"nobody in this book is called '{person}'.{near(person, people)} Run without it to see everyone.")
+    return replace(reading, sections=tuple(s for s in reading.sections if s.id in ids), findings=())
+
+
+def show(reading: Reading, args: argparse.Namespace) -> None:
+    """The report on standard output."""
+    if args.format == "terminal":
+        terminal = import_module("storylint.reporters.terminal")
+        if args.why:
+            terminal.explain(reading)
+        elif reading.drafts:
+            terminal.show(reading, alone=args.person is not None)
+        return
+    from storylint.reporters import render
+
+    text = render(args.format, reading)
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
+    sys.stdout.write(text)
+
+
+def target(spec: str, paths: Sequence[Path]) -> tuple[str, Path]:
+    """KIND:FILE taken apart. A file that is there is only replaced if storylint wrote it."""
+    from storylint.reporters import written
+
+    kind, colon, name = spec.partition(":")
+    if not colon or not name:
+        raise Misuse(f"--write {spec}: write the kind, a colon and the file, as in json:report.json.")
+    if kind not in written():
+        raise Misuse(f"--write {spec}: there is no report of the kind '{kind}'; there are {', '.join(written())}.")
+    file = Path(name)
+    if file.resolve() in {path.resolve() for path in paths} or (file.exists() and not is_ours(file)):
+        raise Misuse(f"{file}: is there and is no report of storylint, so it stays as it is; choose another name.")
+    return kind, file
+
+
+def is_ours(file: Path) -> bool:
+    """True for a report that storylint wrote: each kind names its maker near its beginning."""
+    try:
+        with file.open("rb") as stream:
+            return b"storylint" in stream.read(2000)
+    except OSError:
+        return False
+
+
+def write(kind: str, file: Path, reading: Reading) -> None:
+    """Write a report whole or not at all."""
+    from storylint.reporters import render
+
+    half = file.with_name(f".{file.name}.{os.getpid()}")
+    try:
+        half.write_text(render(kind, reading), encoding="utf-8", errors="backslashreplace", newline="\n")
+        half.replace(file)
+    except OSError as fault:
+        half.unlink(missing_ok=True)
+        raise Misuse(f"{file}: can't be written ({fault.strerror}); choose a folder with room in it.") from None
+
+
+def reaches(reading: Reading, fail_on: str) -> bool:
+    """True when a finding is at or above the level."""
+    return fail_on != NEVER and any(f.level.rank >= Level(fail_on).rank for _, f in reading.every())
+
+
+def code(reading: Reading, worse: bool) -> Exit:
+    """The exit code; the gravest reason wins."""
+    if reading.crashes:
+        return Exit.RULE_CRASHED
+    if reading.unreadable:
+        return Exit.UNREADABLE
+    return Exit.FINDINGS if worse else Exit.CLEAN
+
+
+def timings(seconds: dict[str, float]) -> None:
+    """The run's timings on standard error, longest first."""
+    for what, took in sorted(seconds.items(), key=lambda pair: -pair[1]):
+        print(f"{took:8.3f} s  {what}", file=sys.stderr)
+
+
+class Progress:
+    """A bar on standard error, if that is a terminal and the work is long enough to wonder."""
+
+    PATIENCE = 1.0  # seconds before it shows
+
+    def __enter__(self) -> Progress:
+        self.start = time.monotonic()
+        self.bar: Any = None
+        self.task: Any = None
+        self.watched = sys.stderr.isatty()
+        return self
+
+    def __call__(self, what: str, done: int, total: int) -> None:
+        if not self.watched or time.monotonic() - self.start < self.PATIENCE:
+            return
+        if self.bar is None:
+            self.open()
+        self.bar.update(self.task, description=what, completed=done, total=total)
+
+    def open(self) -> None:
+        """Draw the bar."""
+        from rich.console import Console
+        from rich.progress import Progress as Bar
+
+        self.bar = Bar(console=Console(stderr=True), transient=True)
+        self.task = self.bar.add_task("reading")
+        self.bar.start()
+
+    def __exit__(self, *_: object) -> None:
+        if self.bar is not None:
+            self.bar.stop()

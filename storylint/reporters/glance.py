@@ -1,0 +1,117 @@
+"""The book at a glance: what every output says of a reading as a whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from storylint.findings import Finding, Level, Reading, SectionReading
+
+NEAR = 15.0  # points below the author's goal that still count as nearly done; proposed for this tool, no source
+UNTOUCHED = 40.0  # overall score below which a section reads as the tree program left it; proposed here, no source
+STATES = ("done", "nearly done", "under way", "untouched")
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """Figures of a whole book. ``overall`` and ``ease`` are means over the scored sections, weighed by their words."""
+
+    words: int
+    persons: int
+    sections: int
+    overall: float | None
+    ease: float | None
+    levels: dict[str, int]
+    states: dict[str, int]
+
+
+def glance(reading: Reading) -> Glance:
+    """Count the book."""
+    counted = scored(reading)
+    levels = Counter(finding.level.value for _, finding in reading.every())
+    states = Counter(state(section, reading.goal) for section in counted)
+    return Glance(
+        words=sum(draft.words for draft in reading.drafts),
+        persons=len(persons(reading)),
+        sections=len(reading.sections),
+        overall=mean((section.scores["overall"], section.words) for section in counted),
+        ease=mean((ease(section), section.words) for section in counted),
+        levels={level.value: levels[level.value] for level in reversed(Level)},
+        states={name: states[name] for name in STATES},
+    )
+
+
+def persons(reading: Reading) -> list[SectionReading]:
+    """The sections about a person."""
+    return [section for section in reading.sections if section.person]
+
+
+def scored(reading: Reading) -> list[SectionReading]:
+    """The sections that make the book's figures: the persons', or all where no person was recognised."""
+    return [section for section in persons(reading) or reading.sections if section.scores["overall"] is not None]
+
+
+def worst_first(sections: Iterable[SectionReading]) -> list[SectionReading]:
+    """Sections by overall score, lowest first; those with nothing to score last."""
+    return sorted(sections, key=lambda s: (s.scores["overall"] is None, s.scores["overall"] or 0.0))
+
+
+def mean(pairs: Iterable[tuple[float | None, int]]) -> float | None:
+    """The mean of the numbers there are, weighed by words, to one decimal place."""
+    there = [(number, words) for number, words in pairs if number is not None and words]
+    return round(sum(n * w for n, w in there) / sum(w for _, w in there), 1) if there else None
+
+
+def ease(section: SectionReading) -> float | None:
+    """The section's Flesch reading ease, where its prose is long enough to measure."""
+    value = (section.readability or {}).get("flesch_reading_ease")
+    return float(value) if isinstance(value, int | float) else None
+
+
+def state(section: SectionReading, goal: float) -> str:
+    """How far the author is with this section, in one of ``STATES``; empty where there is nothing to score."""
+    overall = section.scores["overall"]
+    if overall is None:
+        return ""
+    if any(finding.level is Level.ERROR for finding in section.findings):
+        return "untouched" if overall < UNTOUCHED else "under way"
+    if overall >= goal:
+        return "done"
+    if overall >= goal - NEAR:
+        return "nearly done"
+    return "untouched" if overall < UNTOUCHED else "under way"
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """Findings of one section that one piece of advice answers: the same rule, level, message and fix."""
+
+    section: SectionReading | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def first(self) -> Finding:
+        """The finding that speaks for all."""
+        return self.findings[0]
+
+    @property
+    def gain(self) -> float:
+        """Points of the section's overall score that all of them would give together, at most."""
+        return round(sum(finding.gain for finding in self.findings), 1)
+
+
+def fixes(section: SectionReading | None, findings: Sequence[Finding]) -> list[Fix]:
+    """The findings of a section (or of none), like with like, gravest and most rewarding first."""
+    groups: dict[tuple[str, str, str, str], list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault((finding.rule, finding.level.value, finding.message, finding.fix), []).append(finding)
+    made = [Fix(section, tuple(group)) for group in groups.values()]
+    return sorted(made, key=lambda fix: (-fix.first.level.rank, -fix.gain))
+
+
+def best_fixes(reading: Reading, most: int = 5) -> list[Fix]:
+    """The fixes of the whole book that give most, errors first."""
+    every = fixes(None, reading.findings)
+    every += [fix for section in reading.sections for fix in fixes(section, section.findings)]
+    return sorted(every, key=lambda fix: (fix.first.level is not Level.ERROR, -fix.gain))[:most]

@@ -1,0 +1,83 @@
+"""The reading as JSON, schema 1: see ``schema.json`` beside this file. Scripts rely on it; add, never change."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+from storylint import __version__
+from storylint.findings import Finding, Place, Reading, SectionReading, Share
+from storylint.reporters.glance import glance
+
+SCHEMA = 1
+
+
+def render(reading: Reading) -> str:
+    """The reading as one JSON text."""
+    return json.dumps(reading_as_data(reading), ensure_ascii=False, indent=1) + "\n"
+
+
+def reading_as_data(reading: Reading) -> dict[str, Any]:
+    """The reading as plain data."""
+    return {
+        "schema": SCHEMA,
+        "storylint": __version__,
+        "drafts": [{"path": d.path, "format": d.format, "words": d.words, "sha256": d.sha256} for d in reading.drafts],
+        "sections": [section_as_data(section) for section in reading.sections],
+        "findings": [finding_as_data(finding) for finding in reading.findings],
+        "summary": summary(reading),
+    }
+
+
+def section_as_data(section: SectionReading) -> dict[str, Any]:
+    """One section."""
+    return {
+        "id": section.id,
+        "path": section.path,
+        "line": section.line,
+        "block": section.block,
+        "title": section.title,
+        "person": section.person,
+        "number": section.number,
+        "generation": section.generation,
+        "words": section.words,
+        "scores": section.scores,
+        "shares": {rule: share_as_data(share) for rule, share in section.shares.items()},
+        "readability": section.readability,
+        "findings": [finding_as_data(finding) for finding in section.findings],
+    }
+
+
+def share_as_data(share: Share) -> dict[str, Any]:
+    """A share without its reasons."""
+    return {"clean": share.clean, "whole": share.whole, "unit": share.unit}
+
+
+def finding_as_data(finding: Finding) -> dict[str, Any]:
+    """One finding."""
+    return {
+        "id": finding.id,
+        "rule": finding.rule,
+        "level": finding.level.value,
+        "message": finding.message,
+        "fix": finding.fix,
+        "gain": finding.gain,
+        "places": [place_as_data(place) for place in finding.places],
+        "details": finding.details,
+    }
+
+
+def place_as_data(place: Place) -> dict[str, Any]:
+    """One place."""
+    return asdict(place)
+
+
+def summary(reading: Reading) -> dict[str, Any]:
+    """The book at a glance, and what could not be done."""
+    return asdict(glance(reading)) | {
+        "goal": reading.goal,
+        "unreadable": [{"path": path, "why": why} for path, why in reading.unreadable],
+        "crashes": list(reading.crashes),
+        "remarks": [{"path": draft.path, "remark": remark} for draft in reading.drafts for remark in draft.remarks],
+    }
