@@ -12,6 +12,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 from storylint.draft.names import NOT_NAMES, RAISED
 
@@ -80,7 +81,7 @@ def read_number(text: str) -> Number | None:
 
 # The line of a child: '+ 3 ii. Jonathan', '2. ii. JONATHAN', 'iv. Aaron'. The birth order is in small roman numerals.
 _CHILD = re.compile(
-    r"\s*(?P<plus>\+)?\s*(?P<number>[\d.()-]*\d[\d.()X-]*)?[.)]?\s*(?P<plus2>\+)?\s*\(?(?P<roman>[ivxl]{1,7})[.)]\s*(?=\S)"
+    r"\s*(?P<plus>\+)?\s*(?P<number>[\d.()-]*\d[\d.()X-]*)?[.)]?\s*(?P<plus2>\+)?\s*\(?(?P<roman>[ivxl]{1,7})[.)](?:\s+(?=\S)|(?=[A-ZÀ-Þ]))"
 )
 
 
@@ -112,7 +113,7 @@ _INTRO_START = re.compile(rf"[_*]*{_WHOSE}(?:children|child|issue|offspring)\b",
 _BY_WIFE = re.compile(
     r"(?:by|of|with) (?:his|her|the)?\s*(?:first|second|third|fourth|former|last|1st|2d|2nd|3d|3rd)\b[^.]{0,60}[:.]?\s*$", re.I
 )
-_HAD = re.compile(r"\b(?:children|child|issue|family)\b[^.]{0,120}(?::|—|viz\.?|follows?\.?|-)\s*$", re.IGNORECASE)
+_HAD = re.compile(r"\b(?:children|child|issue|family)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$", re.IGNORECASE)
 
 
 def opens_child_list(text: str) -> bool:
@@ -187,6 +188,8 @@ def read_lineage(text: str) -> tuple[tuple[str, ...], int | None]:
 def _ancestors(inside: str) -> tuple[tuple[str, ...], list[int]]:
     """The names and generations of a bracket, both empty where anything else stands in it."""
     inside = re.sub(r"[_*]|^from ", "", inside).strip()
+    inside = re.sub(r"(?<=[a-z])[a-h]-(\d{1,2})\b", r"^\1", inside)  # born abroad, second of the line: Thomas Watt^a-1
+    inside = re.sub(r"(?<=[a-z])[A-H]\b", "", inside)  # generations before the immigrant: William^A
     names: list[str] = []
     digits: list[int] = []
     at = 0
@@ -199,6 +202,29 @@ def _ancestors(inside: str) -> tuple[tuple[str, ...], list[int]]:
         digits += [roman_value(found["roman"])] if found["roman"] else []
         at = found.end()
     return tuple(names), digits
+
+
+def in_order(numbers: Sequence[Number]) -> float:
+    """The share of numbers that stand where a numbering system would put them, from 0 to 1.
+
+    Numbers that count rise from entry to entry (roman ones may begin anew in each family); those that tell descent
+    follow their parent's. A single number proves nothing.
+    """
+    values = [number.value for number in numbers]
+    if len(values) < 2:
+        return 0.0
+    anew = numbers[0].form == "roman"
+    rising = sum(
+        before is not None and after is not None and (after > before or (anew and after <= 2))
+        for before, after in pairwise(values)
+    )
+    seen: set[str] = set()
+    nested = 0
+    for number in numbers:
+        parent = parent_of(number.text, System.DABOVILLE if number.form == "dotted" else System.HENRY)
+        nested += parent in seen
+        seen.add(number.text)
+    return max(rising, nested) / (len(values) - 1)
 
 
 def parent_of(number: str, system: System) -> str | None:

@@ -21,6 +21,7 @@ from storylint.draft.numbering import (
     decide_system,
     generation_heading,
     generation_of,
+    in_order,
     opens_child_list,
     read_child_line,
     read_lineage,
@@ -29,6 +30,7 @@ from storylint.draft.numbering import (
 )
 
 SURE = 0.5  # a likeness from which a run of words counts as a name (ours)
+POSSIBLE = 0.3  # a likeness that the form of the line must back
 
 
 # ------------------------------------------------------------------------------------------------ the draft's lines
@@ -159,9 +161,10 @@ def _stands_in_capitals(block: Block) -> bool:
 
 @dataclass(slots=True)
 class _ChildRun:
-    """The child list that is being read."""
+    """The child list that is being read. ``hinted``: only a colon announced it, so its lines must name people."""
 
     announced: bool = False
+    hinted: bool = False
     shape: str = ""  # "roman", "arabic" or "bare"; empty before the first line
     last: int = 0
     indent: int = 0
@@ -179,14 +182,23 @@ def child_lines(draft: Draft) -> set[int]:
             run.append(block.index)
             continue
         found |= _kept(draft, run, state)
-        run, state = [], _ChildRun()
-        if block.kind in (Kind.PARAGRAPH, Kind.ITEM):
-            if starts_child_list(text):
-                found.add(block.index)
-            state = _ChildRun(announced=opens_child_list(text))
-            if not state.announced and _continues(draft, block, text, state):
-                run.append(block.index)
+        run, state = [], _after(block, text, state)
+        if starts_child_list(text) and block.kind is not Kind.HEADING:
+            found.add(block.index)
+        elif not state.announced and _continues(draft, block, text, state):
+            run.append(block.index)
     return found | _kept(draft, run, state)
+
+
+def _after(block: Block, text: str, state: _ChildRun) -> _ChildRun:
+    """What the next block is read as: the first line of a list where this one announces it."""
+    if block.kind not in (Kind.PARAGRAPH, Kind.ITEM, Kind.HEADING):
+        return _ChildRun()
+    if opens_child_list(text):
+        return _ChildRun(announced=True)
+    if state.shape == "arabic" and block.kind is not Kind.HEADING:  # a list may go on after a remark
+        return replace(state, announced=False, shape="broken")
+    return _ChildRun(hinted=text.rstrip(" _*—-").endswith(":"))
 
 
 def _kept(draft: Draft, run: list[int], state: _ChildRun) -> set[int]:
@@ -196,9 +208,13 @@ def _kept(draft: Draft, run: list[int], state: _ChildRun) -> set[int]:
 
 
 def _names_somebody(text: str) -> bool:
+    """True for '2. ii. Jonathan …' and, in a list without roman numerals, for 'Jonathan, born …'."""
     line = read_child_line(text)
-    name = read_name(text, line.end) if line else None
-    return name is not None and (likeness(name, _NO_VOCABULARY) >= SURE or bool(_VITAL.search(text)))
+    number = None if line else read_number(text)
+    name = read_name(text, line.end if line else number.end if number else 0)
+    sure = name is not None and likeness(name, _NO_VOCABULARY) >= SURE
+    told = bool(_VITAL.search(text))
+    return name is not None and ((sure or told) if line else (sure and told))
 
 
 _NO_VOCABULARY = Vocabulary(Counter(), Counter(), Counter())
@@ -211,9 +227,9 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
     line = read_child_line(text)
     if line:
         begins = state.shape == "roman" or state.announced or line.order == 1 or line.plus or line.number is not None
-        state.shape = "roman"
+        state.shape = "roman" if begins else state.shape
         return begins
-    if state.shape == "roman" or not (state.announced or state.shape):
+    if state.shape == "roman":
         return False
     number = read_number(text)
     indent = _indent(draft, block)
@@ -230,10 +246,14 @@ def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool
     value = number.value or 0
     name = read_name(text, number.end)
     capitals = bool(name and name.capitals)
-    if state.shape == "arabic":
+    if state.shape in ("arabic", "broken"):
         lineage, _ = read_lineage(text[number.end : number.end + 160])
         if value <= state.last or indent < state.indent or capitals > state.capitals or lineage:
             return False
+        if state.shape == "broken" and value != state.last + 1:
+            return False
+    elif not state.announced and not (state.hinted and value == 1):
+        return False
     state.shape, state.last, state.indent, state.capitals = "arabic", value, indent, capitals
     return len(text) < 1200
 
@@ -243,17 +263,22 @@ def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool
 
 def _style(block: Block, name: Name | None, start: int, sole: bool) -> str:
     """The style of a block that is no heading."""
-    offset = start - (len(block.label) + 1 if block.label else 0)
-    lead = printed(block)[start : start + 2]
-    if any(a <= offset + 1 < b for a, b in block.bold) or lead.startswith(("**", "=")):
+    starts = {start, name.first if name else start}
+    if any(_set_in(block, at, block.bold, ("**", "=")) for at in starts):
         look = "bold"
-    elif (name.capitals if name else _opens_in_capitals(printed(block)[start:])):
+    elif name.capitals if name else _opens_in_capitals(printed(block)[start:]):
         look = "capitals"
-    elif any(a <= offset + 1 < b for a, b in block.italic) or lead.startswith("_"):
+    elif any(_set_in(block, at, block.italic, ("_",)) for at in starts):
         look = "italic"
     else:
         look = ""
     return f"{look} line".strip() if sole else look or "plain"
+
+
+def _set_in(block: Block, at: int, spans: Sequence[tuple[int, int]], signs: tuple[str, ...]) -> bool:
+    """True when the word at this place of the printed block is set in the type of the spans, or in typed signs."""
+    offset = at - (len(block.label) + 1 if block.label else 0)
+    return any(start <= offset + 1 < end for start, end in spans) or printed(block).startswith(signs, at)
 
 
 def _opens_in_capitals(text: str) -> bool:
@@ -267,6 +292,8 @@ def _is_sole(block: Block, rest: str) -> bool:
         return True
     if block.kind is not Kind.PARAGRAPH or block.words > 14:
         return False
+    if block.text.isupper():
+        return True
     tail = DEGREES.sub("", rest).strip(" .,:_*=—")
     return not tail or not _SENTENCE.search(rest) and not block.text.rstrip("_* ").endswith((".", ";", "!", "?", ","))
 
@@ -281,6 +308,7 @@ def _read_opening(block: Block, vocabulary: Vocabulary) -> Opening:
     if name is None and number and number.form == "letter":
         number, start, name = None, 0, read_name(text)
     name, inverted = _uninvert(text, name)
+    name = _with_spouses_surname(text, name) if name and len(name.words) == 1 else name
     rest = text[name.end :] if name else text[start:]
     sole = _is_sole(block, rest)
     style = "heading" if block.kind is Kind.HEADING else _style(block, name, start, sole)
@@ -290,7 +318,7 @@ def _read_opening(block: Block, vocabulary: Vocabulary) -> Opening:
     sure = likeness(name, vocabulary) if name else 0.0
     if name and style in ("heading", "line") and not _title_goes_on_as_name(rest, name, bool(number or lineage)):
         sure = 0.0
-    form = Form(style, block.level, number.form if number else "inverted" if inverted else "")
+    form = Form(style, block.level, _number_class(number) if number else "inverted" if inverted else "")
     return Opening(block.index, form, number, name, rest, sure, generation, lineage)
 
 
@@ -311,12 +339,30 @@ def _uninvert(text: str, name: Name | None) -> tuple[Name | None, bool]:
     if name is None or len(name.words) != 1 or text[name.end : name.end + 1] != ",":
         return name, False
     given = read_name(text, name.end + 1)
-    if given is None or likeness(given, _NO_VOCABULARY) < SURE or likeness(name, _NO_VOCABULARY) >= SURE:
+    if given is None or likeness(name, _NO_VOCABULARY) >= SURE or bool(name.capitals) < bool(given.capitals):
         return name, False
-    if text[given.end : given.end + 1].isalpha() or bool(name.capitals) < bool(given.capitals):
+    both = name.capitals and given.capitals and text[given.end : given.end + 1] in (",", "(", ";", "")
+    if not both and likeness(given, _NO_VOCABULARY) < SURE:
         return name, False
     whole = replace(given, words=given.words + name.words, start=name.start, capitals=name.capitals + given.capitals)
     return whole, True
+
+
+def _number_class(number: Number) -> str:
+    """Figures, dotted figures and figures with letters are one class: 1, 1.2 and 12X can stand in one system."""
+    return number.form if number.form in ("roman", "letter") else "figures"
+
+
+_AND = re.compile(r"\s+(?:and|&)\s+")
+
+
+def _with_spouses_surname(text: str, name: Name) -> Name:
+    """'Ifan and Gwen Trefnant' is the entry of Ifan Trefnant."""
+    link = _AND.match(text, name.end)
+    spouse = read_name(text, link.end()) if link else None
+    if spouse is None or len(spouse.words) < 2 or text[spouse.end : spouse.end + 1].isalpha():
+        return name
+    return replace(name, words=(*name.words, spouse.words[-1]), end=spouse.end)
 
 
 _CANDIDATES = frozenset({Kind.HEADING, Kind.PARAGRAPH, Kind.ITEM})
@@ -335,7 +381,20 @@ def _openings(draft: Draft, children: set[int], vocabulary: Vocabulary) -> list[
         and not matter(block)
         and generation_heading(block.text) is None
     ]
-    return [_seen_in_place(draft, opening) for opening in read]
+    return [_seen_in_place(draft, opening) for opening in _with_shared_surnames(read)]
+
+
+def _with_shared_surnames(openings: list[Opening]) -> list[Opening]:
+    """Raise the likeness of names unknown to us whose surname opens more than one block."""
+    surnames = Counter(o.name.words[-1].casefold() for o in openings if o.name and len(o.name.words) > 1)
+    return [
+        replace(o, likeness=0.7) if POSSIBLE <= o.likeness < SURE and o.name and _shares(o.name, surnames) else o
+        for o in openings
+    ]
+
+
+def _shares(name: Name, surnames: Counter[str]) -> bool:
+    return len(name.words) > 1 and surnames[name.words[-1].casefold()] > 1
 
 
 def _seen_in_place(draft: Draft, opening: Opening) -> Opening:
@@ -364,7 +423,7 @@ class Weight:
     names: int
     share: float
     linked: float
-    rising: float
+    ordered: float
     told: float
     echoed: float
     filled: float
@@ -381,7 +440,7 @@ def _weigh(group: Sequence[Opening], carried: dict[str, str]) -> Weight:
         len(likely),
         len(likely) / max(len(group), 1),
         part(_linked(opening, carried) for opening in likely),
-        _rising([opening.number for opening in likely]),
+        in_order([opening.number for opening in likely if opening.number]),
         part(opening.told for opening in likely),
         part(opening.echoed for opening in likely),
         part(opening.filled for opening in likely),
@@ -397,16 +456,6 @@ def _linked(opening: Opening, carried: dict[str, str]) -> bool:
     return carried.get(opening.number.text) in {word.casefold() for word in opening.name.words}
 
 
-def _rising(numbers: Sequence[Number | None]) -> float:
-    """Share of steps that go up; of numerals that begin anew in each family, a step to I counts as one."""
-    values = [number.value for number in numbers if number and number.value is not None]
-    if len(values) < 2:
-        return 1.0 if numbers and numbers[0] and numbers[0].form in ("dotted", "henry") else 0.0
-    anew = bool(numbers and numbers[0] and numbers[0].form == "roman")
-    steps = list(zip(values, values[1:], strict=False))
-    return sum(after > before or (anew and after <= 2) for before, after in steps) / len(steps)
-
-
 def _carries(form: Form, weight: Weight) -> bool:
     """True when a form carries entries (thresholds: ours, set on whole books and drafts)."""
     if not weight.names:
@@ -414,7 +463,7 @@ def _carries(form: Form, weight: Weight) -> bool:
     if form.number and form.number != "inverted":
         return weight.linked >= 0.34 or (
             weight.share >= 0.5
-            and (weight.rising >= 0.7 or (weight.names == 1 and form.titled))
+            and (weight.ordered >= 0.7 or (weight.names == 1 and form.titled))
             and (weight.told >= 0.5 or weight.echoed >= 0.5 and form.titled)
         )
     if form.style == "heading":
@@ -428,36 +477,59 @@ def _carries(form: Form, weight: Weight) -> bool:
     return weight.share >= 0.4 and weight.told >= 0.6
 
 
-def _entries(openings: Sequence[Opening], carried: dict[str, str]) -> list[Opening]:
+def _entries(blocks: Sequence[Block], openings: Sequence[Opening], carried: dict[str, str]) -> list[Opening]:
     """The openings that are entries."""
     groups: dict[Form, list[Opening]] = defaultdict(list)
     for opening in openings:
         groups[opening.form].append(opening)
     weights = {form: _weigh(group, carried) for form, group in groups.items()}
     forms = {form for form, weight in weights.items() if _carries(form, weight)}
-    forms = _without_subheadings(forms, weights)
+    forms = _without_lists(_without_subheadings(forms, weights), weights, groups)
     chosen = [
         opening
         for opening in openings
         if opening.form in forms and _belongs(opening, weights[opening.form], carried)
     ]
-    return _without_echoes(_without_contents(chosen))
+    return _without_spouses(_without_echoes(_without_contents(chosen)), blocks)
 
 
 def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[Form]:
     """Drop forms that only stand inside the entries of another: names in sub-headings, spouses set in bold."""
     numbered = {form for form in forms if form.number not in ("", "inverted")}
+    strict = {form for form in numbered if form.number != "roman" and weights[form].linked >= 0.34}
     titled = {form for form in forms if form.style == "heading"}
-    deepest = min((form.level for form in titled & numbered), default=0) or min((f.level for f in titled), default=0)
+    level = min((form.level for form in titled & numbered or titled), default=0)
     kept = set(forms)
     for form in forms - numbered:
-        if form.style == "heading" and deepest and form.level > deepest:
+        loose = weights[form].linked < 0.34
+        if form.style == "heading":
+            inside = bool(level) and form.level > level
+        elif form.style in ("capitals", "bold", "italic"):
+            inside = loose and _outnumbered(form, titled | strict, weights, 3 if titled else 1)
+        else:
+            inside = loose and bool(titled or numbered)
+        if inside or form.style in ("italic", "bold") and loose and numbered:
             kept.discard(form)
-        elif form.style != "heading" and titled and weights[form].linked < 0.34:
-            strongest = max(weights[other].names for other in titled)
-            if weights[form].names < 3 * strongest or form.style not in ("capitals", "bold", "italic"):
-                kept.discard(form)
-        elif form.style in ("line", "italic line", "italic", "plain", "bold") and numbered and weights[form].linked < 0.34:
+    return kept
+
+
+def _outnumbered(form: Form, others: set[Form], weights: dict[Form, Weight], factor: int) -> bool:
+    """True when a form has fewer than ``factor`` times the names of the most frequent of the others."""
+    return bool(others) and weights[form].names < factor * max(weights[other].names for other in others)
+
+
+def _without_lists(
+    forms: set[Form], weights: dict[Form, Weight], groups: dict[Form, list[Opening]]
+) -> set[Form]:
+    """Drop plain numbered paragraphs that begin anew at 1 again and again, where another form carries the entries:
+    they are lists, of children for the most part."""
+    kept = set(forms)
+    for form in forms:
+        if form.style != "plain" or weights[form].linked >= 0.34:
+            continue
+        begun = sum(bool(opening.number and opening.number.value == 1) for opening in groups[form])
+        others = max((weights[other].names for other in forms - {form}), default=0)
+        if begun > 1 or 2 * others > weights[form].names:
             kept.discard(form)
     return kept
 
@@ -469,8 +541,18 @@ def _belongs(opening: Opening, weight: Weight, carried: dict[str, str]) -> bool:
     if _linked(opening, carried):
         return True
     if opening.likeness < SURE:
-        return bool(opening.number and opening.number.closed and opening.likeness > 0.1 and weight.share >= 0.8)
+        return _backed(opening, weight)
     return opening.form.titled or opening.told or weight.share >= 0.7
+
+
+def _backed(opening: Opening, weight: Weight) -> bool:
+    """True when the form makes up for a name that we do not know: its other members are names, the text takes the
+    name up."""
+    if opening.number and opening.number.closed:
+        return opening.likeness >= 0.2 and weight.share >= 0.6
+    if opening.form.titled:
+        return opening.likeness >= POSSIBLE and opening.echoed
+    return opening.told and opening.likeness >= 0.2 and weight.share >= (0.5 if opening.likeness >= POSSIBLE else 0.8)
 
 
 def _without_contents(chosen: list[Opening]) -> list[Opening]:
@@ -502,6 +584,20 @@ def _without_echoes(chosen: list[Opening]) -> list[Opening]:
     return kept
 
 
+def _without_spouses(chosen: list[Opening], blocks: Sequence[Block]) -> list[Opening]:
+    """Drop unnumbered paragraphs that open with someone whom the entry before names in full, among numbered entries."""
+    if not any(opening.number for opening in chosen):
+        return chosen
+    kept: list[Opening] = []
+    for opening in chosen:
+        if kept and opening.name and not opening.number and not opening.form.titled and len(opening.name.words) > 1:
+            said = opening.name.text.casefold()
+            if any(said in block.text.casefold() for block in blocks[kept[-1].at : opening.at]):
+                continue
+        kept.append(opening)
+    return kept
+
+
 # --------------------------------------------------------------------------------------------------------- sections
 
 
@@ -512,8 +608,8 @@ def split(draft: Draft) -> list[Section]:
     ``Kind.CHILD``. A draft in which no person's entry can be recognised is split by its headings.
     """
     children = child_lines(draft)
-    vocabulary = Vocabulary.of(block.text for block in draft.blocks)
-    entries = _entries(_openings(draft, children, vocabulary), _carried(draft, children))
+    vocabulary = _vocabulary(draft)
+    entries = _entries(draft.blocks, _openings(draft, children, vocabulary), _carried(draft, children))
     binder = _Binder(draft, children, {entry.at: entry for entry in entries}, _system(draft, entries, children))
     for block in draft.blocks:
         binder.add(block)
@@ -536,8 +632,8 @@ def _carried(draft: Draft, children: set[int]) -> dict[str, str]:
 def numbering_system(draft: Draft) -> System:
     """The numbering system of the draft's entries."""
     children = child_lines(draft)
-    vocabulary = Vocabulary.of(block.text for block in draft.blocks)
-    return _system(draft, _entries(_openings(draft, children, vocabulary), _carried(draft, children)), children)
+    vocabulary = _vocabulary(draft)
+    return _system(draft, _entries(draft.blocks, _openings(draft, children, vocabulary), _carried(draft, children)), children)
 
 
 def _system(draft: Draft, entries: Sequence[Opening], children: set[int]) -> System:
@@ -551,6 +647,11 @@ def _system(draft: Draft, entries: Sequence[Opening], children: set[int]) -> Sys
     )
 
 
+def _vocabulary(draft: Draft) -> Vocabulary:
+    """How the draft's running text uses its words; titles and lists would count every word as a name."""
+    return Vocabulary.of(block.text for block in draft.blocks if block.kind is not Kind.HEADING and block.words > 11)
+
+
 class _Binder:
     """Walks through the blocks once and binds them into sections."""
 
@@ -561,6 +662,10 @@ class _Binder:
         self.outer = 0  # level of the heading under which the entries stand
         self.generation: int | None = None
         self.surname = ""
+        # where lines of descent are printed, those without one are the first generation or a spouse of the one before
+        self.descent = any(entry.lineage for entry in entries.values())
+        self.before = 1
+        self.floor = _floor(draft, entries)
         self.flat = any(entry.form.style == "heading" and not entry.form.number for entry in entries.values())
 
     def add(self, block: Block) -> None:
@@ -584,7 +689,7 @@ class _Binder:
         if block.kind is not Kind.HEADING:
             return False
         if not self.person_open():
-            return not inner
+            return block.level <= max(self.level, self.floor)
         siblings = self.flat and self.draft.format != "txt" and block.level == self.level
         return block.level < self.level or siblings
 
@@ -595,13 +700,8 @@ class _Binder:
         """Open a section without a person; headings that follow each other share one."""
         announced = generation_heading(block.text)
         self.generation = announced or (None if block.level and block.level < self.outer else self.generation)
-        level = block.level or 1
-        last = self.sections[-1] if self.sections else None
-        self.level = self.outer = level
-        if last and last.person is None and last.entry and not last.body and last.entry.level < level:
-            last.body.append(block)
-        else:
-            self.sections.append(Section("", self.draft, _title(block), block))
+        self.level = self.outer = block.level or 1
+        self.sections.append(Section("", self.draft, _title(block), block))
 
     def open_person(self, block: Block, entry: Opening) -> None:
         assert entry.name is not None
@@ -616,7 +716,9 @@ class _Binder:
 
     def generation_of(self, entry: Opening) -> int | None:
         told = generation_of(entry.number.text, self.system) if entry.number else None
-        return entry.generation or told or self.generation
+        found = entry.generation or told or self.generation or (self.before if self.descent else None)
+        self.before = found or self.before
+        return found
 
     def person(self, entry: Opening) -> str:
         """The name, with the epithet of a title, and with the surname that the entry leaves to be understood."""
@@ -630,6 +732,14 @@ class _Binder:
         if len(name.keys) == 1:
             return _with_surname(name, entry, self.surname)
         return name.text
+
+
+def _floor(draft: Draft, entries: dict[int, Opening]) -> int:
+    """The level down to which every heading divides a text without persons: that of the persons' own headings, else
+    the one that has most headings."""
+    own = [entry.form.level for entry in entries.values() if entry.form.level]
+    levels = Counter(block.level for block in draft.blocks if block.kind is Kind.HEADING)
+    return min(own) if own else max(levels, key=lambda level: (levels[level], -level), default=0)
 
 
 _EPITHET = re.compile(r"\s+((?:the|of) [A-ZÀ-Þ][\w'’-]*(?: [A-ZÀ-Þ][\w'’-]*)?)(?=\s*(?:$|[(,\[]))")

@@ -1,0 +1,390 @@
+"""The split into sections: whose entry begins where, and what only looks like an entry."""
+
+from __future__ import annotations
+
+import re
+import time
+from collections.abc import Iterable
+from dataclasses import replace
+
+import pytest
+
+from storylint.draft.model import Block, Draft, Kind, Section
+from storylint.draft.sections import split
+
+
+def block(line: str | Block) -> Block:
+    """A block from a line: '## Heading', '- item', '**bold**', '_italic_', '| table', '> quotation', '[1] note'."""
+    if isinstance(line, Block):
+        return line
+    heading = re.match(r"(#+) ", line)
+    if heading:
+        return Block(0, Kind.HEADING, line[heading.end() :], level=len(heading[1]))
+    for sign, kind in (("- ", Kind.ITEM), ("| ", Kind.TABLE), ("> ", Kind.QUOTATION), ("[n] ", Kind.NOTES)):
+        if line.startswith(sign):
+            return Block(0, kind, line[len(sign) :])
+    for sign, field in (("**", "bold"), ("_", "italic")):
+        end = line.find(sign, 1)
+        if line.startswith(sign) and end > 0:
+            inside = line[len(sign) : end]
+            return Block(0, Kind.PARAGRAPH, inside + line[end + len(sign) :], **{field: ((0, len(inside)),)})
+    return Block(0, Kind.PARAGRAPH, line)
+
+
+def draft(lines: str | Iterable[str | Block], form: str = "md") -> Draft:
+    """A draft of the given lines, one block each."""
+    if isinstance(lines, str):
+        lines = [line.strip() for line in lines.strip().splitlines() if line.strip()]
+    blocks = tuple(replace(block(line), index=index) for index, line in enumerate(lines))
+    return Draft("book." + form, form, "0" * 64, blocks)
+
+
+def sections(lines: str | Iterable[str | Block], form: str = "md") -> list[Section]:
+    made = draft(lines, form)
+    found = split(made)
+    covered = [b.index for s in found for b in {b.index: b for b in [*([s.entry] if s.entry else []), *s.body]}.values()]
+    assert covered == list(range(len(made.blocks))), "every block once, in reading order"
+    assert len({s.id for s in found}) == len(found), "ids are unique"
+    return found
+
+
+def persons(lines: str | Iterable[str | Block], form: str = "md") -> list[str]:
+    return [s.person for s in sections(lines, form) if s.person]
+
+
+STORY = "The quarry paid by the ton, and the ton was weighed by the man who paid, so that nobody was ever rich."
+
+
+REGISTER = """
+    FIRST GENERATION
+    1. OWEN^1 TREFNANT was born at Llanllechid, Caernarfonshire, 3 April 1788. He married there MARGED PARRY.
+    He split slate for thirty-one years and owned, when he died, a clock and a cow.
+    Children of Owen and Marged (Parry) Trefnant, born at Llanllechid:
+    i. MARGED^2 TREFNANT, b. 5 Apr. 1811; d. 1 June 1812.
+    2. ii. HUW TREFNANT, b. 18 March 1813; m. ANN POWELL.
+    iii. SARAH TREFNANT, bp. 6 Jan. 1816; living 1840.
+    3. iv. IFAN TREFNANT, b. 22 Dec. 1818.
+    SECOND GENERATION
+    2. HUW^2 TREFNANT (Owen^1) was born at Llanllechid 18 March 1813. He married ANN POWELL.
+    ANN POWELL was the daughter of a chapel treasurer and counted everything, including her blessings.
+    3. IFAN^2 TREFNANT (Owen^1) was born at Llanllechid 22 December 1818 and sailed from Porthmadog in 1852.
+"""
+
+
+def test_register_paragraphs() -> None:
+    found = sections(REGISTER, "txt")
+    people = [s for s in found if s.person]
+    assert [s.person for s in people] == ["Owen Trefnant", "Huw Trefnant", "Ifan Trefnant"]
+    assert [s.number for s in people] == ["1", "2", "3"]
+    assert [s.generation for s in people] == [1, 2, 2]
+    assert people[1].lineage == ("Owen",)
+    assert people[0].entry is people[0].body[0], "the paragraph that opens with the name is prose of the section"
+
+
+def test_child_lines_become_children_and_keep_their_numbers() -> None:
+    first = next(s for s in sections(REGISTER, "txt") if s.person)
+    children = [b.text for b in first.of_kind(Kind.CHILD)]
+    assert len(children) == 4
+    assert children[1].startswith("2. ii. HUW")
+
+
+def test_spouse_in_capitals_at_the_start_of_a_paragraph_is_no_entry() -> None:
+    assert "Ann Powell" not in persons(REGISTER, "txt")
+
+
+NGSQ = """
+    # The Trefnants
+    ## First Generation
+    1. Owen Trefnant
+    Owen Trefnant was baptized at Llanllechid on 3 April 1788 and never afterwards left the parish for a night.
+    + 2 i. Huw Trefnant, born 18 March 1813.
+    3 ii. Sarah Trefnant, born 6 January 1816; died 1840.
+    + 4 iii. Ifan Trefnant, born 22 December 1818.
+    ## Second Generation
+    2. Huw Trefnant (Owen1)
+    Huw was the one who could read, and he read the newspaper aloud to the whole of the bargain at dinner.
+    5 i. Owen Trefnant, born 1841.
+    4. Ifan Trefnant (Owen1)
+    Ifan sailed from Porthmadog in 1852 with his tools in a flour sack.
+"""
+
+
+@pytest.mark.parametrize("form", ["txt", "md", "docx"])
+def test_ngsq_lines(form: str) -> None:
+    found = [s for s in sections(NGSQ, form) if s.person]
+    assert [(s.person, s.number, s.generation) for s in found] == [
+        ("Owen Trefnant", "1", 1),
+        ("Huw Trefnant", "2", 2),
+        ("Ifan Trefnant", "4", 2),
+    ]
+    assert sum(1 for s in found for _ in s.of_kind(Kind.CHILD)) == 4
+
+
+NUMBERED_HEADINGS = """
+    # Slate Water
+    ## The Man from Bethesda
+    In those years the whole valley went up the hill in the dark and came down it in the dark.
+    ### 1. Owen Trefnant
+    Owen was born in 1788 in a house that had no chimney, as he liked to tell people who had two.
+    #### The strike
+    It began over a ladder. Owen Trefnant had nothing to say about it afterwards.
+    #### Her letters
+    She wrote on the backs of bills, and he kept the bills.
+    #### Elijah and the teapot
+    The teapot came from Huw, who had it from nobody knows where.
+    ### 2. Marged Parry, wife of Owen Trefnant
+    Marged could count in two languages and trusted neither.
+    ## The Man from Granville
+    ### 3. Huw Trefnant the Younger (Owen1)
+    Huw came up the Mettawee in 1852 with his brother's coat on his back.
+    ### 4. Ifan Trefnant of Poultney (Owen1)
+    Ifan followed in the autumn and brought the coat's owner with him.
+    ## Notes
+    1. Llanllechid parish register, baptisms, 1788.
+    2. Owen Trefnant to Marged Parry, 4 May 1812.
+"""
+
+
+def test_numbered_headings_epithets_and_wives() -> None:
+    assert persons(NUMBERED_HEADINGS) == [
+        "Owen Trefnant", "Marged Parry", "Huw Trefnant the Younger", "Ifan Trefnant of Poultney",
+    ]  # fmt: skip
+
+
+def test_subheadings_stay_with_the_person_and_chapters_stand_alone() -> None:
+    found = sections(NUMBERED_HEADINGS)
+    owen = next(s for s in found if s.person == "Owen Trefnant")
+    assert [b.text for b in owen.of_kind(Kind.HEADING)] == ["The strike", "Her letters", "Elijah and the teapot"]
+    assert [s.title for s in found if s.person is None] == [
+        "Slate Water", "The Man from Bethesda", "The Man from Granville", "Notes",
+    ]  # fmt: skip
+
+
+def test_names_in_headings_without_numbers() -> None:
+    book = f"""
+        # The Trefnants of Two Valleys
+        ## Preface
+        I have had help from many cousins, and Owen Trefnant of Granville lent me the letters.
+        ## Owen Trefnant (1788–1853)
+        Owen was born at Llanllechid. {STORY}
+        ### Mary Jane
+        The boat was the Mary Jane, and Owen never saw her.
+        ## Marged Parry, 1790–1861
+        Marged was the eldest of nine. {STORY}
+        ## Huw Trefnant: Quarryman
+        Huw went up at ten years old. {STORY}
+        ## Ifan and Gwen Trefnant
+        Ifan met Gwen at a singing festival. {STORY}
+        ## Life in the Quarry
+        {STORY}
+        ## Acknowledgements
+        Thanks to the archive at Caernarfon.
+    """
+    found = sections(book)
+    assert [s.person for s in found] == [
+        None, None, "Owen Trefnant", "Marged Parry", "Huw Trefnant", "Ifan Trefnant", None, None,
+    ]  # fmt: skip
+    assert found[-1].title == "Acknowledgements"
+
+
+def test_place_and_topic_headings_shaped_like_names_are_no_persons() -> None:
+    book = f"""
+        # A Slate Family
+        ## Port Dinorwic
+        The ships lay at Port Dinorwic two deep. He worked in Port Dinorwic as a boy. {STORY}
+        ## Gold Fever
+        There was gold in the river, and fever with the gold. {STORY}
+        ## Poor Relief
+        The relief of the poor cost the parish forty pounds. {STORY}
+        ## Owen Trefnant
+        Owen was born in 1788. {STORY}
+        ## Huw Trefnant
+        Huw was born in 1813. {STORY}
+    """
+    assert persons(book) == ["Owen Trefnant", "Huw Trefnant"]
+
+
+def test_capitals_that_open_paragraphs() -> None:
+    book = f"""
+        REV. OWEN TREFNANT was born at Llanllechid in 1788 and was ordained at Bala. {STORY}
+        He preached for two hours when he was well and three when he was not.
+        HUW TREFNANT, son of the preceding, was born in 1813. {STORY}
+        MRS. MARGED PARRY, the poet, was born at Nefyn in 1790. {STORY}
+        THE quarry at Cilgwyn is older than any of them.
+        DR. IFAN TREFNANT died at Granville, New York, in 1889. {STORY}
+    """
+    assert persons(book, "txt") == ["Rev. Owen Trefnant", "Huw Trefnant", "Marged Parry", "Dr. Ifan Trefnant"]
+
+
+def test_surname_first() -> None:
+    book = f"""
+        TREFNANT, OWEN, born at Llanllechid in 1788, was a splitter of slate. {STORY}
+        TREFNANT, HUW, born in 1813, was his son and went further. {STORY}
+        PARRY, MARGED, born at Nefyn in 1790, married Owen Trefnant. {STORY}
+    """
+    assert persons(book, "txt") == ["Owen Trefnant", "Huw Trefnant", "Marged Parry"]
+
+
+def test_bold_openings_and_bold_lines() -> None:
+    book = f"""
+        **1. Owen Trefnant** was born at Llanllechid in 1788. {STORY}
+        **2. Huw Trefnant** was born there in 1813 and died at Granville. {STORY}
+        **3. Ifan Trefnant** was born in 1818. {STORY}
+    """
+    found = [s for s in sections(book) if s.person]
+    assert [(s.person, s.number) for s in found] == [("Owen Trefnant", "1"), ("Huw Trefnant", "2"), ("Ifan Trefnant", "3")]
+    lines = f"""
+        **Owen Trefnant**
+        Owen was born at Llanllechid in 1788. {STORY}
+        **Huw Trefnant**
+        Huw went to Granville in 1852. {STORY}
+    """
+    assert persons(lines, "docx") == ["Owen Trefnant", "Huw Trefnant"]
+
+
+def test_italic_openings() -> None:
+    book = f"""
+        _Owen Trefnant_ was born at Llanllechid in 1788. {STORY}
+        _Huw Trefnant_, an eminent splitter of slate, was born in 1813. {STORY}
+        _Sir Ifan Trefnant_, M.D., was a native of the same parish. {STORY}
+        _Humphrey Cadnant_ died in 1790. {STORY}
+    """
+    assert persons(book, "txt") == ["Owen Trefnant", "Huw Trefnant", "Sir Ifan Trefnant", "Humphrey Cadnant"]
+
+
+def test_capitals_on_lines_of_their_own() -> None:
+    book = f"""
+        THE TREFNANTS
+        CONTENTS
+        Owen Trefnant
+        Huw Trefnant
+        Marged Parry
+        OWEN TREFNANT,
+        TREASURER OF THE CHAPEL AND OF THE BURIAL CLUB.
+        Owen was born at Llanllechid in 1788. {STORY}
+        HUW TREFNANT.
+        Huw was born in 1813. {STORY}
+        LETTERS OF HUW TREFNANT.
+        They are all to Owen. {STORY}
+        MARGED PARRY.
+        Marged was born at Nefyn in 1790. {STORY}
+    """
+    assert persons(book, "txt") == ["Owen Trefnant", "Huw Trefnant", "Marged Parry"]
+
+
+def test_numbers_at_line_start_that_number_nobody() -> None:
+    book = f"""
+        # Slate Water
+        ### 1. Owen Trefnant
+        Owen was born in 1788. {STORY}
+        4 July 1846 was a holiday at Granville, and the first that Owen had seen.
+        12 Alder Way is where the house stood. It has gone.
+        3 Quarry Street was let to a Trefnant until 1901.
+        Three things are certain about him:
+        1. He could not swim.
+        2. Owen owed nobody anything.
+        3. The chapel never forgave him.
+        ### 2. Huw Trefnant (Owen1)
+        Huw was born in 1813. {STORY}
+    """
+    assert persons(book) == ["Owen Trefnant", "Huw Trefnant"]
+
+
+def test_contents_and_index_hold_no_entries() -> None:
+    book = f"""
+        # Slate Water
+        ## Contents
+        1. Owen Trefnant
+        2. Huw Trefnant
+        ## First Generation
+        ### 1. Owen Trefnant
+        Owen was born in 1788. {STORY}
+        ## Second Generation
+        ### 2. Huw Trefnant
+        Huw was born in 1813. {STORY}
+        ## Index
+        Trefnant, Huw, 12
+        Trefnant, Owen, 9, 11
+    """
+    found = sections(book)
+    assert [s.person for s in found if s.person] == ["Owen Trefnant", "Huw Trefnant"]
+    assert [s.title for s in found if s.person is None] == [
+        "Slate Water", "Contents", "First Generation", "Second Generation", "Index",
+    ]  # fmt: skip
+
+
+def test_a_draft_without_persons_is_split_by_its_headings() -> None:
+    found = sections(f"# The Quarry\n## The Work\n{STORY}\n## The Pay\n{STORY}")
+    assert [(s.person, s.title) for s in found] == [(None, "The Quarry"), (None, "The Work"), (None, "The Pay")]
+    assert len(sections(STORY)) == 1
+
+
+def test_an_empty_draft_has_no_sections() -> None:
+    assert sections([]) == []
+
+
+def test_two_people_of_one_name_have_two_ids() -> None:
+    book = f"### 1. Owen Trefnant\nOwen was born in 1788. {STORY}\n### 2. Owen Trefnant (Owen1)\nOwen was born in 1813. {STORY}"
+    assert [s.id for s in sections(book)] == ["owen-trefnant", "owen-trefnant-2"]
+
+
+def test_children_under_a_heading_of_their_own() -> None:
+    book = f"""
+        ## Owen Trefnant
+        Owen was born in 1788. {STORY}
+        ### Children
+        - Huw, born 1813.
+        - Sarah, born 1816; died 1840.
+        ## Huw Trefnant
+        Huw was born in 1813. {STORY}
+    """
+    found = sections(book)
+    assert [s.person for s in found] == ["Owen Trefnant", "Huw Trefnant"]
+    assert [b.text for b in found[0].of_kind(Kind.CHILD)] == ["Huw, born 1813.", "Sarah, born 1816; died 1840."]
+
+
+def test_an_ordinary_list_is_no_child_list() -> None:
+    book = f"""
+        ## Owen Trefnant
+        Owen was born in 1788. {STORY}
+        The sizes had names:
+        - Duchesses, twenty-four inches by twelve.
+        - Ladies, sixteen inches by eight.
+        i. the wages were paid monthly
+        ii. the powder was paid for by the men
+    """
+    assert not list(sections(book)[0].of_kind(Kind.CHILD))
+
+
+def test_roman_numbers_that_begin_anew_and_forenames_alone() -> None:
+    book = """
+        _Second Generation.--Owen I._
+        I. HUW, son of Owen Trefnant and Marged Parry, born at Llanllechid, 1813; married ANN POWELL.
+        Children, all born at Llanllechid:
+        1. Owen, born 1841; married Jane Roberts.
+        2. Ann, born 1843.
+        II. IFAN, son of Owen Trefnant and Marged Parry, born at Llanllechid, 1818.
+        GWEN, daughter of Owen Trefnant I., born in 1822; married JOHN EVANS.
+        I. OWEN, son of Huw Trefnant and Ann Powell, born in 1841. He had four children:
+        1. Huw, born 1871.
+        2. Marged, born 1873.
+    """
+    found = sections(book, "txt")
+    assert [s.person for s in found if s.person] == ["Huw Trefnant", "Ifan Trefnant", "Gwen Trefnant", "Owen Trefnant"]
+    assert [s.generation for s in found if s.person] == [2, 2, 2, 2]
+    assert sum(1 for s in found for _ in s.of_kind(Kind.CHILD)) == 4
+
+
+def test_time_grows_with_the_length() -> None:
+    entry = [f"### {{n}}. Owen Trefnant (Huw{{g}})\nOwen was born in 1788. {STORY}\ni. Huw, born 1813.\nii. Ann, born 1815."]
+
+    def seconds(people: int) -> float:
+        lines = [line for n in range(people) for line in entry[0].format(n=n + 1, g=n % 5).split("\n")]
+        made = draft(lines)
+        start = time.perf_counter()
+        split(made)
+        return time.perf_counter() - start
+
+    seconds(50)
+    short, long = seconds(500), seconds(4000)
+    assert long < 30 * max(short, 0.01), f"{short:.3f} s for 500 people, {long:.3f} s for 4,000"
