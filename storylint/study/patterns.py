@@ -17,9 +17,9 @@ from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRON
 SLOT = {NAME: "NAME", DATE: "DATE", NUMBER: "DATE", KIN: "KIN", WORK: "WORK", PRONOUN: "NAME"}
 SLOTS = frozenset(SLOT.values())
 GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
-MOST_POSTINGS = 60  # a pair of words that opens more families than this tells nothing
-CANDIDATES = 6  # leaders compared in full
-MOST_TOLD = 8  # a sentence with more told words than this is only ever compared word for word
+MOST_POSTINGS = 60  # a pair of words that stands in more wordings than this tells nothing
+CANDIDATES = 6  # wordings compared in full
+MOST_WORDS = 36  # a wording longer than this is only ever compared word for word
 ALIKE = 0.55  # Dice's coefficient above which two skeletons are one pattern; set on the tuning half of tests/judgement
 
 
@@ -63,7 +63,7 @@ def alike(a: Counter[tuple[str, str]], b: Counter[tuple[str, str]]) -> float:
 
 @dataclass(slots=True)
 class Family:
-    """Sentences of one wording pattern; ``leader`` is the skeleton that the others were compared with."""
+    """Sentences of one wording pattern; ``leader`` is its first skeleton, ``exact`` counts each of its wordings."""
 
     leader: tuple[str, ...]
     members: list[int] = field(default_factory=list)
@@ -93,43 +93,48 @@ def fixed(words: Iterable[str]) -> list[str]:
 
 
 def find(sentences: Sequence[Sentence]) -> Patterns:
-    """Group sentences by pattern, in one pass."""
+    """Group sentences by pattern.
+
+    Wordings are taken in alphabetical order, so that the order of files and sections changes nothing.
+    """
+    skeletons = [skeleton(sentence) for sentence in sentences]
+    families, family_of = group({words for words in skeletons if len(words) > 1 and fixed(words)})
+    of: list[int | None] = []
+    for index, words in enumerate(skeletons):
+        number = family_of.get(words)
+        of.append(number)
+        if number is not None:
+            families[number].members.append(index)
+            families[number].exact[words] += 1
+    return Patterns(families, of, skeletons)
+
+
+def group(wordings: Iterable[tuple[str, ...]]) -> tuple[list[Family], dict[tuple[str, ...], int]]:
+    """Families of wordings; each wording joins the family of the earlier one that it is most like, if like enough."""
     families: list[Family] = []
+    family_of: dict[tuple[str, ...], int] = {}
     bags: list[Counter[tuple[str, str]]] = []
     owners: list[int] = []
     postings: dict[tuple[str, str], list[int]] = defaultdict(list)
-    known: dict[tuple[str, ...], int] = {}
-    of: list[int | None] = []
-    skeletons = [skeleton(sentence) for sentence in sentences]
-    for index, words in enumerate(skeletons):
-        if len(words) < 2 or not fixed(words):
-            of.append(None)
-            continue
-        family = known.get(words)
-        if family is None:
-            bag = pairs(words)
-            like = nearest(bag, bags, postings) if sentences[index].tags.count(TOLD) <= MOST_TOLD else None
-            if like is None:
-                family = len(families)
-                families.append(Family(words))
-            else:
-                family = owners[like]
-            for pair in bag:
-                if len(postings[pair]) <= MOST_POSTINGS:
-                    postings[pair].append(len(bags))
-            bags.append(bag)
-            owners.append(family)
-            known[words] = family
-        families[family].members.append(index)
-        families[family].exact[words] += 1
-        of.append(family)
-    return Patterns(families, of, skeletons)
+    for words in sorted(wordings):
+        bag = pairs(words)
+        like = nearest(bag, bags, postings) if len(words) <= MOST_WORDS else None
+        family = len(families) if like is None else owners[like]
+        if like is None:
+            families.append(Family(words))
+        for pair in bag:
+            if len(postings[pair]) <= MOST_POSTINGS:
+                postings[pair].append(len(bags))
+        bags.append(bag)
+        owners.append(family)
+        family_of[words] = family
+    return families, family_of
 
 
 def nearest(
     bag: Counter[tuple[str, str]], bags: list[Counter[tuple[str, str]]], postings: dict[tuple[str, str], list[int]]
 ) -> int | None:
-    """The earlier family whose leader is most like this bag, if it is like enough."""
+    """The earlier wording that is most like this one, if it is like enough."""
     votes: Counter[int] = Counter()
     for pair in bag:
         found = postings.get(pair, ())
