@@ -1,0 +1,370 @@
+"""Reading .docx: paragraphs with their printed numbers, live notes, tables, pictures and captions.
+
+Reads strict and transitional files, templates and files with macros (which are never looked at). The *raw text* of a
+block, to which ``Block.segments`` point, is the text that ``docx_walk.Unit.raw_runs`` yields.
+"""
+
+from __future__ import annotations
+
+import io
+import posixpath
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import IO, TYPE_CHECKING
+from urllib.parse import unquote
+
+from storylint.complaints import Unreadable
+from storylint.draft import docx_walk, typed, zips
+from storylint.draft.docx_styles import Numbering, Place, Styles, W, apply, number, value
+from storylint.draft.docx_walk import Piece, Unit, Walk, raw_runs
+from storylint.draft.list_numbers import formatted
+from storylint.draft.model import Block, Draft, Kind, Mark, Note
+from storylint.draft.plain import GONE, Plain
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element
+
+__all__ = ["Styles", "Unit", "Walk", "raw_runs", "read"]
+
+_RELATIONSHIP = "{http://schemas.openxmlformats.org/package/2006/relationships}Relationship"
+_DOCUMENT = "/officeDocument"
+_RAISED_NUMBER = re.compile(r"[\d\s,;\[\]()–-]*\d[\d\s,;\[\]()–-]*")
+# A caption begins with what it counts; a text that mentions a figure does so further on, and a number that counts
+# people stands without a word.
+_CAPTION_START = re.compile(r"(?:fig(?:ure)?|table|plate|photo(?:graph)?|picture|illustration|image|map|chart)\b", re.I)
+_NOT_A_DOCUMENT = "is a package without a text document in it; save the draft as .docx from your word processor"
+# A draft of 500,000 words has 10,000 to 30,000 paragraphs.
+MAX_PARAGRAPHS = 400_000
+
+
+def read(path_text: str, data: bytes | IO[bytes], sha256: str) -> Draft:
+    """The draft in a .docx. ``data`` is the file or a stream of it that can seek. Raises Unreadable."""
+    stream = io.BytesIO(data) if isinstance(data, bytes) else data
+    return _Reader(_Parts(zips.Package(path_text, stream))).draft(path_text, sha256)
+
+
+# --- parts ------------------------------------------------------------------------------------------------------
+
+
+class _Parts:
+    """Finds the parts of a package by their relationships, as the standard asks, and else by their usual names."""
+
+    def __init__(self, package: zips.Package) -> None:
+        self.package = package
+        self.main = self._related("").get(_DOCUMENT, "word/document.xml")
+        if self.main not in package:
+            raise Unreadable(package.path, _NOT_A_DOCUMENT)
+        self._by_type = self._related(self.main)
+
+    def _related(self, source: str) -> dict[str, str]:
+        """Targets by the last step of the relationship's type. The first of each type counts."""
+        folder, name = posixpath.split(source)
+        rels = posixpath.join(folder, "_rels", name + ".rels")
+        if rels not in self.package:
+            return {}
+        found: dict[str, str] = {}
+        for link in zips.root_of(self.package.open(rels)).iter(_RELATIONSHIP):
+            if link.get("TargetMode") != "External":
+                target = unquote((link.get("Target") or "").replace("\\", "/"))
+                kind = "/" + (link.get("Type") or "").rpartition("/")[2]
+                found.setdefault(kind, posixpath.normpath(posixpath.join("/", folder, target)).lstrip("/"))
+        return found
+
+    def open(self, kind: str) -> zips.Part | None:
+        """The part of the main document with this type ("styles", "footnotes"), None if there is none."""
+        name = self._by_type.get("/" + kind, posixpath.join(posixpath.dirname(self.main), kind + ".xml"))
+        return self.package.open(name) if name in self.package else None
+
+    def root(self, kind: str) -> _Element | None:
+        part = self.open(kind)
+        return zips.root_of(part) if part is not None else None
+
+
+# --- notes ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _Counting:
+    """How one kind of notes is numbered in one section of the document."""
+
+    form: str
+    start: int = 1
+    restart: str = "continuous"
+
+    def under(self, properties: _Element | None) -> _Counting:
+        """This, with what a ``w:footnotePr`` or ``w:endnotePr`` changes."""
+        if properties is None:
+            return self
+        return _Counting(
+            value(properties, "numFmt") or self.form,
+            number(value(properties, "numStart"), self.start),
+            value(properties, "numRestart") or self.restart,
+        )
+
+
+# Without a setting footnotes are counted 1, 2, 3 and endnotes i, ii, iii (ISO/IEC 29500-1, 17.11).
+_USUAL = {"footnote": _Counting("decimal"), "endnote": _Counting("lowerRoman")}
+
+
+@dataclass(slots=True)
+class _Call:
+    """The first reference to a note: in which section of the document, and with which mark of the writer's own."""
+
+    kind: str
+    note: str
+    section: int
+    own: str
+
+
+class _Notes:
+    """The notes of a draft, numbered as printed by the order of their references."""
+
+    def __init__(self, settings: _Element | None) -> None:
+        self._usual = {
+            kind: usual.under(settings.find(f"{W}{kind}Pr") if settings is not None else None)
+            for kind, usual in _USUAL.items()
+        }
+        self._calls: list[_Call] = []
+        self._index: dict[tuple[str, str], int] = {}
+        self._sections: list[dict[str, _Counting]] = []
+
+    def call(self, piece: Piece) -> int:
+        """Take down a reference; gives its place in the order of notes."""
+        key = (piece.kind, piece.name)
+        if key not in self._index:
+            self._index[key] = len(self._calls)
+            self._calls.append(_Call(piece.kind, piece.name, len(self._sections), piece.text.strip()))
+        return self._index[key]
+
+    def end_section(self, properties: _Element) -> None:
+        """A section of the document is over; ``properties`` is its ``w:sectPr``."""
+        self._sections.append(
+            {kind: usual.under(properties.find(f"{W}{kind}Pr")) for kind, usual in self._usual.items()}
+        )
+
+    def numbers(self) -> list[str]:
+        """The printed number or mark of each note called."""
+        counts: dict[str, int] = {}
+        last: dict[str, int] = {}
+        numbers = []
+        for call in self._calls:
+            counting = (self._sections[call.section] if call.section < len(self._sections) else self._usual)[call.kind]
+            anew = call.kind not in counts or (counting.restart == "eachSect" and last.get(call.kind) != call.section)
+            if anew:
+                counts[call.kind] = counting.start - 1
+            last[call.kind] = call.section
+            counts[call.kind] += not call.own
+            numbers.append(call.own or formatted(counts[call.kind], counting.form))
+        return numbers
+
+    def read(self, bodies: dict[tuple[str, str], str]) -> tuple[list[Note], list[int | None]]:
+        """The notes that have a text, and for each note called its place among them."""
+        notes: list[Note] = []
+        places: list[int | None] = []
+        for call, printed in zip(self._calls, self.numbers(), strict=True):
+            text = bodies.get((call.kind, call.note))
+            places.append(None if text is None else len(notes))
+            if text is not None:
+                notes.append(Note(printed, text, call.kind, live=True))
+        return notes, places
+
+    @property
+    def by_page(self) -> bool:
+        """Whether notes are counted by the page, which only the printer of the page can know."""
+        return any(
+            counting[call.kind].restart == "eachPage"
+            for call in self._calls[:1]
+            for counting in (self._sections or [self._usual])
+        )
+
+
+# --- blocks -----------------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _Raw:
+    """The raw text of a unit while it is put together: ``shown`` has raised digits raised and repeats blanked out."""
+
+    shown: list[str] = field(default_factory=list)
+    length: int = 0
+    marks: list[tuple[int, Piece]] = field(default_factory=list)
+    pictures: list[str] = field(default_factory=list)
+    italic: list[tuple[int, int]] = field(default_factory=list)
+    bold: list[tuple[int, int]] = field(default_factory=list)
+    caption: bool = False
+
+    def between(self, text: str) -> None:
+        self.shown.append(text)
+        self.length += len(text)
+
+    def add(self, piece: Piece) -> None:
+        if piece.kind == "picture":
+            self.pictures.append(piece.text)
+            return
+        if piece.kind == "count":
+            self.caption = self.caption or self._begins_caption(piece.name)
+        elif piece.kind != "text":
+            self.marks.append((self.length, piece))
+        if piece.kind not in docx_walk.IN_RAW:
+            return
+        text = piece.text
+        if piece.kind == "again":
+            text = GONE * len(text)
+        elif piece.look.raised and _RAISED_NUMBER.fullmatch(text):
+            text = typed.superscript(text)
+        start, self.length = self.length, self.length + len(text)
+        self.shown.append(text)
+        if piece.look.italic:
+            self.italic.append((start, self.length))
+        if piece.look.bold:
+            self.bold.append((start, self.length))
+
+    def _begins_caption(self, counted: str) -> bool:
+        before = "".join(self.shown[:4]).strip(" .:\N{NO-BREAK SPACE}") if self.length < 40 else ""
+        return bool(before) and (before.lower() == counted.lower() or bool(_CAPTION_START.fullmatch(before)))
+
+
+class _Reader:
+    """Turns the parts of one .docx into a Draft."""
+
+    def __init__(self, parts: _Parts) -> None:
+        self._parts = parts
+        self._styles = Styles(parts.root("styles"))
+        self._numbering = Numbering(parts.root("numbering"), self._styles)
+        self._notes = _Notes(parts.root("settings"))
+        self._remarks: list[str] = []
+
+    def draft(self, path: str, sha256: str) -> Draft:
+        blocks = list(self._blocks())
+        notes, places = self._notes.read(dict(self._note_texts()))
+        blocks = _numbered(blocks, self._notes.numbers(), places)
+        read, typed_notes = typed.attach(blocks, notes)
+        if self._notes.by_page:
+            self._remarks.append("notes are numbered afresh on each page; their numbers here run through")
+        return Draft(path, "docx", sha256, read, (*notes, *typed_notes), remarks=tuple(self._remarks))
+
+    def _blocks(self) -> Iterator[Block]:
+        walk = Walk()
+        for unit in walk.units(self._body()):
+            if walk.count > MAX_PARAGRAPHS:
+                raise Unreadable(self._parts.package.path, f"has more than {MAX_PARAGRAPHS:,} paragraphs")
+            yield from self._unit(unit)
+
+    def _body(self) -> Iterator[_Element]:
+        """The children of the body as they stream by; the ends of sections and foreign parts are noted on the way."""
+        part = self._parts.package.open(self._parts.main)
+        for element in zips.children_of(part, {docx_walk.BODY}, docx_walk.BODY_TAGS, keep=_needed_on):
+            if element.tag == docx_walk.SECTION:
+                self._notes.end_section(element)
+            elif element.tag == docx_walk.FOREIGN:
+                self._remarks.append("a part of it is another file put in whole, and was not read")
+            else:
+                yield element
+
+    def _unit(self, unit: Unit) -> Iterator[Block]:
+        raw = _raw(unit, self._styles)
+        properties = unit.paragraph.find(W + "pPr")
+        place = self._place(properties)
+        for description in raw.pictures:
+            yield Block(unit.index, Kind.PICTURE, " ".join(description.split()), style=place.name)
+        label = self._label(unit, place, properties)
+        plain = Plain("".join(raw.shown))
+        marks = tuple(self._mark(plain.at(at), piece) for at, piece in raw.marks)
+        if plain.text.strip() or marks:
+            kind = Kind.TABLE if unit.row else _kind(place, raw)
+            yield Block(
+                unit.index,
+                kind,
+                plain.text,
+                level=min(place.heading, 9) if kind is Kind.HEADING else 0,
+                label=label,
+                marks=marks,
+                segments=plain.segments,
+                italic=plain.spans(raw.italic),
+                bold=plain.spans(raw.bold),
+                style=place.name,
+            )
+        self._end_section(properties)
+
+    def _place(self, properties: _Element | None) -> Place:
+        """What the paragraph is, by its style and its own properties."""
+        if properties is None:
+            return self._styles.place("")
+        place = self._styles.place(value(properties, "pStyle"))
+        if any(properties.find(W + tag) is not None for tag in ("outlineLvl", "numPr", "ind")):
+            place = replace(place)
+            apply(place, properties)
+        return place
+
+    def _label(self, unit: Unit, place: Place, properties: _Element | None) -> str:
+        """The printed list number; an empty paragraph has none, but a number is counted all the same."""
+        if unit.row or not place.listed:
+            return ""
+        style = value(properties, "pStyle") if properties is not None else ""
+        return self._numbering.label(place.list_id, place.list_level, style)
+
+    def _mark(self, at: int, piece: Piece) -> Mark:
+        """A live mark; its number and note come when all are counted (see ``_numbered``)."""
+        if piece.kind == "again":
+            return Mark(at, piece.text.strip(), live=True)
+        return Mark(at, "", live=True, note=self._notes.call(piece))
+
+    def _end_section(self, properties: _Element | None) -> None:
+        section = properties.find(docx_walk.SECTION) if properties is not None else None
+        if section is not None:
+            self._notes.end_section(section)
+
+    def _note_texts(self) -> Iterator[tuple[tuple[str, str], str]]:
+        """((kind, id), text) of every footnote and endnote; separators are none."""
+        for kind in ("footnote", "endnote"):
+            part = self._parts.open(kind + "s")
+            if part is None:
+                continue
+            for element in zips.children_of(part, {f"{W}{kind}s"}, (W + kind,)):
+                if element.get(W + "type") in (None, "normal"):
+                    yield (kind, element.get(W + "id") or ""), self._note_text(element)
+
+    def _note_text(self, note: _Element) -> str:
+        texts = (Plain("".join(_raw(unit, self._styles).shown)).text for unit in Walk().units(note))
+        return "\n".join(filter(None, texts))
+
+
+def _needed_on(element: _Element) -> bool:
+    return element.tag == docx_walk.PARAGRAPH and docx_walk.runs_on(element)
+
+
+def _raw(unit: Unit, styles: Styles) -> _Raw:
+    raw = _Raw()
+    for between, paragraph in unit.parts:
+        raw.between(between)
+        for piece in docx_walk.pieces(paragraph, styles):
+            raw.add(piece)
+    return raw
+
+
+def _kind(place: Place, raw: _Raw) -> Kind:
+    if place.heading:
+        return Kind.HEADING
+    if place.caption or raw.caption:
+        return Kind.CAPTION
+    if place.listed or place.contents:
+        return Kind.ITEM
+    return Kind.QUOTATION if place.set_apart else Kind.PARAGRAPH
+
+
+def _numbered(blocks: Iterable[Block], numbers: list[str], places: list[int | None]) -> list[Block]:
+    """The blocks with the printed numbers in their marks; a repeated number points to the latest note that has it."""
+    latest: dict[str, int | None] = {}
+    done = []
+    for block in blocks:
+        marks = []
+        for mark in block.marks:
+            if mark.note is not None:
+                mark = replace(mark, number=numbers[mark.note], note=places[mark.note])
+                latest[mark.number] = mark.note
+            elif mark.live:
+                mark = replace(mark, note=latest.get(mark.number))
+            marks.append(mark)
+        done.append(replace(block, marks=tuple(marks)) if marks else block)
+    return done

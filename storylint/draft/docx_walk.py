@@ -1,0 +1,396 @@
+"""The one walk over the body of a .docx: which words are read, in which order, and where they stand.
+
+The view is that of the printed page with all tracked changes accepted: deleted and moved-away text, instructions of
+fields, hidden text and the second copy of a text box are left out. Whoever must find words again in the document (to
+comment on them, to put a note behind them) uses this walk, so that it never disagrees with what was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from storylint.draft.docx_styles import Look, Styles, W, changed, is_on, value
+from storylint.draft.plain import CELL
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element
+
+_MC = "{http://schemas.openxmlformats.org/markup-compatibility/2006}"
+_M = "{http://schemas.openxmlformats.org/officeDocument/2006/math}"
+_V = "{urn:schemas-microsoft-com:vml}"
+_O = "{urn:schemas-microsoft-com:office:office}"
+_A = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
+_DOCPR = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
+_ALTERNATE, _CHOICE = _MC + "AlternateContent", _MC + "Choice"
+_TEXT_BOX = W + "txbxContent"
+
+BODY = W + "body"
+PARAGRAPH, TABLE, SECTION = W + "p", W + "tbl", W + "sectPr"
+FOREIGN = W + "altChunk"
+# What may stand right in the body and hold text.
+BODY_TAGS = (
+    PARAGRAPH,
+    TABLE,
+    SECTION,
+    FOREIGN,
+    _ALTERNATE,
+    *(W + tag for tag in ("sdt", "customXml", "ins", "moveTo")),
+)
+
+# Elements that only wrap what is read.
+_WRAPPERS = frozenset(
+    W + tag
+    for tag in (
+        "sdt", "sdtContent", "customXml", "smartTag", "ins", "moveTo", "hyperlink", "fldSimple", "dir", "bdo",
+        "ruby", "rubyBase",
+    )
+) | {_M + "oMath", _M + "oMathPara"}  # fmt: skip
+_GONE = frozenset({W + "del", W + "moveFrom", _MC + "Fallback", W + "rt"})
+_RUNS = frozenset({W + "r", _M + "r"})
+_TEXTS = frozenset({W + "t", _M + "t"})
+_CHARACTERS = {
+    W + "tab": "\t",
+    W + "ptab": "\t",
+    W + "br": "\n",
+    W + "cr": "\n",
+    W + "noBreakHyphen": "-",
+    W + "softHyphen": "\N{SOFT HYPHEN}",
+}
+_NOTES = {W + "footnoteReference": "footnote", W + "endnoteReference": "endnote"}
+_PICTURES = frozenset({W + "drawing", W + "pict", W + "object"})
+_FILLED = (_A + "blip", _V + "imagedata", _A + "graphicData")
+_DRAWN = ("/chart", "/chartex", "/diagram")
+# Signs of two symbol fonts that writers do use, by their codes there; any other becomes a bullet.
+_SYMBOLS = {0xB1: "±", 0xB0: "°", 0xB4: "×", 0xD7: "·", 0xFC: "✓", 0xFB: "✗", 0xE0: "→", 0xDF: "←"}
+
+
+IN_RAW = frozenset({"text", "again", "count"})  # the kinds of pieces whose text is part of a paragraph's raw text
+
+
+class Piece(NamedTuple):
+    """A thing met in a paragraph.
+
+    ``kind`` is "text", "footnote", "endnote", "again" (the number of a note, repeated by cross-reference) or "picture".
+    ``text`` is what is seen: for a note its own mark where the writer set one, for a picture its description.
+    ``part`` is the element that holds it, ``run`` the run around that; ``note`` the id in the notes part.
+    """
+
+    kind: str
+    run: _Element
+    part: _Element
+    text: str
+    look: Look
+    name: str = ""
+
+
+@dataclass(slots=True)
+class Unit:
+    """What becomes one block: a paragraph, or a table row with the paragraphs of its cells.
+
+    ``index`` is the place of its first own paragraph in reading order, counting every paragraph of the body, empty or
+    not, in tables and text boxes too. ``parts`` are (what stands between, paragraph); several make one paragraph where
+    the mark between them is deleted or the first is a drop cap.
+    """
+
+    index: int
+    parts: tuple[tuple[str, _Element], ...]
+    row: bool = False
+
+    @property
+    def paragraph(self) -> _Element:
+        """The paragraph whose properties count: the last."""
+        return self.parts[-1][1]
+
+    def raw_runs(self, styles: Styles) -> Iterator[tuple[_Element, _Element, int, str]]:
+        """(run, text element, start in the unit's raw text, text) of everything visible, in reading order.
+
+        The text element is a ``w:t``, or a one-character element such as ``w:tab`` or ``w:br``.
+        """
+        at = 0
+        for between, paragraph in self.parts:
+            at += len(between)
+            for piece in pieces(paragraph, styles):
+                if piece.kind in IN_RAW:
+                    yield piece.run, piece.part, at, piece.text
+                    at += len(piece.text)
+
+
+def raw_runs(paragraph: _Element, styles: Styles) -> Iterator[tuple[_Element, _Element, int, str]]:
+    """(run, text element, start in the raw text, text) of everything visible in one paragraph, in reading order."""
+    return Unit(0, (("", paragraph),)).raw_runs(styles)
+
+
+# --- paragraphs -------------------------------------------------------------------------------------------------
+
+
+class Walk:
+    """The units of a body, in reading order, with their indexes counted through."""
+
+    def __init__(self) -> None:
+        self.count = 0
+
+    def units(self, elements: Iterable[_Element]) -> Iterator[Unit]:
+        """The units in these block-level elements (the children of a body, a cell, a text box)."""
+        waiting: list[tuple[str, _Element]] = []
+        boxes: list[Unit] = []
+        for element in elements:
+            if element.tag == PARAGRAPH:
+                index = self._next()
+                boxes += self._boxes(element)
+                waiting.append(("", element))
+                if not runs_on(element):
+                    yield Unit(index, tuple(waiting))
+                    yield from boxes
+                    waiting, boxes = [], []
+            elif element.tag == TABLE:
+                yield from self._table(element)
+            elif element.tag in _WRAPPERS or element.tag == _ALTERNATE:
+                yield from self.units(chosen(element))
+        if waiting:
+            yield Unit(self.count - 1, tuple(waiting))
+            yield from boxes
+
+    def _next(self) -> int:
+        self.count += 1
+        return self.count - 1
+
+    def _boxes(self, paragraph: _Element) -> list[Unit]:
+        """The units of the text boxes that hang on a paragraph."""
+        if next(paragraph.iter(_TEXT_BOX), None) is None:
+            return []
+        return [unit for box in _text_boxes(paragraph) for unit in self.units(box)]
+
+    def _table(self, table: _Element) -> Iterator[Unit]:
+        rows = list(_inside(table, W + "tr"))
+        cells = list(_inside(rows[0], W + "tc")) if len(rows) == 1 else []
+        if len(cells) == 1:  # a frame around text, not a table
+            yield from self.units(cells[0])
+            return
+        for row in rows:
+            units = list(self._row(row))
+            if row.find(f"{W}trPr/{W}del") is None:
+                yield from units
+
+    def _row(self, row: _Element) -> Iterator[Unit]:
+        parts: list[tuple[str, _Element]] = []
+        boxes: list[Unit] = []
+        first, between = self.count, ""
+        for cell in _inside(row, W + "tc"):
+            for paragraph in _flow(cell):
+                self._next()
+                boxes += self._boxes(paragraph)
+                parts.append((between, paragraph))
+                between = "\n"
+            between = between.rstrip("\n") + CELL
+        if parts:
+            yield Unit(first, tuple(parts), row=True)
+        yield from boxes
+
+
+def chosen(element: _Element) -> Iterable[_Element]:
+    """What a wrapper holds; of the versions of one content the first, which is the richest."""
+    if element.tag == _ALTERNATE:
+        choice = element.find(_CHOICE)
+        return choice if choice is not None else next(iter(element), ())
+    return element
+
+
+def runs_on(paragraph: _Element) -> bool:
+    """Whether the next paragraph continues this one: its mark is deleted or moved away, or it is a drop cap."""
+    properties = paragraph.find(W + "pPr")
+    if properties is None:
+        return False
+    frame = properties.find(W + "framePr")
+    if frame is not None and frame.get(W + "dropCap") in ("drop", "margin"):
+        return True
+    mark = properties.find(W + "rPr")
+    return mark is not None and (mark.find(W + "del") is not None or mark.find(W + "moveFrom") is not None)
+
+
+def _inside(element: _Element, tag: str) -> Iterator[_Element]:
+    """The rows of a table or the cells of a row, through whatever wraps them."""
+    for child in element:
+        if child.tag == tag:
+            yield child
+        elif child.tag in _WRAPPERS or child.tag == _ALTERNATE:
+            yield from _inside_all(chosen(child), tag)
+
+
+def _inside_all(elements: Iterable[_Element], tag: str) -> Iterator[_Element]:
+    for element in elements:
+        if element.tag == tag:
+            yield element
+        elif element.tag in _WRAPPERS or element.tag == _ALTERNATE:
+            yield from _inside_all(chosen(element), tag)
+
+
+def _flow(cell: _Element) -> Iterator[_Element]:
+    """All paragraphs of a cell, those of tables within it too."""
+    for child in chosen(cell):
+        if child.tag == PARAGRAPH:
+            yield child
+        elif child.tag == TABLE or child.tag in (W + "tr", W + "tc", _ALTERNATE) or child.tag in _WRAPPERS:
+            yield from _flow(child)
+
+
+def _text_boxes(element: _Element) -> Iterator[_Element]:
+    for child in chosen(element):
+        if child.tag == _TEXT_BOX:
+            yield child
+        elif child.tag not in _GONE:
+            yield from _text_boxes(child)
+
+
+# --- runs -------------------------------------------------------------------------------------------------------
+
+
+class _Field:
+    """A complex field that has begun: its instruction so far, and whether its result has come."""
+
+    __slots__ = ("instruction", "result")
+
+    def __init__(self, instruction: str = "", result: bool = False) -> None:
+        self.instruction = instruction
+        self.result = result
+
+    @property
+    def gives(self) -> tuple[str, str]:
+        """The kind and name of the pieces of its result."""
+        code, *rest = [*self.instruction.split(), ""]
+        if code in ("NOTEREF", "FTNREF"):
+            return "again", ""
+        return ("count", rest[0]) if code == "SEQ" else ("text", "")
+
+
+class _Paragraph:
+    """The pieces of one paragraph: knows its styles and the fields that are open."""
+
+    def __init__(self, paragraph: _Element, styles: Styles) -> None:
+        self._styles = styles
+        properties = paragraph.find(W + "pPr")
+        self._style = value(properties, "pStyle") if properties is not None else ""
+        self._plain = styles.look(self._style, "")
+        self._fields: list[_Field] = []
+
+    def pieces(self, element: Iterable[_Element]) -> Iterator[Piece]:
+        for child in element:
+            tag = child.tag
+            if tag in _RUNS:
+                yield from self._run(child)
+            elif tag == W + "fldSimple":
+                self._fields.append(_Field(child.get(W + "instr") or "", result=True))
+                yield from self.pieces(child)
+                self._fields.pop()
+            elif tag in _WRAPPERS or tag == _ALTERNATE:
+                yield from self.pieces(chosen(child))
+
+    def _run(self, run: _Element) -> Iterator[Piece]:
+        look = self._look(run)
+        yield from self._parts(run, run, look)
+
+    def _look(self, run: _Element) -> Look:
+        properties = run.find(W + "rPr")
+        if properties is None or not len(properties):
+            return self._plain
+        style = value(properties, "rStyle")
+        return changed(self._styles.look(self._style, style) if style else self._plain, properties)
+
+    def _parts(self, parts: Iterable[_Element], run: _Element, look: Look) -> Iterator[Piece]:
+        own_mark: Piece | None = None
+        for part in parts:
+            tag = part.tag
+            if tag in _TEXTS:
+                text = part.text or ""
+            elif tag in _CHARACTERS:
+                text = _CHARACTERS[tag]
+            elif tag == W + "sym":
+                text = _symbol(part)
+            else:
+                yield from self._other(part, run, look)
+                if tag in _NOTES and not look.hidden and not self._unseen():
+                    own_mark = Piece(_NOTES[tag], run, part, "", look, part.get(W + "id") or "")
+                    if not is_on(part.get(W + "customMarkFollows") or "0"):
+                        yield own_mark
+                        own_mark = None
+                continue
+            if own_mark is not None:
+                own_mark = own_mark._replace(text=own_mark.text + text)
+            elif text and not look.hidden and not self._unseen():
+                kind, name = self._fields[-1].gives if self._fields else ("text", "")
+                yield Piece(kind, run, part, text, look, name)
+        if own_mark is not None:
+            yield own_mark
+
+    def _other(self, part: _Element, run: _Element, look: Look) -> Iterator[Piece]:
+        """Fields, pictures and wrappers inside a run."""
+        tag = part.tag
+        if tag == W + "fldChar":
+            self._field_character(part.get(W + "fldCharType"))
+        elif tag == W + "instrText":
+            if self._fields:
+                self._fields[-1].instruction += part.text or ""
+        elif tag in _PICTURES:
+            if not look.hidden and (described := _description(part)) is not None:
+                yield Piece("picture", run, part, described, look)
+        elif tag == _ALTERNATE:
+            yield from self._parts(chosen(part), run, look)
+        elif tag in _WRAPPERS:
+            yield from self.pieces(part)
+
+    def _field_character(self, kind: str | None) -> None:
+        if kind == "begin":
+            self._fields.append(_Field())
+        elif kind == "separate" and self._fields:
+            self._fields[-1].result = True
+        elif kind == "end" and self._fields:
+            self._fields.pop()
+
+    def _unseen(self) -> bool:
+        """Whether we are inside an instruction."""
+        return any(not field.result for field in self._fields)
+
+
+def pieces(paragraph: _Element, styles: Styles) -> Iterator[Piece]:
+    """What is seen in a paragraph, in order; the paragraphs of its text boxes are units of their own."""
+    return _Paragraph(paragraph, styles).pieces(paragraph)
+
+
+def _symbol(part: _Element) -> str:
+    """The character of a ``w:sym``; symbol fonts keep theirs in the private area from F000 on."""
+    try:
+        code = int(part.get(W + "char") or "", 16)
+    except ValueError:
+        return ""
+    if 0xF000 <= code <= 0xF0FF:
+        return _SYMBOLS.get(code & 0xFF, "•")
+    return chr(code) if 0x20 <= code < 0xD800 else "•"
+
+
+def _description(drawing: _Element) -> str | None:
+    """The description of a picture, chart or diagram, "" where it has none; None if this is only a shape or a box."""
+    shown = False
+    described = ""
+    for element in _drawn(drawing):
+        tag = element.tag
+        if tag == _DOCPR and not described:
+            described = element.get("descr") or element.get("title") or ""
+        elif tag == _V + "shape" and not described:
+            described = element.get("alt") or ""
+        elif tag == _V + "imagedata" and not described:
+            described = element.get(_O + "title") or ""
+        shown = shown or (tag in _FILLED and (tag != _A + "graphicData" or _is_drawn(element.get("uri") or "")))
+    return described if shown else None
+
+
+def _is_drawn(uri: str) -> bool:
+    return uri.endswith(_DRAWN)
+
+
+def _drawn(element: _Element) -> Iterator[_Element]:
+    """The elements of a drawing, without its text boxes and the second copy."""
+    for child in chosen(element):
+        if child.tag not in _GONE and child.tag != _TEXT_BOX:
+            yield child
+            yield from _drawn(child)
