@@ -27,7 +27,8 @@ _ORDINAL = (
     r"|\d{1,2}(?:st|nd|rd|th|d)"
 )
 _DIVISION = re.compile(
-    rf"(?:chapter|part|book|section|appendix|generation)\b[ .:—–-]*(?:[\divxlc]{{1,6}}|[a-h]|{_NUMBER_WORD})(?:[ .:—–-].{{0,80}})?"
+    r"(?:chapter|part|book|section|appendix|generation)\b[ .:—–-]*"
+    rf"(?:[\divxlc]{{1,6}}|[a-h]|{_NUMBER_WORD})(?:[ .:—–-].{{0,80}})?"
     rf"|(?:the )?(?:{_ORDINAL}) generation(?:[ .:,—–-].{{0,80}})?"
     r"|(?:author['’]s |chapter |end ?|foot ?)?notes?(?: (?:and|to|on|for) .{1,60})?"
     r"|(?:preface|foreword|introduction|prologue|epilogue|afterword|conclusion|dedication|contents|table of contents"
@@ -41,7 +42,9 @@ _DAY = re.compile(
     r"|\b(?:jan|feb|mar|apr|may|june?|july?|aug|sept?|oct|nov|dec)[a-z]*\.? \d{1,2}\b",
     re.IGNORECASE,
 )
-_SALUTATION = re.compile(r"(?:my )?dear(?:est)?\b|yours?\b|your (?:loving|affectionate|obedient|humble)\b|respectfully|sincerely", re.I)
+_SALUTATION = re.compile(
+    r"(?:my )?dear(?:est)?\b|yours?\b|your (?:loving|affectionate|obedient|humble)\b|respectfully|sincerely", re.IGNORECASE
+)
 _LINEAGE = re.compile(r"\s*\([^()]{1,200}\)$")
 _INITIALS = re.compile(r"(?:[A-Z]\.?\s?){1,5}")
 _MOST_WORDS = 10
@@ -135,7 +138,8 @@ def _is_followed(pieces: Sequence[Piece], certain: Sequence[bool], at: int, run:
     block = pieces[after].block
     if is_entry_line(pieces[at].block.text) and block.kind in (Kind.ITEM, Kind.TABLE):
         return True
-    return not certain[after] and block.kind is Kind.PARAGRAPH and (block.words >= _MOST_WORDS or block.text.endswith(_ENDS))
+    is_text = block.kind is Kind.PARAGRAPH and (block.words >= _MOST_WORDS or block.text.endswith(_ENDS))
+    return is_text and not certain[after]
 
 
 def _level(piece: Piece, entry: bool, numbered: bool) -> int:

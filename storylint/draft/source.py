@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import codecs
 import re
-from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -36,7 +35,8 @@ def decode(path: str, data: bytes) -> tuple[str, tuple[str, ...]]:
         text = data.decode(codec)
     except UnicodeDecodeError:
         if codec != "utf-8":
-            raise Unreadable(path, f"begins as {codec.upper()} text but breaks off inside a character; {SAVE_AS}") from None
+            why = f"begins as {codec.upper()} text but breaks off inside a character; {SAVE_AS}"
+            raise Unreadable(path, why) from None
         text, remarks = _decode_anyhow(data)
     if "\0" in text:
         raise Unreadable(path, f"is not plain text (it holds zero bytes); {SAVE_AS}")
@@ -80,8 +80,8 @@ def lines_of(source: str) -> list[Line]:
 class Edit:
     """Something in ``text[start:end]`` that a reader does not see as it stands.
 
-    It goes, and leaves ``put`` in its place, or a mark (``calls``: what the mark calls), or it opens (+1) or closes (-1)
-    italic or bold type.
+    It goes, and leaves ``put`` in its place, or a mark (``calls``: what the mark calls), or it opens (+1) or closes
+    (-1) italic or bold type.
     """
 
     start: int
@@ -169,34 +169,35 @@ class CleanText:
         if edit.bold:
             self.turn("bold", edit.bold)
 
-    def block(self, kind: Kind, line: int, level: int = 0, label: str = "") -> Block:
-        """A block of this text; it gets its place in the draft later."""
-        segments = tuple(self.segments) or ((0, 0),)
+    def block(self, kind: Kind, line: int, level: int = 0, label: str = "", origin: int = 0) -> Block:
+        """A block of this text; it gets its place in the draft later. ``origin`` is where it stands if it is empty."""
+        segments = tuple(self.segments) or ((0, origin),)
         spans = tuple(self.italic), tuple(self.bold)
         return Block(0, kind, self.text, line, level, label, tuple(self.marks), segments, *spans)
 
 
-def assemble(lines: Sequence[Line], edits: Sequence[Edit] = (), within: tuple[int, int] | None = None) -> CleanText:
-    """The clean text of ``lines`` after ``edits``, whose offsets count in ``"\\n".join(line.text …)``, rising and apart.
+def assemble(lines: Iterable[Line], edits: Sequence[Edit] = (), into: CleanText | None = None) -> CleanText:
+    """The clean text of ``lines`` after ``edits``, whose offsets count in ``"\\n".join(line.text …)``, rising.
 
-    ``within`` takes that part alone. A line that ends in a hyphen or dash joins the next without a space.
+    An edit inside another is passed over. It is added to ``into`` if given. A line that ends in a hyphen or dash joins
+    the next without a space.
     """
-    clean = CleanText()
-    first, last = within or (0, sum(len(line.text) + 1 for line in lines))
-    turn = bisect_left(edits, first, key=lambda edit: edit.start)
-    at, base = first, 0
+    clean = CleanText() if into is None else into
+    turn = at = base = 0
     for line in lines:
-        at, stop = max(base, at), min(base + len(line.text), last)
-        while turn < len(edits) and edits[turn].start < min(stop + 1, last):
+        stop = base + len(line.text)
+        while turn < len(edits) and edits[turn].start <= stop:
             edit = edits[turn]
             turn += 1
-            if edit.start > at:
-                clean.add(line.text[at - base : edit.start - base], line.start + at - base)
+            if edit.start < at:
+                continue
+            clean.add(line.text[max(at - base, 0) : edit.start - base], line.start + max(at - base, 0))
             clean.apply(edit, line.start + edit.start - base)
-            at = max(at, edit.end)
+            at = edit.end
         if at < stop:
-            clean.add(line.text[at - base : stop - base], line.start + at - base)
-        base += len(line.text) + 1
+            clean.add(line.text[max(at - base, 0) :], line.start + max(at - base, 0))
+            at = stop
+        base = stop + 1
         if not _runs_on(line.text):
             clean.gap()
     return clean

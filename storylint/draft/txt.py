@@ -25,10 +25,15 @@ CHILD_LABEL = re.compile(
 LIST_LABEL = re.compile(r"(?:\(\d{1,3}\)|\[\d{1,4}\]|\d{1,4}[.)]|[a-z]\)|[-–*•·▪])\s+(?=\S)")
 
 _RULE = re.compile(r"[\s*_=~#·•—–+-]+")
+_WORD = re.compile(r"[^\W\d_]{2}")
 _UNDERLINE = re.compile(r"\s*(?:={3,}|-{3,}|~{3,})\s*")
 _PAGE_NUMBER = re.compile(r"\s*(?:[Pp]age\s+|[-–—\[]\s*)?(\d{1,4})(?:\s*[-–—\]])?\s*")
-_PICTURE = re.compile(r"\[(?:illustration|picture|photo(?:graph)?|image|figure|map|portrait)\b\s*[:.]?\s*", re.IGNORECASE)
-_CAPTION = re.compile(r"(?:table|fig(?:ure)?|plate|illustration|photo(?:graph)?|map|chart)\.? [\dIVX]+[.:]", re.IGNORECASE)
+_PICTURE = re.compile(
+    r"\[(?:illustration|picture|photo(?:graph)?|image|figure|map|portrait)\b\s*[:.]?\s*", re.IGNORECASE
+)
+_CAPTION = re.compile(
+    r"(?:table|fig(?:ure)?|plate|illustration|photo(?:graph)?|map|chart)\.? [\dIVX]+[.:]", re.IGNORECASE
+)
 _CAPTION_WORDS = 60
 _QUOTED = re.compile(r"\s{0,3}>\s?")
 _ENDS_SENTENCE = re.compile(r"[.!?:;][\"'”’)\]]*$")
@@ -47,14 +52,14 @@ def read(path: str, data: bytes, sha256: str) -> Draft:
 def _blocks(lines: Sequence[Line]) -> list[Block]:
     page = Page.of(lines)
     pieces = [piece for group in _without_page_numbers(list(_groups(lines))) for piece in _pieces(group, page)]
-    return _with_captions(find_headings(pieces))
+    return with_captions(find_headings(pieces))
 
 
 # --- groups: the lines between two blank lines ---------------------------------------------------------------------
 
 
 def _groups(lines: Sequence[Line]) -> Iterator[list[Line]]:
-    """Runs of lines between blank lines; a row of asterisks or dashes counts as blank unless it underlines a heading."""
+    """Runs of lines between blank lines; a row of asterisks or dashes is as good as blank, unless under a heading."""
     group: list[Line] = []
     for line in lines:
         if line.text.strip() and (not _RULE.fullmatch(line.text) or _underlines(group, line)):
@@ -68,7 +73,7 @@ def _groups(lines: Sequence[Line]) -> Iterator[list[Line]]:
 
 def _underlines(group: Sequence[Line], line: Line) -> bool:
     """Whether ``line`` is drawn under the one line that stands above it."""
-    if len(group) != 1 or not _UNDERLINE.fullmatch(line.text):
+    if len(group) != 1 or not _UNDERLINE.fullmatch(line.text) or not _WORD.search(group[0].text):
         return False
     return len(group[0].text.strip()) <= 100 and abs(indent(group[0]) - indent(line)) <= 8
 
@@ -126,9 +131,11 @@ def _pieces(group: list[Line], page: Page) -> Iterator[Piece]:
         yield from _text(group, page)
 
 
-def _piece(lines: Sequence[Line], page: Page, kind: Kind = Kind.PARAGRAPH, alone: bool = False, underline: str = "") -> Piece:
+def _piece(
+    lines: Sequence[Line], page: Page, kind: Kind = Kind.PARAGRAPH, alone: bool = False, underline: str = ""
+) -> Piece:
     block = _clean(lines).block(kind, lines[0].number)
-    return Piece(block, alone=alone, set_in=page.sets_in(lines), centred=all(map(page.centres, lines)), underline=underline)
+    return Piece(block, alone, page.sets_in(lines), all(map(page.centres, lines)), underline)
 
 
 def _quoted(group: list[Line], page: Page) -> Iterator[Piece]:
@@ -237,7 +244,7 @@ def _text(group: list[Line], page: Page) -> Iterator[Piece]:
             yield from _pieces([line], page)
     elif in_capitals(" ".join(line.text for line in group)) or all(map(page.centres, group)):
         yield _prose(group, page, alone=True)
-    elif page.flows(group):
+    elif page.flows(group) or _is_one_span(group):
         if _titles(group, page):
             yield _prose(group[:1], page, alone=True)
             group = group[1:]
@@ -248,6 +255,12 @@ def _text(group: list[Line], page: Page) -> Iterator[Piece]:
     else:
         for entry in _loose_entries(group, page):
             yield _piece(entry, page, Kind.PARAGRAPH if _is_sentence(entry) else Kind.ITEM)
+
+
+def _is_one_span(group: Sequence[Line]) -> bool:
+    """Whether typed italics open with the first line and close with the last."""
+    text = "\n".join(line.text for line in group).strip()
+    return text[0] == text[-1] == "_" and text.count("_") == 2
 
 
 def _prose(lines: Sequence[Line], page: Page, alone: bool = False) -> Piece:
@@ -295,7 +308,7 @@ def _is_sentence(lines: Sequence[Line]) -> bool:
 # --- captions ------------------------------------------------------------------------------------------------------
 
 
-def _with_captions(blocks: Sequence[Block]) -> list[Block]:
+def with_captions(blocks: Sequence[Block]) -> list[Block]:
     """Short paragraphs that name a table or figure, or stand in italics by one, are captions."""
     captioned = []
     for at, block in enumerate(blocks):
@@ -338,10 +351,10 @@ def _with_type(text: str, edits: list[Edit]) -> list[Edit]:
     """``edits`` and those that take typed signs for italics, bold and raised figures out of ``text``, in order."""
     for sign, pattern in _TYPE.items():
         if sign in text:
-            style = "italic" if sign in "_*" else "bold"
+            italic, bold = (1, 0) if sign in "_*" else (0, 1)
             for match in pattern.finditer(text):
-                edits.append(Edit(match.start(), match.start() + len(sign), **{style: 1}))
-                edits.append(Edit(match.end() - len(sign), match.end(), **{style: -1}))
+                edits.append(Edit(match.start(), match.start() + len(sign), italic=italic, bold=bold))
+                edits.append(Edit(match.end() - len(sign), match.end(), italic=-italic, bold=-bold))
     if "^" in text or "<sup>" in text:
         for match in _RAISED.finditer(text):
             edits.append(Edit(*match.span(), put=superscript(match[match.lastgroup or 0])))
