@@ -28,11 +28,11 @@ def measure(texts: Sequence[str]) -> dict[str, object] | None:
     """Readability of a section's prose, given as its sentences; None when it has no prose at all.
 
     The result has ``words``, ``sentences``, ``too_short`` and one number, rounded to 2 places, for each of
-    ``FORMULAS`` under its name: reading ease from about 0 (hard) to 121 (easy), New Dale–Chall a cloze score (higher is easier), the
-    others US school grades (higher is harder). ``without_names`` repeats reading ease and grade with every run of
-    capitalised names read as one word of one syllable, as if a pronoun stood there: long names of people and places
-    inflate every formula, and an author can't shorten them. Below ``ENOUGH`` words ``too_short`` is True and the
-    numbers are None.
+    ``FORMULAS`` under its name: reading ease from about 0 (hard) to 121 (easy), New Dale–Chall a cloze score (higher is
+    easier), the others US school grades (higher is harder). ``without_names`` repeats reading ease and grade with
+    every run of capitalised names read as one word of one syllable, as if a pronoun stood there: long names of people
+    and places inflate every formula, and an author can't shorten them. Below ``ENOUGH`` words ``too_short`` is True
+    and the numbers are None.
     """
     full, masked = count(texts)
     if not full.words or not full.sentences:

@@ -1,7 +1,10 @@
 """Where a sentence ends, in the prose of family history.
 
 A full stop ends a sentence unless it belongs to an abbreviation (b. 3 Mar. 1842, St. Just, Mrs. A. B. Ward, No. 4), an
-initial, or is followed by a small letter. Closing quotation marks and brackets go with the sentence they close.
+initial, or is followed by a small letter. Closing quotation marks and brackets go with the sentence they close. Dots
+that stand for words left out are read as the Chicago Manual of Style sets them: three go on, four end a sentence.
+
+Checked against sentences that others divided: see ``tests/outside/test_sentences.py``.
 """
 
 from __future__ import annotations
@@ -10,21 +13,26 @@ import re
 
 # Before a name or a number these never end a sentence.
 BEFORE_NAME = frozenset(
-    """mr mrs ms miss dr rev revd messrs st ste mt ft capt col gen lt maj sgt cpl pvt adm gov pres hon sen rep prof esq fr sr
-    br bro wm jas jos chas geo thos robt saml danl benj edw eliz margt jno alex revs drs mss sts cllr supt insp the_hon
-    comm brig""".split()
+    """mr mrs ms miss dr rev revd messrs st ste mt ft capt col gen lt maj sgt cpl pvt adm gov pres hon sen rep
+    prof esq fr sr br bro wm jas jos chas geo thos robt saml danl benj edw eliz margt jno alex revs drs mss sts
+    cllr supt insp the_hon comm brig pfc atty mmes v vs cf e.g i.e""".split()
 )
 # Before a number or a lower-case word these never end a sentence.
 BEFORE_NUMBER = frozenset(
-    """no nos p pp vol vols ch chap fol fols f ff art sec sect par fig figs pl ca c cir circ abt bef aft bet b bp bapt bur d m
-    dau daus unm mar marr div prob inv res est vs v cf ed eds trans comp jan feb mar apr jun jul aug sep sept oct nov dec
-    co cos cty dist twp par reg rec qtr col lot bk liber lib item app acct sq ac acs a r lb lbs oz cwt s fl kr rs hhd bbl bu st""".split()
+    """n° nº no nos p pp vol vols ch chap fol fols f ff art sec sect par fig figs pl ca c cir circ abt bef aft bet
+    b bp bapt bur d m dau daus unm mar marr div prob inv res est ed eds trans comp jan feb mar apr jun jul aug sep
+    sept oct nov dec co cos cty dist twp par reg rec qtr col lot bk liber lib item app acct sq ac acs a r lb lbs
+    oz cwt s fl kr rs hhd bbl bu st""".split()
 )
+BEFORE_BOTH = frozenset("b bp bapt bur d m mar unm dau ca c".split())  # these of them stand before a name too
 # These may end a sentence: they do when a capital follows that is no name of the same phrase.
-MAY_END = frozenset("jr sr esq etc al bros inc ltd co corp ave rd u.s u.s.a n.y d.c a.m p.m b.c a.d ibid op cit viz".split())
+MAY_END = frozenset(
+    """jr sr esq etc al bros inc ltd co corp ave rd u.s u.s.a n.y d.c a.m p.m b.c a.d ibid op cit viz""".split()
+)
 
 CLOSERS = "\"'”’»)]"
-ENDING = re.compile(r"[.!?…]+[\"'”’»)\]]*(?=\s+)|(?<=\w)[:;]?[”\"](?=\s+[A-Z])")
+ENDING = re.compile(r"[.!?…]+(?:\s[.!?…]+)*[\"'”’»)\]]*(?=\s+)|(?<=\w)[:;]?[”\"](?=\s+[A-Z])")
+MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6})$")  # of an item: '1.', 'a.', 'iv.'
 WORD_BEFORE = re.compile(r"(?:^|[\s(\[\"'“‘—–-])([^\s(\[\"'“‘—–-]+)$")
 OPENERS = "\"'“‘«([¿¡"
 
@@ -55,13 +63,16 @@ def ends_here(text: str, start: int, stop: int, end: int) -> bool:
         at += 1
         letter = text[at]
     mark = text[stop]
-    if letter.islower():
+    if letter.islower() or letter in "&/":
         return False
-    if mark in "\"”":  # a quotation that closes without a stop of its own
+    if mark in "\"”" or text[stop - 1 : stop] == "[":  # a quotation closes without a stop of its own; '[...]'
         return False
-    if mark != "." or text[stop : stop + 2] == "..":
-        return not (mark in "!?" and letter.islower())
-    return not is_abbreviation(text, start, stop, at)
+    stops = text[stop:end].rstrip(CLOSERS)
+    if len(stops.split()) > 1:  # '. . .'
+        return stops.count(".") != 3
+    if mark != "." or len(stops) > 1:
+        return True
+    return not (MARKER.match(text, start, stop) or is_abbreviation(text, start, stop, at))
 
 
 def next_visible(text: str, at: int) -> int | None:
@@ -80,14 +91,14 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
     lower = word.lower().strip(CLOSERS).lstrip("0123456789,.") or word.lower()
     upper_next = text[follow].isupper()
     digit_next = text[follow].isdigit()
-    if len(word) == 1 and word.isalpha() and word.isupper() and word != "I":
+    if lower in BEFORE_NAME:
+        return True
+    if len(word) == 1 and word.isalpha() and word.isupper() and (word != "I" or after_name(text, start, stop)):
         return initial(text, start, stop, follow)
     if re.fullmatch(r"(?:[A-Za-z]\.)+[A-Za-z]", word):  # U.S. / A.B. / p.m.
         return digit_next or (word[0].isupper() and initial(text, start, stop, follow))
-    if lower in BEFORE_NAME:
-        return True
     if lower in BEFORE_NUMBER:
-        return digit_next or not upper_next or (lower in {"b", "bp", "bapt", "bur", "d", "m", "mar", "unm", "dau", "ca", "c"} and len(word) <= 4)
+        return digit_next or not upper_next or (lower in BEFORE_BOTH and len(word) <= 4)
     if lower in MAY_END:
         return not upper_next
     return False
@@ -102,10 +113,17 @@ def initial(text: str, start: int, stop: int, follow: int) -> bool:
         return False
     word = re.match(r"[^\s.,;:!?]+", rest)
     nxt = word.group(0) if word else ""
-    return nxt.lower() not in SENTENCE_OPENERS
+    return nxt.lower() not in SENTENCE_OPENERS or rest[1:2] == "."
+
+
+def after_name(text: str, start: int, stop: int) -> bool:
+    """True when the capital I before ``stop`` follows a capitalised word: 'Albert I. Jones', but 'you and I.'"""
+    words = text[max(start, stop - 40) : stop].split()
+    return len(words) > 1 and words[-2][0].isupper()
 
 
 SENTENCE_OPENERS = frozenset(
-    """the he she it they we i in on at by after before when his her their this that these those there a an and but then
-    from with for as if so no not once one two while although though what who why how both all another some many""".split()
+    """the he she it they we i in on at by after before when his her their this that these those there a an and
+    but then from with for as if so no not once one two while although though what who why how both all another
+    some many""".split()
 )
