@@ -14,7 +14,7 @@ import re
 # Before a name or a number these never end a sentence.
 BEFORE_NAME = frozenset(
     """mr mrs ms miss dr rev revd messrs st ste mt ft capt col gen lt maj sgt cpl pvt adm gov pres hon sen rep
-    prof esq fr sr br bro wm jas jos chas geo thos robt saml danl benj edw eliz margt jno alex revs drs mss sts
+    prof fr br bro wm jas jos chas geo thos robt saml danl benj edw eliz margt jno alex revs drs mss sts
     cllr supt insp the_hon comm brig pfc atty mmes v vs cf e.g i.e""".split()
 )
 # Before a number or a lower-case word these never end a sentence.
@@ -91,10 +91,10 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
     lower = word.lower().strip(CLOSERS).lstrip("0123456789,.") or word.lower()
     upper_next = text[follow].isupper()
     digit_next = text[follow].isdigit()
-    if lower in BEFORE_NAME:
-        return True
     if len(word) == 1 and word.isalpha() and word.isupper() and (word != "I" or after_name(text, start, stop)):
         return initial(text, start, stop, follow)
+    if lower in BEFORE_NAME or (lower == "co" and county(text, start, stop)):
+        return True
     if re.fullmatch(r"(?:[A-Za-z]\.)+[A-Za-z]", word):  # U.S. / A.B. / p.m.
         return digit_next or (word[0].isupper() and initial(text, start, stop, follow))
     if lower in BEFORE_NUMBER:
@@ -114,6 +114,12 @@ def initial(text: str, start: int, stop: int, follow: int) -> bool:
     word = re.match(r"[^\s.,;:!?]+", rest)
     nxt = word.group(0) if word else ""
     return nxt.lower() not in SENTENCE_OPENERS or rest[1:2] == "."
+
+
+def county(text: str, start: int, stop: int) -> bool:
+    """True for the Co. of 'in Co. Down' and 'Newry, Co. Down', not for that of a firm."""
+    words = text[max(start, stop - 40) : stop].split()
+    return len(words) < 2 or words[-2].endswith(",") or (words[-2].islower() and words[-2] != "and")
 
 
 def after_name(text: str, start: int, stop: int) -> bool:
