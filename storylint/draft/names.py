@@ -94,6 +94,7 @@ _EMPHASIS = "_*=~`"
 _GENERATION = re.compile(r"(?:\^\{?(\d{1,2}|[A-H])\}?\^?|([¹²³⁰⁴-⁹]{1,2})|(?<=[^\W\d_])(\d{1,2})|(?<=[a-z])([A-H]))$")
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 RAISED = str.maketrans({sign: f"^{digit}" for digit, sign in enumerate("⁰¹²³⁴⁵⁶⁷⁸⁹")})
+_AFTER_COMMA = re.compile(r",?\s*\b(Jr|Sr|Jun|Sen|Junior|Senior)\b\.?", re.IGNORECASE)
 _NICKNAME = re.compile(r"\s*[(\[“\"]([^\W\d_][^\W\d_ ’'.-]{1,20})[)\]”\"](?=\s+[A-ZÀ-Þ])")
 
 
@@ -132,6 +133,8 @@ class Name:
 
 def spoken(word: str, first: bool = True) -> str:
     """A word of a name in capitals as it is spelled in running text: McCREA, O'BRIEN and LE ROY too."""
+    if word.startswith("Mc") and word[2:].isupper():
+        return "Mc" + word[2:].capitalize()
     if len(word) < 2 or not word.isupper() or "." in word:
         return word
     if not first and word.casefold() in {"van", "von", "der", "den", "ter", "ten", "ap", "ab", "verch", "ferch"}:
@@ -182,7 +185,7 @@ class _Reader:
             self.at = nickname.end()
             return True
         found = _TOKEN.match(self.text, self.at)
-        return bool(found) and self.take(found[1], found.start(1), found.end())  # type: ignore[index]
+        return found is not None and self.take(found[1], found.start(1), found.end())
 
     def take(self, token: str, begin: int, end: int) -> bool:
         word, generation, marked = split_generation(token)
@@ -192,7 +195,7 @@ class _Reader:
         if not self.words and low in COURTESY | RANKS:
             return self.take_title(plain, end)
         if self.words and low in SUFFIXES and (stopped or not plain.islower()):
-            self.suffixes.append(word)
+            self.suffixes.append(plain.capitalize() + "." if len(plain) == 2 and low in {"jr", "sr"} else word)
             self.at = self.end = end
             self.done = True
             return False
@@ -243,6 +246,10 @@ class _Reader:
             self.words.pop()
         if not any(len(word.rstrip(".")) > 1 for word in self.words):
             return None
+        after = None if self.suffixes else _AFTER_COMMA.match(self.text, self.end)  # Joshua Stephens, Jr.
+        if after:
+            self.suffixes.append(after[1].capitalize() + ".")
+            self.end = after.end()
         return Name(
             tuple(self.words), self.start, self.first, self.end, tuple(self.titles), tuple(self.suffixes),
             self.capitals, self.generation, self.courtesy,

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
-from storylint.draft.names import NOT_NAMES, RAISED
+from storylint.draft.names import NOT_NAMES, RAISED, read_name
 
 
 class System(StrEnum):
@@ -111,7 +111,8 @@ _INTRO = re.compile(
 )
 _INTRO_START = re.compile(rf"[_*]*{_WHOSE}(?:children|child|issue|offspring)\b", re.IGNORECASE)
 _BY_WIFE = re.compile(
-    r"(?:by|of|with) (?:his|her|the)?\s*(?:first|second|third|fourth|former|last|1st|2d|2nd|3d|3rd)\b[^.]{0,60}[:.]?\s*$", re.I
+    r"(?:by|of|with) (?:his|her|the)?\s*(?:first|second|third|fourth|former|last|1st|2d|2nd|3d|3rd)\b[^.]{0,60}[:.]?\s*$",
+    re.IGNORECASE,
 )
 _HAD = re.compile(r"\b(?:children|child|issue|family)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$", re.IGNORECASE)
 
@@ -119,9 +120,15 @@ _HAD = re.compile(r"\b(?:children|child|issue|family)\b[^.]{0,120}(?:viz\.?\s*)?
 def opens_child_list(text: str) -> bool:
     """True for a line that announces a list of children: 'Children of John and Mary:', '…they had issue:'."""
     tail = text.rstrip(" _*")[-260:]
-    if len(text.split()) <= 40 and (_INTRO_START.match(text) or _BY_WIFE.match(text)):
+    if len(text.split()) <= 40 and (_INTRO_START.match(text) or _BY_WIFE.match(text) or _by_parent(text)):
         return True
     return bool(_HAD.search(tail))
+
+
+def _by_parent(text: str) -> bool:
+    """'By Mary Ann Pugh:' over the children of one marriage."""
+    name = read_name(text, 3) if text.startswith("By ") and len(text) < 60 else None
+    return name is not None and not text[name.end :].strip(" .:_*")
 
 
 _ENUMERATED = re.compile(r"(?:^|[\s:;—-])\(?(?:\d{1,2}|[ivx]{1,5})[.)] ?_?[A-Z]")

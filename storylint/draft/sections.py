@@ -168,7 +168,7 @@ class _ChildRun:
     shape: str = ""  # "roman", "arabic" or "bare"; empty before the first line
     last: int = 0
     indent: int = 0
-    capitals: bool = False
+    capitals: bool | None = None  # whether the names stand in capitals; None until a line names somebody
 
 
 def child_lines(draft: Draft) -> set[int]:
@@ -192,13 +192,14 @@ def child_lines(draft: Draft) -> set[int]:
 
 def _after(block: Block, text: str, state: _ChildRun) -> _ChildRun:
     """What the next block is read as: the first line of a list where this one announces it."""
+    broken = "broken" if state.shape in ("arabic", "broken") else ""  # a list may go on after a remark
     if block.kind not in (Kind.PARAGRAPH, Kind.ITEM, Kind.HEADING):
-        return _ChildRun()
+        return replace(state, announced=False, hinted=False, shape=broken)
     if opens_child_list(text):
-        return _ChildRun(announced=True)
-    if state.shape == "arabic" and block.kind is not Kind.HEADING:  # a list may go on after a remark
-        return replace(state, announced=False, shape="broken")
-    return _ChildRun(hinted=text.rstrip(" _*—-").endswith(":"))
+        return replace(state, announced=True, shape="")
+    if state.announced and not state.shape and generation_heading(text) is not None:
+        return state  # the heading of the children's generation stands between the announcement and the list
+    return replace(state, announced=False, shape=broken, hinted=text.rstrip(" _*—-").endswith(":"))
 
 
 def _kept(draft: Draft, run: list[int], state: _ChildRun) -> set[int]:
@@ -233,7 +234,7 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
         return False
     number = read_number(text)
     indent = _indent(draft, block)
-    if number and number.form == "arabic" and number.value is not None:
+    if number and number.form in ("arabic", "dotted"):  # 157½ is typed as 157-1/2
         return _counts_on(text, number, indent, state)
     if state.shape in ("", "bare") and state.announced and (block.kind is Kind.ITEM or indent > 0):
         state.shape = "bare"
@@ -243,16 +244,21 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
 
 def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool:
     """True when an arabic number goes on in the list and does not open the next entry."""
-    value = number.value or 0
+    value = int(re.split(r"[.-]", number.text)[0])
     name = read_name(text, number.end)
-    capitals = bool(name and name.capitals)
-    if state.shape in ("arabic", "broken"):
-        lineage, _ = read_lineage(text[number.end : number.end + 160])
-        if value <= state.last or indent < state.indent or capitals > state.capitals or lineage:
-            return False
-        if state.shape == "broken" and value != state.last + 1:
-            return False
-    elif not state.announced and not (state.hinted and value == 1):
+    capitals = state.capitals
+    if name and (name.capitals or likeness(name, _NO_VOCABULARY) >= SURE):
+        capitals = bool(name.capitals) or bool(state.capitals and value == state.last + 1)
+    like = not (capitals and state.capitals is False) and bool(indent) >= bool(state.indent)
+    like = like and not read_lineage(text[number.end : number.end + 160])[0]
+    if state.shape == "arabic":
+        goes_on = like and (value > state.last or number.form == "dotted")
+    elif state.announced:
+        goes_on = True
+    else:
+        first = state.hinted and value == 1
+        goes_on = first or (like and value == state.last + 1 and len(text) < 400 and (state.hinted or state.shape != ""))
+    if not goes_on:
         return False
     state.shape, state.last, state.indent, state.capitals = "arabic", value, indent, capitals
     return len(text) < 1200
@@ -309,6 +315,11 @@ def _read_opening(block: Block, vocabulary: Vocabulary) -> Opening:
         number, start, name = None, 0, read_name(text)
     name, inverted = _uninvert(text, name)
     name = _with_spouses_surname(text, name) if name and len(name.words) == 1 else name
+    behind = _NUMBER_BEHIND.match(text, name.end) if name and not number else None
+    if behind and not 1400 < int(behind[1]) < 2100:  # a year
+        number = Number(behind[1], "arabic", behind.end(), closed=True)
+    else:
+        behind = None
     rest = text[name.end :] if name else text[start:]
     sole = _is_sole(block, rest)
     style = "heading" if block.kind is Kind.HEADING else _style(block, name, start, sole)
@@ -318,7 +329,9 @@ def _read_opening(block: Block, vocabulary: Vocabulary) -> Opening:
     sure = likeness(name, vocabulary) if name else 0.0
     if name and style in ("heading", "line") and not _title_goes_on_as_name(rest, name, bool(number or lineage)):
         sure = 0.0
-    form = Form(style, block.level, _number_class(number) if number else "inverted" if inverted else "")
+    behind = behind or number and re.match(rf",?\s*\({re.escape(number.text)}\)", rest)
+    numbered = "behind" if behind else _number_class(number) if number else "inverted" if inverted else ""
+    form = Form(style, block.level, numbered)
     return Opening(block.index, form, number, name, rest, sure, generation, lineage)
 
 
@@ -353,6 +366,7 @@ def _number_class(number: Number) -> str:
     return number.form if number.form in ("roman", "letter") else "figures"
 
 
+_NUMBER_BEHIND = re.compile(r",?\s*[(\[](\d{1,5})[)\]]")  # SILAS STEPHENS, (14), son of …
 _AND = re.compile(r"\s+(?:and|&)\s+")
 
 
@@ -381,7 +395,9 @@ def _openings(draft: Draft, children: set[int], vocabulary: Vocabulary) -> list[
         and not matter(block)
         and generation_heading(block.text) is None
     ]
-    return [_seen_in_place(draft, opening) for opening in _with_shared_surnames(read)]
+    known = _with_shared_surnames(read)
+    named = {opening.at: opening for opening in known if opening.likeness >= POSSIBLE}
+    return [_seen_in_place(draft, opening, named) for opening in known]
 
 
 def _with_shared_surnames(openings: list[Opening]) -> list[Opening]:
@@ -397,20 +413,23 @@ def _shares(name: Name, surnames: Counter[str]) -> bool:
     return len(name.words) > 1 and surnames[name.words[-1].casefold()] > 1
 
 
-def _seen_in_place(draft: Draft, opening: Opening) -> Opening:
+def _seen_in_place(draft: Draft, opening: Opening, named: dict[int, Opening]) -> Opening:
+    """The opening with what the next lines say: up to a heading after the prose, or the next name of the same form."""
     if opening.name is None:
         return opening
     prose: list[str] = []
-    for block in draft.blocks[opening.at + 1 : opening.at + 6]:
-        if block.kind is Kind.HEADING and block.level <= opening.form.level:
+    for block in draft.blocks[opening.at + 1 : opening.at + 7]:
+        other = named.get(block.index)
+        if (prose and block.kind is Kind.HEADING) or (other and other.form == opening.form):
             break
         if block.kind in (Kind.PARAGRAPH, Kind.QUOTATION) and block.words > 7:
             prose.append(block.text[:600])
     follows = " ".join(prose)
-    words = set(re.findall(r"[^\W\d_]+", (opening.rest if not opening.form.titled else "") + " " + follows))
-    echoed = not opening.form.titled or bool(opening.name.keys & {word.casefold() for word in words})
-    told = bool(_VITAL.search((opening.rest + " " + (follows if opening.form.titled else ""))[:400]))
-    return replace(opening, told=told, echoed=echoed, filled=bool(prose) or not opening.form.titled)
+    titled = opening.form.titled
+    words = set(re.findall(r"[^\W\d_]+", f"{'' if titled else opening.rest} {follows}".casefold()))
+    echoed = not titled or bool(opening.name.keys & words)
+    told = bool(_VITAL.search(f"{opening.rest} {follows if titled else ''}"[:400]))
+    return replace(opening, told=told, echoed=echoed, filled=bool(prose) or not titled)
 
 
 # ------------------------------------------------------------------------------------- which forms carry the entries
@@ -432,19 +451,29 @@ class Weight:
 def _weigh(group: Sequence[Opening], carried: dict[str, str]) -> Weight:
     likely = [opening for opening in group if opening.likeness >= SURE]
     count = max(len(likely), 1)
+    within = _within(group, likely)
 
     def part(numbers: Iterable[bool]) -> float:
         return sum(numbers) / count
 
     return Weight(
         len(likely),
-        len(likely) / max(len(group), 1),
+        sum(opening.likeness >= SURE for opening in within) / max(len(within), 1),
         part(_linked(opening, carried) for opening in likely),
         in_order([opening.number for opening in likely if opening.number]),
         part(opening.told for opening in likely),
         part(opening.echoed for opening in likely),
         part(opening.filled for opening in likely),
     )
+
+
+def _within(group: Sequence[Opening], likely: Sequence[Opening]) -> Sequence[Opening]:
+    """The part of a group in which nine tenths of its likely names stand: entries may fill one part of a book."""
+    if not likely:
+        return group
+    trim = len(likely) // 20
+    first, last = likely[trim].at, likely[-1 - trim].at
+    return [opening for opening in group if first <= opening.at <= last]
 
 
 def _linked(opening: Opening, carried: dict[str, str]) -> bool:
@@ -466,10 +495,9 @@ def _carries(form: Form, weight: Weight) -> bool:
             and (weight.ordered >= 0.7 or (weight.names == 1 and form.titled))
             and (weight.told >= 0.5 or weight.echoed >= 0.5 and form.titled)
         )
-    if form.style == "heading":
-        return weight.share >= 0.35 and weight.echoed >= 0.5
-    if form.style in ("capitals line", "bold line"):
-        return weight.share >= 0.25 and weight.echoed >= 0.5
+    if form.style in ("heading", "capitals line", "bold line"):
+        enough = 0.35 if form.style == "heading" else 0.25
+        return (weight.share >= enough and weight.echoed >= 0.5) or (weight.share >= 0.6 and weight.told >= 0.5)
     if form.style in ("line", "italic line"):
         return weight.linked >= 0.34 or weight.names >= 2 and min(weight.share, weight.echoed, weight.filled) >= 0.6
     if form.style == "plain":
@@ -484,7 +512,7 @@ def _entries(blocks: Sequence[Block], openings: Sequence[Opening], carried: dict
         groups[opening.form].append(opening)
     weights = {form: _weigh(group, carried) for form, group in groups.items()}
     forms = {form for form, weight in weights.items() if _carries(form, weight)}
-    forms = _without_lists(_without_subheadings(forms, weights), weights, groups)
+    forms = _without_subheadings(_without_lists(forms, weights, groups), weights)
     chosen = [
         opening
         for opening in openings
@@ -496,7 +524,7 @@ def _entries(blocks: Sequence[Block], openings: Sequence[Opening], carried: dict
 def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[Form]:
     """Drop forms that only stand inside the entries of another: names in sub-headings, spouses set in bold."""
     numbered = {form for form in forms if form.number not in ("", "inverted")}
-    strict = {form for form in numbered if form.number != "roman" and weights[form].linked >= 0.34}
+    strict = any(_counts_everybody(form, weights[form]) for form in numbered)
     titled = {form for form in forms if form.style == "heading"}
     level = min((form.level for form in titled & numbered or titled), default=0)
     kept = set(forms)
@@ -505,12 +533,17 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
         if form.style == "heading":
             inside = bool(level) and form.level > level
         elif form.style in ("capitals", "bold", "italic"):
-            inside = loose and _outnumbered(form, titled | strict, weights, 3 if titled else 1)
+            inside = loose and (strict or _outnumbered(form, titled, weights, 3))
         else:
             inside = loose and bool(titled or numbered)
         if inside or form.style in ("italic", "bold") and loose and numbered:
             kept.discard(form)
     return kept
+
+
+def _counts_everybody(form: Form, weight: Weight) -> bool:
+    """True for arabic numbers that run on through the draft: who has no number there has no entry."""
+    return form.number in ("figures", "behind") and (weight.linked >= 0.34 or (weight.ordered >= 0.9 and weight.names >= 5))
 
 
 def _outnumbered(form: Form, others: set[Form], weights: dict[Form, Weight], factor: int) -> bool:
@@ -521,10 +554,13 @@ def _outnumbered(form: Form, others: set[Form], weights: dict[Form, Weight], fac
 def _without_lists(
     forms: set[Form], weights: dict[Form, Weight], groups: dict[Form, list[Opening]]
 ) -> set[Form]:
-    """Drop plain numbered paragraphs that begin anew at 1 again and again, where another form carries the entries:
-    they are lists, of children for the most part."""
+    """Drop numbered paragraphs that are lists, of children for the most part: plain ones that begin anew at 1 again
+    and again, or where another form carries the entries; any, where the entries bear their numbers behind the name."""
     kept = set(forms)
+    behind = any(form.number == "behind" for form in forms)
     for form in forms:
+        if behind and form.number == "figures" and not form.titled:
+            kept.discard(form)
         if form.style != "plain" or weights[form].linked >= 0.34:
             continue
         begun = sum(bool(opening.number and opening.number.value == 1) for opening in groups[form])
@@ -617,16 +653,22 @@ def split(draft: Draft) -> list[Section]:
 
 
 def _carried(draft: Draft, children: set[int]) -> dict[str, str]:
-    """Numbers in child lists with the child's forename, folded: the entries that the reader is sent on to."""
+    """Numbers in child lists with the child's forename, folded: the entries that the reader is sent on to.
+
+    Numbers that come again in every list are the order of birth and lead nowhere.
+    """
     carried: dict[str, str] = {}
-    for at in children:
+    again = 0
+    for at in sorted(children):
         text = printed(draft.blocks[at])
         line = read_child_line(text)
-        number = line.number if line else (found.text if (found := read_number(text)) else None)
-        name = read_name(text, line.end) if line else read_name(text, found.end) if found else None
-        if number and name and line:
+        found = None if line else read_number(text)
+        number = line.number if line else found.text if found else None
+        name = read_name(text, line.end if line else found.end if found else 0)
+        if number and name:
+            again += number in carried
             carried[number] = name.words[0].casefold()
-    return carried
+    return carried if 4 * again <= len(carried) else {}
 
 
 def numbering_system(draft: Draft) -> System:
