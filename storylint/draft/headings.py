@@ -43,7 +43,8 @@ _DAY = re.compile(
     re.IGNORECASE,
 )
 _SALUTATION = re.compile(
-    r"(?:my )?dear(?:est)?\b|yours?\b|your (?:loving|affectionate|obedient|humble)\b|respectfully|sincerely", re.IGNORECASE
+    r"(?:my )?dear(?:est)?\b|yours?\b|your (?:loving|affectionate|obedient|humble)\b|respectfully|sincerely",
+    re.IGNORECASE,
 )
 _LINEAGE = re.compile(r"\s*\([^()]{1,200}\)$")
 _INITIALS = re.compile(r"(?:[A-Z]\.?\s?){1,5}")
@@ -55,8 +56,7 @@ _RUN = 3  # so many short lines one after another are a list
 
 def in_capitals(text: str) -> bool:
     """A short line in capitals: a word of three letters at least, and not initials alone."""
-    letters = [character for character in text if character.isalpha()]
-    if not letters or any(letter.islower() for letter in letters) or len(text.split()) > _CAPITAL_WORDS:
+    if not text.isupper() or len(text.split()) > _CAPITAL_WORDS:
         return False
     return bool(re.search(r"[^\W\d_]{3}", text)) and not _INITIALS.fullmatch(text.strip())
 

@@ -194,7 +194,7 @@ class _Reader:
             if token.map and token.type in _LEAVES:
                 seen[token.map[0] : token.map[1]] = b"\1" * (token.map[1] - token.map[0])
             if token.type == "table_open":
-                blocks.append(self._table(token))
+                blocks += map(self._row, self._raw(token)[:1] + self._raw(token)[2:])  # the second is the row of dashes
                 in_table = True
             elif token.type == "table_close":
                 in_table = False
@@ -277,17 +277,14 @@ class _Reader:
         clean = assemble(inside)
         return [clean.block(Kind.QUOTATION, inside[0].number)] if clean.length else []
 
-    def _table(self, token: Token) -> Block:
-        """A table: a tab between two cells, a line end between two rows."""
+    def _row(self, line: Line) -> Block:
+        """A row of a table, with a tab between two cells."""
         clean = CleanText()
-        rows = self._raw(token)
-        for line in [*rows[:1], *rows[2:]]:  # the second is the row of dashes
-            clean.gap("\n")
-            for cell in _CELL.finditer(line.text, len(line.text) - len(line.text.lstrip("> \t"))):
-                clean.gap("\t")
-                part = Line(cell[0], line.start + cell.start(), line.number)
-                assemble([part], self._scan([part]).edits, into=clean)
-        return clean.block(Kind.TABLE, rows[0].number)
+        for cell in _CELL.finditer(line.text, len(line.text) - len(line.text.lstrip("> \t"))):
+            clean.gap("\t")
+            part = Line(cell[0], line.start + cell.start(), line.number)
+            assemble([part], self._scan([part]).edits, into=clean)
+        return clean.block(Kind.TABLE, line.number)
 
     def _paragraphs(self, lines: Sequence[Line], kind: Kind) -> Iterator[Block]:
         """The blocks of one paragraph: lines that open with a child's number are entries of their own."""

@@ -20,12 +20,10 @@ _COLUMN = re.compile(r"(?<=\S)(?: *\t\s*|(?<![.?!:]) {3,}| {5,})(?=\S)|(?<=\S) *
 
 def indent(line: Line) -> int:
     """Columns of white space before the text."""
-    width = 0
-    for character in line.text:
-        if not character.isspace():
-            break
-        width += _TAB - width % _TAB if character == "\t" else 1
-    return width
+    text = line.text
+    if not text[:1].isspace():
+        return 0
+    return len(text[: len(text) - len(text.lstrip())].expandtabs(_TAB))
 
 
 def right(line: Line) -> int:
@@ -57,8 +55,8 @@ class Page:
             above = line
         margin = letters.most_common(1)[0][0] if letters else 0
         for before, line, after in zip([Line("", 0, 0), *lines], lines, lines[1:], strict=False):
-            if line.text.strip() and indent(after) == margin and after.text.strip():
-                opens = not before.text.strip() or (indent(before) == margin and indent(line) > margin)
+            if line.text.strip() and after.text.strip() and indent(after) == margin:
+                opens = not before.text.strip() or (indent(line) > margin == indent(before))
                 openings[indent(line)] += opens
         opening = max(openings, key=lambda column: openings[column], default=margin)
         broken = sorted(end for end in broken if end <= LONG_LINE)
@@ -99,7 +97,10 @@ class Page:
 
 def columns(line: Line) -> int:
     """How many columns of a table the line is set in."""
-    return len(_COLUMN.findall(line.text.strip())) + 1
+    text = line.text.strip()
+    if "   " not in text and "\t" not in text and "|" not in text:
+        return 1
+    return len(_COLUMN.findall(text)) + 1
 
 
 def is_table(group: Sequence[Line]) -> bool:

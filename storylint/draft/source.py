@@ -18,7 +18,10 @@ _MARKED = (  # longest first: a UTF-32 mark begins like a UTF-16 one
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
 _NEWLINE = re.compile(r"\r\n|\r|\n")
-_INVISIBLE = "\u00ad\u200b\u2060\ufeff"  # soft hyphen, zero-width space, word joiner, stray byte-order mark
+# Soft hyphen, zero-width characters, marks of writing direction, stray byte-order marks: nothing is seen of them.
+_INVISIBLE = "\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
+_ALL_INVISIBLE = re.compile(f"[{_INVISIBLE}]+")
+_HYPHENS = str.maketrans({"\N{HYPHEN}": "-", "\N{NON-BREAKING HYPHEN}": "-"})
 _UNEVEN = re.compile(rf"\s{{2,}}|[^\S ]|[{_INVISIBLE}]+")
 
 SAVE_AS = "open it in the program that wrote it and save it as plain text with the encoding UTF-8"
@@ -107,12 +110,12 @@ class CleanText:
 
     @property
     def text(self) -> str:
-        return "".join(self.pieces)
+        return "".join(self.pieces).translate(_HYPHENS)
 
     def gap(self, separator: str = " ") -> None:
         """White space before whatever comes next; none at the beginning and the end."""
         if self.length:
-            self._gap = max(self._gap, separator, key=("", " ", "\t", "\n").index)
+            self._gap = max(self._gap, separator, key=("", " ", "\t").index)
 
     def add(self, piece: str, origin: int) -> None:
         """``piece`` as it stands in the source at ``origin``."""
@@ -120,7 +123,7 @@ class CleanText:
         for uneven in _UNEVEN.finditer(piece):
             self._add_even(piece[at : uneven.start()], origin + at)
             at = uneven.end()
-            if uneven[0].strip(_INVISIBLE):
+            if uneven[0].isspace():
                 self.gap()
         self._add_even(piece[at:], origin + at)
 
@@ -128,12 +131,12 @@ class CleanText:
         if run[:1] == " ":
             self.gap()
             run, origin = run[1:], origin + 1
-        if not run:
-            return
-        spaced = run[-1] == " "
-        self._write(run[:-1] if spaced else run, origin)
-        if spaced:
+        if run[-1:] == " ":
+            if len(run) > 1:
+                self._write(run[:-1], origin)
             self.gap()
+        elif run:
+            self._write(run, origin)
 
     def _write(self, run: str, origin: int) -> None:
         if self._gap:
@@ -147,7 +150,7 @@ class CleanText:
         """``instead`` stands for something else in the source at ``origin``."""
         if instead.isspace():
             self.gap()
-        elif instead := instead.strip(_INVISIBLE):
+        elif instead := _ALL_INVISIBLE.sub("", instead):
             self._write(instead, origin)
 
     def turn(self, style: str, by: int) -> None:

@@ -24,6 +24,7 @@ CHILD_LABEL = re.compile(
 )
 LIST_LABEL = re.compile(r"(?:\(\d{1,3}\)|\[\d{1,4}\]|\d{1,4}[.)]|[a-z]\)|[-–*•·▪])\s+(?=\S)")
 
+_LABEL_START = re.compile(r"\s*(?:[^\w\s]|\d|[ivxl]{1,7}[.)]|[a-z]\))")  # most lines are no entries: a quick look first
 _RULE = re.compile(r"[\s*_=~#·•—–+-]+")
 _WORD = re.compile(r"[^\W\d_]{2}")
 _UNDERLINE = re.compile(r"\s*(?:={3,}|-{3,}|~{3,})\s*")
@@ -126,7 +127,7 @@ def _pieces(group: list[Line], page: Page) -> Iterator[Piece]:
             yield from _pieces(group[:first], page)
         yield from _entries(group[first:], page)
     elif len(group) > 1 and is_table(group):
-        yield _table(group)
+        yield from map(_row, group)
     else:
         yield from _text(group, page)
 
@@ -172,15 +173,14 @@ def _picture(group: list[Line], page: Page) -> Iterator[Piece]:
         yield from _pieces(group[stop:], page)
 
 
-def _table(group: Sequence[Line]) -> Piece:
-    """A table: a tab between two cells, a line end between two rows."""
+def _row(line: Line) -> Piece:
+    """A row of a table, with a tab between two cells."""
     clean = CleanText()
-    for line in group:
-        clean.gap("\n")
-        for start, end in cells(line):
-            clean.gap("\t")
-            clean.add(line.text[start:end], line.start + start)
-    return Piece(clean.block(Kind.TABLE, group[0].number))
+    for start, end in cells(line):
+        clean.gap("\t")
+        part = Line(line.text[start:end], line.start + start, line.number)
+        assemble([part], _with_type(part.text, []), into=clean)
+    return Piece(clean.block(Kind.TABLE, line.number))
 
 
 def _first_entry(group: Sequence[Line], page: Page) -> int | None:
@@ -199,6 +199,8 @@ def _first_entry(group: Sequence[Line], page: Page) -> int | None:
 
 
 def _label(line: Line) -> re.Match[str] | None:
+    if not _LABEL_START.match(line.text):
+        return None
     text = line.text.strip()
     return CHILD_LABEL.match(text) or LIST_LABEL.match(text)
 
