@@ -29,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--write", action="append", default=[], metavar="KIND:FILE", help="write a report as well: json, sarif or html")
     add("--only", action="append", default=[], metavar="RULES", help="these rules alone, with commas between")
     add("--skip", action="append", default=[], metavar="RULES", help="all rules but these")
+    add("--all", action="store_true", help="show every person and every finding")
     add("--person", metavar="NAME", help="report this person alone, with every finding")
     add("--why", metavar="NAME", help="show for one person each sentence that counts in each score, and how")
     levels = [*reversed(Level), NEVER]
@@ -138,7 +139,7 @@ def show(reading: Reading, args: argparse.Namespace) -> None:
         if args.why:
             terminal.explain(reading)
         elif reading.drafts:
-            terminal.show(reading, alone=args.person is not None)
+            terminal.show(reading, args.all, args.person is not None)
         return
     from storylint.reporters import render
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from storylint.findings import Finding, Level, Reading, SectionReading
@@ -15,13 +15,15 @@ STATES = ("done", "nearly done", "under way", "untouched")
 
 @dataclass(frozen=True, slots=True)
 class Glance:
-    """Figures of a whole book. ``overall`` and ``ease`` are means over the scored sections, weighed by their words."""
+    """Figures of a whole book. ``overall``, ``ease`` (Flesch reading ease) and ``grade`` (Flesch–Kincaid) are means
+    over the scored sections, weighed by their words."""
 
     words: int
     persons: int
     sections: int
     overall: float | None
     ease: float | None
+    grade: float | None
     levels: dict[str, int]
     states: dict[str, int]
 
@@ -36,7 +38,8 @@ def glance(reading: Reading) -> Glance:
         persons=len(persons(reading)),
         sections=len(reading.sections),
         overall=mean((section.scores["overall"], section.words) for section in counted),
-        ease=mean((ease(section), section.words) for section in counted),
+        ease=mean((readability(section, "flesch_reading_ease"), section.words) for section in counted),
+        grade=mean((readability(section, "flesch_kincaid_grade"), section.words) for section in counted),
         levels={level.value: levels[level.value] for level in reversed(Level)},
         states={name: states[name] for name in STATES},
     )
@@ -53,8 +56,8 @@ def scored(reading: Reading) -> list[SectionReading]:
 
 
 def worst_first(sections: Iterable[SectionReading]) -> list[SectionReading]:
-    """Sections by overall score, lowest first; those with nothing to score last."""
-    return sorted(sections, key=lambda s: (s.scores["overall"] is None, s.scores["overall"] or 0.0))
+    """Sections by overall score, lowest first and the longer of two equals first; those with nothing to score last."""
+    return sorted(sections, key=lambda s: (s.scores["overall"] is None, s.scores["overall"] or 0.0, -s.words))
 
 
 def mean(pairs: Iterable[tuple[float | None, int]]) -> float | None:
@@ -63,9 +66,9 @@ def mean(pairs: Iterable[tuple[float | None, int]]) -> float | None:
     return round(sum(n * w for n, w in there) / sum(w for _, w in there), 1) if there else None
 
 
-def ease(section: SectionReading) -> float | None:
-    """The section's Flesch reading ease, where its prose is long enough to measure."""
-    value = (section.readability or {}).get("flesch_reading_ease")
+def readability(section: SectionReading, formula: str) -> float | None:
+    """What the formula gives for the section, where its prose is long enough to measure."""
+    value = (section.readability or {}).get(formula)
     return float(value) if isinstance(value, int | float) else None
 
 
@@ -85,7 +88,7 @@ def state(section: SectionReading, goal: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Fix:
-    """Findings of one section that one piece of advice answers: the same rule, level, message and fix."""
+    """Findings of one section that one piece of advice answers: the same rule, level, fix and pattern."""
 
     section: SectionReading | None
     findings: tuple[Finding, ...]
@@ -97,21 +100,31 @@ class Fix:
 
     @property
     def gain(self) -> float:
-        """Points of the section's overall score that all of them would give together, at most."""
+        """Points of the section's overall score that all of them give together."""
         return round(sum(finding.gain for finding in self.findings), 1)
 
+    @property
+    def lift(self) -> float:
+        """What it gives to the book: its gain by the words of its section."""
+        return self.gain * self.section.words if self.section else 0.0
 
-def fixes(section: SectionReading | None, findings: Sequence[Finding]) -> list[Fix]:
-    """The findings of a section (or of none), like with like, gravest and most rewarding first."""
-    groups: dict[tuple[str, str, str, str], list[Finding]] = {}
+
+def fixes(section: SectionReading | None, findings: Iterable[Finding]) -> list[Fix]:
+    """The findings of a section (or of none), like with like, gravest and most rewarding first.
+
+    A family of sentences stays by itself, whatever advice it shares with others.
+    """
+    groups: dict[tuple[str, Level, str, object], list[Finding]] = {}
     for finding in findings:
-        groups.setdefault((finding.rule, finding.level.value, finding.message, finding.fix), []).append(finding)
+        key = (finding.rule, finding.level, finding.fix, finding.details.get("pattern"))
+        groups.setdefault(key, []).append(finding)
     made = [Fix(section, tuple(group)) for group in groups.values()]
     return sorted(made, key=lambda fix: (-fix.first.level.rank, -fix.gain))
 
 
 def best_fixes(reading: Reading, most: int = 5) -> list[Fix]:
-    """The fixes of the whole book that give most, errors first."""
+    """The fixes that lift the whole book most, errors first; notes are left out."""
     every = fixes(None, reading.findings)
     every += [fix for section in reading.sections for fix in fixes(section, section.findings)]
-    return sorted(every, key=lambda fix: (fix.first.level is not Level.ERROR, -fix.gain))[:most]
+    grave = [fix for fix in every if fix.first.level is not Level.NOTE]
+    return sorted(grave, key=lambda fix: (-fix.first.level.rank, -fix.lift))[:most]
