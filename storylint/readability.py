@@ -237,16 +237,21 @@ def in_dictionary(word: str) -> int | None:
     return count
 
 
-VOWELS = re.compile(r"[aeiouyáéíóúýàèìòùâêîôûŵŷäëïöüåæøœ]+|(?<=[^aeiouyw\W])w(?=[^aeiouyrwh\W]|$)")
-SILENT = re.compile(r"(?<=[^aeiouy])(?:(?<!l)e|(?<=[aeiouyrwl]l)e)$|(?<=[^aeioutdy])ed$|(?<=[^aeiouyscgxzh])es$")
+VOWELS = re.compile(r"[aeiouyæøœ]+|(?<=[^aeiouyw\W])w(?=[^aeiouyrwh\W]|$)")
+# Vowels side by side that are spoken apart ('Lydia', 'trying', 'earliest'), and syllables without a vowel's letter.
+APART = re.compile(r"(?<![cstgx])i[aou]|eo(?!u)|[aeouy]i(?=ng|st|z)|iest|(?<![gq])ua|uou|^mc(?![aeiouy])|isms?$")
+# An ending that is written and not spoken: 'quarried slate', not 'rooted table'.
+SILENT = re.compile(r"(?:(?<=[^aeioutdyl])ed|(?<=[^aeiouyscgxzhl])es|(?<=[^aeiouyl])e|(?<=[aeiouyrwl]l)e[sd]?)$")
 
 
 def by_spelling(word: str) -> int:
-    """Syllables of a word that no dictionary has: groups of vowels, less a silent ending, at least one.
+    """Syllables of a word that no dictionary has: its groups of vowels, corrected, at least one.
 
-    Welsh w between consonants is a vowel ('Cwm', 'Bwlch').
+    Welsh w between consonants is a vowel ('Cwm', 'Bwlch'). Right for 92 % of the dictionary's own words and within one
+    for 99.7 %: see ``tests/outside/test_syllables.py``.
     """
-    return max(1, len(VOWELS.findall(SILENT.sub("", word))))
+    heard = SILENT.sub("", word)
+    return max(1, len(VOWELS.findall(heard)) + len(APART.findall(heard)))
 
 
 def long_aloud(figure: str) -> bool:
