@@ -8,19 +8,18 @@ from __future__ import annotations
 
 import io
 import posixpath
-import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import IO, TYPE_CHECKING
 from urllib.parse import unquote
 
 from storylint.complaints import Unreadable
 from storylint.draft import docx_walk, typed, zips
 from storylint.draft.docx_styles import Numbering, Place, Styles, W, apply, number, value
-from storylint.draft.docx_walk import Piece, Unit, Walk, raw_runs
+from storylint.draft.docx_walk import Unit, Walk, raw_runs
 from storylint.draft.list_numbers import formatted
 from storylint.draft.model import Block, Draft, Kind, Mark, Note
-from storylint.draft.plain import GONE, Plain
+from storylint.draft.raw import Call, Raw
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -29,10 +28,6 @@ __all__ = ["Styles", "Unit", "Walk", "raw_runs", "read"]
 
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/package/2006/relationships}Relationship"
 _DOCUMENT = "/officeDocument"
-_RAISED_NUMBER = re.compile(r"[\d\s,;\[\]()–-]*\d[\d\s,;\[\]()–-]*")
-# A caption begins with what it counts; a text that mentions a figure does so further on, and a number that counts
-# people stands without a word.
-_CAPTION_START = re.compile(r"(?:fig(?:ure)?|table|plate|photo(?:graph)?|picture|illustration|image|map|chart)\b", re.I)
 _NOT_A_DOCUMENT = "is a package without a text document in it; save the draft as .docx from your word processor"
 # A draft of 500,000 words has 10,000 to 30,000 paragraphs.
 MAX_PARAGRAPHS = 400_000
@@ -108,7 +103,7 @@ _USUAL = {"footnote": _Counting("decimal"), "endnote": _Counting("lowerRoman")}
 
 
 @dataclass(slots=True)
-class _Call:
+class _Called:
     """The first reference to a note: in which section of the document, and with which mark of the writer's own."""
 
     kind: str
@@ -125,16 +120,16 @@ class _Notes:
             kind: usual.under(settings.find(f"{W}{kind}Pr") if settings is not None else None)
             for kind, usual in _USUAL.items()
         }
-        self._calls: list[_Call] = []
+        self._calls: list[_Called] = []
         self._index: dict[tuple[str, str], int] = {}
         self._sections: list[dict[str, _Counting]] = []
 
-    def call(self, piece: Piece) -> int:
+    def call(self, call: Call) -> int:
         """Take down a reference; gives its place in the order of notes."""
-        key = (piece.kind, piece.name)
+        key = (call.kind, call.name)
         if key not in self._index:
             self._index[key] = len(self._calls)
-            self._calls.append(_Call(piece.kind, piece.name, len(self._sections), piece.text.strip()))
+            self._calls.append(_Called(call.kind, call.name, len(self._sections), call.text))
         return self._index[key]
 
     def end_section(self, properties: _Element) -> None:
@@ -182,49 +177,6 @@ class _Notes:
 # --- blocks -----------------------------------------------------------------------------------------------------
 
 
-@dataclass(slots=True)
-class _Raw:
-    """The raw text of a unit while it is put together: ``shown`` has raised digits raised and repeats blanked out."""
-
-    shown: list[str] = field(default_factory=list)
-    length: int = 0
-    marks: list[tuple[int, Piece]] = field(default_factory=list)
-    pictures: list[str] = field(default_factory=list)
-    italic: list[tuple[int, int]] = field(default_factory=list)
-    bold: list[tuple[int, int]] = field(default_factory=list)
-    caption: bool = False
-
-    def between(self, text: str) -> None:
-        self.shown.append(text)
-        self.length += len(text)
-
-    def add(self, piece: Piece) -> None:
-        if piece.kind == "picture":
-            self.pictures.append(piece.text)
-            return
-        if piece.kind == "count":
-            self.caption = self.caption or self._begins_caption(piece.name)
-        elif piece.kind != "text":
-            self.marks.append((self.length, piece))
-        if piece.kind not in docx_walk.IN_RAW:
-            return
-        text = piece.text
-        if piece.kind == "again":
-            text = GONE * len(text)
-        elif piece.look.raised and _RAISED_NUMBER.fullmatch(text):
-            text = typed.superscript(text)
-        start, self.length = self.length, self.length + len(text)
-        self.shown.append(text)
-        if piece.look.italic:
-            self.italic.append((start, self.length))
-        if piece.look.bold:
-            self.bold.append((start, self.length))
-
-    def _begins_caption(self, counted: str) -> bool:
-        before = "".join(self.shown[:4]).strip(" .:\N{NO-BREAK SPACE}") if self.length < 40 else ""
-        return bool(before) and (before.lower() == counted.lower() or bool(_CAPTION_START.fullmatch(before)))
-
-
 class _Reader:
     """Turns the parts of one .docx into a Draft."""
 
@@ -267,24 +219,12 @@ class _Reader:
         properties = unit.paragraph.find(W + "pPr")
         place = self._place(properties)
         for description in raw.pictures:
-            yield Block(unit.index, Kind.PICTURE, " ".join(description.split()), style=place.name)
+            yield Block(unit.index, Kind.PICTURE, description, style=place.name)
         label = self._label(unit, place, properties)
-        plain = Plain("".join(raw.shown))
-        marks = tuple(self._mark(plain.at(at), piece) for at, piece in raw.marks)
-        if plain.text.strip() or marks:
-            kind = Kind.TABLE if unit.row else _kind(place, raw)
-            yield Block(
-                unit.index,
-                kind,
-                plain.text,
-                level=min(place.heading, 9) if kind is Kind.HEADING else 0,
-                label=label,
-                marks=marks,
-                segments=plain.segments,
-                italic=plain.spans(raw.italic),
-                bold=plain.spans(raw.bold),
-                style=place.name,
-            )
+        kind = Kind.TABLE if unit.row else _kind(place, raw)
+        level = min(place.heading, 9) if kind is Kind.HEADING else 0
+        if (block := raw.block(unit.index, kind, self._mark, level, label, place.name)) is not None:
+            yield block
         self._end_section(properties)
 
     def _place(self, properties: _Element | None) -> Place:
@@ -298,17 +238,25 @@ class _Reader:
         return place
 
     def _label(self, unit: Unit, place: Place, properties: _Element | None) -> str:
-        """The printed list number; an empty paragraph has none, but a number is counted all the same."""
-        if unit.row or not place.listed:
-            return ""
+        """The printed list number, of a row that of its first cell. Whatever is numbered counts, seen or not."""
+        if unit.row:
+            labels = [self._row_label(paragraph.find(W + "pPr")) for _, paragraph in unit.parts]
+            return labels[0]
+        return self._number(place, properties) if place.listed else ""
+
+    def _row_label(self, properties: _Element | None) -> str:
+        place = self._place(properties)
+        return self._number(place, properties) if place.listed else ""
+
+    def _number(self, place: Place, properties: _Element | None) -> str:
         style = value(properties, "pStyle") if properties is not None else ""
         return self._numbering.label(place.list_id, place.list_level, style)
 
-    def _mark(self, at: int, piece: Piece) -> Mark:
+    def _mark(self, at: int, call: Call) -> Mark:
         """A live mark; its number and note come when all are counted (see ``_numbered``)."""
-        if piece.kind == "again":
-            return Mark(at, piece.text.strip(), live=True)
-        return Mark(at, "", live=True, note=self._notes.call(piece))
+        if call.kind == "again":
+            return Mark(at, call.text, live=True)
+        return Mark(at, "", live=True, note=self._notes.call(call))
 
     def _end_section(self, properties: _Element | None) -> None:
         section = properties.find(docx_walk.SECTION) if properties is not None else None
@@ -326,7 +274,7 @@ class _Reader:
                     yield (kind, element.get(W + "id") or ""), self._note_text(element)
 
     def _note_text(self, note: _Element) -> str:
-        texts = (Plain("".join(_raw(unit, self._styles).shown)).text for unit in Walk().units(note))
+        texts = (_raw(unit, self._styles).text for unit in Walk().units(note))
         return "\n".join(filter(None, texts))
 
 
@@ -334,16 +282,16 @@ def _needed_on(element: _Element) -> bool:
     return element.tag == docx_walk.PARAGRAPH and docx_walk.runs_on(element)
 
 
-def _raw(unit: Unit, styles: Styles) -> _Raw:
-    raw = _Raw()
+def _raw(unit: Unit, styles: Styles) -> Raw:
+    raw = Raw()
     for between, paragraph in unit.parts:
-        raw.between(between)
+        raw.show(between)
         for piece in docx_walk.pieces(paragraph, styles):
-            raw.add(piece)
+            raw.add(piece.kind, piece.text, piece.look, piece.name)
     return raw
 
 
-def _kind(place: Place, raw: _Raw) -> Kind:
+def _kind(place: Place, raw: Raw) -> Kind:
     if place.heading:
         return Kind.HEADING
     if place.caption or raw.caption:

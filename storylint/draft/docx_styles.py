@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from storylint.draft import style_names
 from storylint.draft.list_numbers import formatted
+from storylint.draft.raw import Look
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -17,15 +18,6 @@ _VAL = W + "val"
 _LONGEST_CHAIN = 20  # styles based on styles; deeper only in files that run in a circle
 _LEVELS = 9
 _INDENTED = 720  # twentieths of a point: half an inch on both sides sets a quotation apart; common practice, no source
-
-
-class Look(NamedTuple):
-    """How a run looks, as far as reading needs it."""
-
-    hidden: bool = False
-    raised: bool = False
-    italic: bool = False
-    bold: bool = False
 
 
 @dataclass(slots=True)

@@ -11,8 +11,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from storylint.draft.docx_styles import Look, Styles, W, changed, is_on, value
+from storylint.draft.docx_styles import Styles, W, changed, is_on, value
 from storylint.draft.plain import CELL
+from storylint.draft.raw import Look
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -58,6 +59,8 @@ _CHARACTERS = {
     W + "noBreakHyphen": "-",
     W + "softHyphen": "\N{SOFT HYPHEN}",
 }
+_SYMEX = "{http://schemas.microsoft.com/office/word/2015/wordml/symex}"
+_SIGNS = {W + "sym": W + "char", _SYMEX + "symEx": _SYMEX + "char"}
 _NOTES = {W + "footnoteReference": "footnote", W + "endnoteReference": "endnote"}
 _PICTURES = frozenset({W + "drawing", W + "pict", W + "object"})
 _FILLED = (_A + "blip", _V + "imagedata", _A + "graphicData")
@@ -305,8 +308,8 @@ class _Paragraph:
                 text = part.text or ""
             elif tag in _CHARACTERS:
                 text = _CHARACTERS[tag]
-            elif tag == W + "sym":
-                text = _symbol(part)
+            elif tag in _SIGNS:
+                text = _symbol(part.get(_SIGNS[tag]) or "")
             else:
                 yield from self._other(part, run, look)
                 if tag in _NOTES and not look.hidden and not self._unseen():
@@ -357,15 +360,15 @@ def pieces(paragraph: _Element, styles: Styles) -> Iterator[Piece]:
     return _Paragraph(paragraph, styles).pieces(paragraph)
 
 
-def _symbol(part: _Element) -> str:
-    """The character of a ``w:sym``; symbol fonts keep theirs in the private area from F000 on."""
+def _symbol(hexadecimal: str) -> str:
+    """The character of a sign given by its code; symbol fonts keep theirs in the private area from F000 on."""
     try:
-        code = int(part.get(W + "char") or "", 16)
+        code = int(hexadecimal, 16)
     except ValueError:
         return ""
     if 0xF000 <= code <= 0xF0FF:
         return _SYMBOLS.get(code & 0xFF, "•")
-    return chr(code) if 0x20 <= code < 0xD800 else "•"
+    return chr(code) if 0x20 <= code < 0xD800 or 0xF900 <= code <= 0x1FFFF else "•"
 
 
 def _description(drawing: _Element) -> str | None:
