@@ -312,7 +312,7 @@ def likeness(name: Name, vocabulary: Vocabulary) -> float:
     capitals inside sentences, and not as places. 0.3 stands for a name that the draft never mentions elsewhere, 0.2
     for a lone unknown word, 0.1 for a place.
     """
-    words = [word for word in name.words if word.casefold() not in PARTICLES]
+    words = [word for word in name.words if word not in PARTICLES] or list(name.words)
     last = words[-1].casefold()
     known = forename(words[0])
     initial = len(words[0].rstrip(".")) == 1 or "." in words[0]

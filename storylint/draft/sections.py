@@ -40,8 +40,8 @@ POSSIBLE = 0.3  # a likeness that the form of the line must back
 class Form:
     """How a block looks: what all entries of one draft have in common.
 
-    ``style``: heading, capitals line, bold line, italic line, line (the block is the entry's title), or capitals,
-    bold, italic, plain (a paragraph that opens with the name). ``level`` is 0 but for headings.
+    ``style``: heading, capitals heading, capitals line, bold line, italic line, line (the block is the entry's title),
+    or capitals, bold, italic, plain (a paragraph that opens with the name). ``level`` is 0 but for real headings.
     """
 
     style: str
@@ -50,7 +50,7 @@ class Form:
 
     @property
     def titled(self) -> bool:
-        return self.style == "heading" or self.style.endswith("line")
+        return self.style.endswith(("heading", "line"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,35 +304,71 @@ def _is_sole(block: Block, rest: str) -> bool:
     return not tail or not _SENTENCE.search(rest) and not block.text.rstrip("_* ").endswith((".", ";", "!", "?", ","))
 
 
-def _read_opening(block: Block, vocabulary: Vocabulary) -> Opening:
+@dataclass(frozen=True, slots=True)
+class _Head:
+    """The beginning of a block: its number, its name and what follows."""
+
+    start: int  # where the name begins
+    number: Number | None
+    name: Name | None
+    rest: str
+    numbered: str  # the class of its number; "behind" where it stands after the name; "inverted" for surnames first
+
+
+def _read_head(block: Block, surnames_first: bool) -> _Head:
     text = printed(block)
     chapter = _CHAPTER.match(text) if block.kind is Kind.HEADING else None
     start = chapter.end() if chapter else 0
-    number = read_number(text[start:]) if not chapter else None
+    number = None if chapter else read_number(text)
+    name = read_name(text, start + (number.end if number else 0))
+    if name is None and number and number.form == "letter":  # an initial: A. Trefnant
+        number, name = None, read_name(text, start)
     start += number.end if number else 0
-    name = read_name(text, start)
-    if name is None and number and number.form == "letter":
-        number, start, name = None, 0, read_name(text)
-    name, inverted = _uninvert(text, name)
-    name = _with_spouses_surname(text, name) if name and len(name.words) == 1 else name
-    behind = _NUMBER_BEHIND.match(text, name.end) if name and not number else None
-    if behind and not 1400 < int(behind[1]) < 2100:  # a year
-        number = Number(behind[1], "arabic", behind.end(), closed=True)
-    else:
-        behind = None
-    rest = text[name.end :] if name else text[start:]
-    sole = _is_sole(block, rest)
-    style = "heading" if block.kind is Kind.HEADING else _style(block, name, start, sole)
-    lineage, parent = read_lineage(rest[:260]) if name else ((), None)
-    own = name.generation if name else None
-    generation = own or (parent + 1 if parent else len(lineage) + 1 if lineage else None)
-    sure = likeness(name, vocabulary) if name else 0.0
-    if name and style in ("heading", "line") and not _title_goes_on_as_name(rest, name, bool(number or lineage)):
-        sure = 0.0
-    behind = behind or number and re.match(rf",?\s*\({re.escape(number.text)}\)", rest)
+    if name is None:
+        return _Head(start, number, None, text[start:], _number_class(number) if number else "")
+    name, inverted = _uninvert(text, name, surnames_first)
+    if len(name.words) == 1:
+        name = _with_spouses_surname(text, name)
+    behind = _number_behind(text, name, number)
     numbered = "behind" if behind else _number_class(number) if number else "inverted" if inverted else ""
-    form = Form(style, block.level, numbered)
-    return Opening(block.index, form, number, name, rest, sure, generation, lineage)
+    return _Head(start, behind or number, name, text[name.end :], numbered)
+
+
+def _number_behind(text: str, name: Name, number: Number | None) -> Number | None:
+    """The number of 'SILAS STEPHENS, (14), son of …'; a year in brackets is none."""
+    found = _NUMBER_BEHIND.match(text, name.end)
+    if not found or 1400 < int(found[1]) < 2100 or (number and number.text != found[1]):
+        return None
+    return Number(found[1], "arabic", found.end(), closed=True)
+
+
+def _read_opening(block: Block, vocabulary: Vocabulary, guessed: bool, surnames_first: frozenset[str]) -> Opening:
+    head = _read_head(block, False)
+    form = _form(block, head, guessed)
+    if form.style in surnames_first:
+        head = _read_head(block, True)
+        form = _form(block, head, guessed)
+    name = head.name
+    if name is None:
+        return Opening(block.index, form, head.number, None)
+    lineage, parent = read_lineage(head.rest[:260])
+    generation = name.generation or (parent + 1 if parent else len(lineage) + 1 if lineage else None)
+    sure = likeness(name, vocabulary)
+    if form.titled and "capitals" not in form.style:
+        sure *= _title_goes_on_as_name(head.rest, name, bool(head.number or lineage))
+    return Opening(block.index, form, head.number, name, head.rest, sure, generation, lineage)
+
+
+def _form(block: Block, head: _Head, guessed: bool) -> Form:
+    """The block's form. Where headings are guessed (plain text), their levels say nothing, and a numbered line is the
+    same with or without the guess."""
+    sole = _is_sole(block, head.rest)
+    style = _style(block, head.name, head.start, sole)
+    if block.kind is Kind.HEADING and not guessed:
+        return Form("heading", block.level, head.numbered)
+    if block.kind is Kind.HEADING and head.numbered not in ("figures", "roman"):
+        style = "capitals heading" if printed(block).isupper() else "heading"
+    return Form(style, 0, head.numbered)
 
 
 _TITLE_REST = re.compile(
@@ -347,18 +383,28 @@ def _title_goes_on_as_name(rest: str, name: Name, marked: bool) -> bool:
     return marked or len(name.words) > 1 or not rest.strip(" ._*=,")
 
 
-def _uninvert(text: str, name: Name | None) -> tuple[Name | None, bool]:
-    """'HORTON, BARNABAS' as one name, forename first; only where a known forename follows a lone surname."""
-    if name is None or len(name.words) != 1 or text[name.end : name.end + 1] != ",":
+def _uninvert(text: str, name: Name, surnames_first: bool) -> tuple[Name, bool]:
+    """'HORTON, BARNABAS' as one name, forename first. Unless the draft is known to put surnames first, only where a
+    forename that we know, or capitals on both sides, follow a lone word that is no forename."""
+    if len(name.words) != 1 or text[name.end : name.end + 1] != ",":
         return name, False
     given = read_name(text, name.end + 1)
-    if given is None or likeness(name, _NO_VOCABULARY) >= SURE or bool(name.capitals) < bool(given.capitals):
+    if given is None or bool(name.capitals) < bool(given.capitals):
         return name, False
-    both = name.capitals and given.capitals and text[given.end : given.end + 1] in (",", "(", ";", "")
-    if not both and likeness(given, _NO_VOCABULARY) < SURE:
+    ended = text[given.end : given.end + 1] in (",", "(", ";", ":", ".", "")
+    both = ended and bool(name.capitals and given.capitals)
+    known = likeness(given, _NO_VOCABULARY) >= SURE or both
+    if not (surnames_first and ended) and (not known or likeness(name, _NO_VOCABULARY) >= SURE):
         return name, False
     whole = replace(given, words=given.words + name.words, start=name.start, capitals=name.capitals + given.capitals)
     return whole, True
+
+
+def _styles_with_surnames_first(openings: Sequence[Opening]) -> frozenset[str]:
+    """The styles of which a good part of the names put the surname first."""
+    inverted = Counter(o.form.style for o in openings if o.form.number == "inverted" and o.likeness >= SURE)
+    straight = Counter(o.form.style for o in openings if o.form.number != "inverted" and o.likeness >= 1.0)
+    return frozenset(style for style, count in inverted.items() if count >= 3 and count >= straight[style])
 
 
 def _number_class(number: Number) -> str:
@@ -385,8 +431,8 @@ _CANDIDATES = frozenset({Kind.HEADING, Kind.PARAGRAPH, Kind.ITEM})
 def _openings(draft: Draft, children: set[int], vocabulary: Vocabulary) -> list[Opening]:
     """The blocks that could open an entry, with what the text around them says."""
     closed = _closed_zones(draft.blocks)
-    read = [
-        _read_opening(block, vocabulary)
+    blocks = [
+        block
         for block in draft.blocks
         if block.kind in _CANDIDATES
         and block.index not in children
@@ -395,6 +441,11 @@ def _openings(draft: Draft, children: set[int], vocabulary: Vocabulary) -> list[
         and not matter(block)
         and generation_heading(block.text) is None
     ]
+    guessed = draft.format == "txt"
+    read = [_read_opening(block, vocabulary, guessed, frozenset()) for block in blocks]
+    surnames_first = _styles_with_surnames_first(read)
+    if surnames_first:
+        read = [_read_opening(block, vocabulary, guessed, surnames_first) for block in blocks]
     known = _with_shared_surnames(read)
     named = {opening.at: opening for opening in known if opening.likeness >= POSSIBLE}
     return [_seen_in_place(draft, opening, named) for opening in known]
@@ -495,7 +546,7 @@ def _carries(form: Form, weight: Weight) -> bool:
             and (weight.ordered >= 0.7 or (weight.names == 1 and form.titled))
             and (weight.told >= 0.5 or weight.echoed >= 0.5 and form.titled)
         )
-    if form.style in ("heading", "capitals line", "bold line"):
+    if form.style.endswith("heading") or form.style in ("capitals line", "bold line"):
         enough = 0.35 if form.style == "heading" else 0.25
         return (weight.share >= enough and weight.echoed >= 0.5) or (weight.share >= 0.6 and weight.told >= 0.5)
     if form.style in ("line", "italic line"):
@@ -525,12 +576,12 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
     """Drop forms that only stand inside the entries of another: names in sub-headings, spouses set in bold."""
     numbered = {form for form in forms if form.number not in ("", "inverted")}
     strict = any(_counts_everybody(form, weights[form]) for form in numbered)
-    titled = {form for form in forms if form.style == "heading"}
+    titled = {form for form in forms if form.style.endswith("heading")}
     level = min((form.level for form in titled & numbered or titled), default=0)
     kept = set(forms)
     for form in forms - numbered:
         loose = weights[form].linked < 0.34
-        if form.style == "heading":
+        if form in titled:
             inside = bool(level) and form.level > level
         elif form.style in ("capitals", "bold", "italic"):
             inside = loose and (strict or _outnumbered(form, titled, weights, 3))
@@ -557,15 +608,15 @@ def _without_lists(
     """Drop numbered paragraphs that are lists, of children for the most part: plain ones that begin anew at 1 again
     and again, or where another form carries the entries; any, where the entries bear their numbers behind the name."""
     kept = set(forms)
-    behind = any(form.number == "behind" for form in forms)
+    behind = max((weights[form].names for form in forms if form.number == "behind"), default=0)
     for form in forms:
-        if behind and form.number == "figures" and not form.titled:
+        if form.number == "figures" and not form.titled and weights[form].names < 4 * behind:
             kept.discard(form)
         if form.style != "plain" or weights[form].linked >= 0.34:
             continue
         begun = sum(bool(opening.number and opening.number.value == 1) for opening in groups[form])
         others = max((weights[other].names for other in forms - {form}), default=0)
-        if begun > 1 or 2 * others > weights[form].names:
+        if begun > 1 + weights[form].names // 10 or 2 * others > weights[form].names:
             kept.discard(form)
     return kept
 
