@@ -45,17 +45,17 @@ class Number:
 
     @property
     def value(self) -> int | None:
-        """The number's value, None for forms that are no plain number."""
+        """The number's value (of 12½ and 12a too, 12), None for forms that are no plain number."""
         if self.form == "roman":
             return roman_value(self.text)
-        return int(self.text) if self.text.isdigit() else None
+        return int(re.match(r"\d+", self.text)[0]) if self.form == "arabic" else None  # type: ignore[index]
 
 
 _PREFIX = re.compile(
     r"\s*(?P<plus>\+\s*)?[_*=~`]*(?:No\.?\s*|§\s*)?(?P<open>[(\[])?"
     r"(?:(?P<dotted>\d{1,3}(?:[.-]\d{1,3})+)"
     r"|(?P<henry>\d{1,12}(?:(?:[A-Z](?![a-z])|\(\d{1,2}\))\d*)+)"
-    r"|(?P<arabic>\d{1,9})"
+    r"|(?P<arabic>\d{1,9}(?:-1/2|½|[a-d](?=[.)]))?)"
     r"|(?P<roman>[IVXLC]{1,7}(?=[.)\]]))"
     r"|(?P<letter>[A-H](?=[.)\]])))"
     r"(?P<closed>\.?[)\]]|\.|—|–|:)?[_*=~`]*(?P<gap>\s+|(?<=[.)\]])(?=[A-Z_*=]))"
@@ -105,24 +105,23 @@ def read_child_line(text: str) -> ChildLine | None:
 
 
 _WHOSE = r"(?:(?:the|their|his|her|known|surviving|recorded|all|these|first|second|third|wife|by|with|and|of|a)\s+){0,5}"
-_INTRO = re.compile(
-    rf"(?:^|(?<=[.;:,!?—-])\s+){_WHOSE}(?:children|child|issue|offspring)\b[^.:;]{{0,160}}(?:[^\n]{{0,60}})?[:.—-]*\s*$",
-    re.IGNORECASE,
-)
 _INTRO_START = re.compile(rf"[_*]*{_WHOSE}(?:children|child|issue|offspring)\b", re.IGNORECASE)
 _BY_WIFE = re.compile(
     r"(?:by|of|with) (?:his|her|the)?\s*(?:first|second|third|fourth|former|last|1st|2d|2nd|3d|3rd)\b[^.]{0,60}[:.]?\s*$",
     re.IGNORECASE,
 )
-_HAD = re.compile(r"\b(?:children|child|issue|family)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$", re.IGNORECASE)
+_HAD = re.compile(
+    r"\b(?:children|child|issue)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$"
+    r"|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$",
+    re.IGNORECASE,
+)
 
 
 def opens_child_list(text: str) -> bool:
     """True for a line that announces a list of children: 'Children of John and Mary:', '…they had issue:'."""
-    tail = text.rstrip(" _*")[-260:]
     if len(text.split()) <= 40 and (_INTRO_START.match(text) or _BY_WIFE.match(text) or _by_parent(text)):
         return True
-    return bool(_HAD.search(tail))
+    return bool(_HAD.search(text.rstrip(" _*")[-260:]))
 
 
 def _by_parent(text: str) -> bool:

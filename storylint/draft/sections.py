@@ -234,7 +234,7 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
         return False
     number = read_number(text)
     indent = _indent(draft, block)
-    if number and number.form in ("arabic", "dotted"):  # 157½ is typed as 157-1/2
+    if number and number.form == "arabic":
         return _counts_on(text, number, indent, state)
     if state.shape in ("", "bare") and state.announced and (block.kind is Kind.ITEM or indent > 0):
         state.shape = "bare"
@@ -244,7 +244,7 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
 
 def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool:
     """True when an arabic number goes on in the list and does not open the next entry."""
-    value = int(re.split(r"[.-]", number.text)[0])
+    value = number.value or 0
     name = read_name(text, number.end)
     capitals = state.capitals
     if name and (name.capitals or likeness(name, _NO_VOCABULARY) >= SURE):
@@ -252,12 +252,12 @@ def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool
     like = not (capitals and state.capitals is False) and bool(indent) >= bool(state.indent)
     like = like and not read_lineage(text[number.end : number.end + 160])[0]
     if state.shape == "arabic":
-        goes_on = like and (value > state.last or number.form == "dotted")
+        goes_on = like and (value > state.last or (value == state.last and not number.text.isdigit()))
     elif state.announced:
         goes_on = True
     else:
         first = state.hinted and value == 1
-        goes_on = first or (like and value == state.last + 1 and len(text) < 400 and (state.hinted or state.shape != ""))
+        goes_on = first or (like and 0 < value - state.last <= 2 and len(text) < 400 and (state.hinted or state.shape != ""))
     if not goes_on:
         return False
     state.shape, state.last, state.indent, state.capitals = "arabic", value, indent, capitals
@@ -354,7 +354,7 @@ def _read_opening(block: Block, vocabulary: Vocabulary, guessed: bool, surnames_
     lineage, parent = read_lineage(head.rest[:260])
     generation = name.generation or (parent + 1 if parent else len(lineage) + 1 if lineage else None)
     sure = likeness(name, vocabulary)
-    if form.titled and "capitals" not in form.style:
+    if form.titled:
         sure *= _title_goes_on_as_name(head.rest, name, bool(head.number or lineage))
     return Opening(block.index, form, head.number, name, head.rest, sure, generation, lineage)
 
@@ -372,7 +372,7 @@ def _form(block: Block, head: _Head, guessed: bool) -> Form:
 
 
 _TITLE_REST = re.compile(
-    r"[\s_*=]*(?:$|[(\[,:;–—\"“]|[-.]\s|-$|\.$|(?:of|the)\s+[A-Z]|(?:and|&)\s+[A-Z]|[1-9]\d{3}|(?:born|b\.|c\.|ca\.)\s)"
+    r"[\s_*=]*(?:$|[(\[,:;–—\"“]|-\s|-$|\.\s*(?:$|[\d(])|(?:of|the)\s+[A-Z]|(?:and|&)\s+[A-Z]|[1-9]\d{3}|(?:born|b\.|c\.|ca\.)\s)"
 )
 
 
@@ -567,9 +567,16 @@ def _entries(blocks: Sequence[Block], openings: Sequence[Opening], carried: dict
     chosen = [
         opening
         for opening in openings
-        if opening.form in forms and _belongs(opening, weights[opening.form], carried)
+        if (opening.form in forms and _belongs(opening, weights[opening.form], carried)) or _twin(opening, forms)
     ]
     return _without_spouses(_without_echoes(_without_contents(chosen)), blocks)
+
+
+def _twin(opening: Opening, forms: set[Form]) -> bool:
+    """True for a line of plain text that was not taken for a heading where headings like it carry the entries."""
+    heading = replace(opening.form, style=opening.form.style.replace("line", "heading"))
+    like = opening.form.style.endswith("line") and heading in forms
+    return like and opening.likeness >= 1.0 and opening.echoed and opening.filled
 
 
 def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[Form]:
@@ -578,6 +585,7 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
     strict = any(_counts_everybody(form, weights[form]) for form in numbered)
     titled = {form for form in forms if form.style.endswith("heading")}
     level = min((form.level for form in titled & numbered or titled), default=0)
+    most = max((weights[form].names for form in forms), default=0)
     kept = set(forms)
     for form in forms - numbered:
         loose = weights[form].linked < 0.34
@@ -587,7 +595,8 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
             inside = loose and (strict or _outnumbered(form, titled, weights, 3))
         else:
             inside = loose and bool(titled or numbered)
-        if inside or form.style in ("italic", "bold") and loose and numbered:
+        rare = loose and 12 * weights[form].names < most
+        if inside or rare or (form.style in ("italic", "bold") and loose and numbered):
             kept.discard(form)
     return kept
 
