@@ -34,6 +34,7 @@ CLOSERS = "\"'”’»)]"
 ENDING = re.compile(r"[.!?…]+(?:\s[.!?…]+)*[\"'”’»)\]]*(?=\s+)|(?<=\w)[:;]?[”\"](?=\s+[A-Z])")
 MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6})$")  # of an item: '1.', 'a.', 'iv.'
 WORD_BEFORE = re.compile(r"(?:^|[\s(\[\"'“‘—–-])([^\s(\[\"'“‘—–-]+)$")
+PENCE = re.compile(r"\d+[sd]\b")  # of '£45. 10s. 6d.'
 OPENERS = "\"'“‘«([¿¡"
 
 
@@ -93,6 +94,8 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
     digit_next = text[follow].isdigit()
     if len(word) == 1 and word.isalpha() and word.isupper() and (word != "I" or after_name(text, start, stop)):
         return initial(text, start, stop, follow)
+    if text[stop - 1].isdigit() and PENCE.match(text, follow):
+        return True
     if lower in BEFORE_NAME or (lower == "co" and county(text, start, stop)):
         return True
     if re.fullmatch(r"(?:[A-Za-z]\.)+[A-Za-z]", word):  # U.S. / A.B. / p.m.
