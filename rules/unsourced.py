@@ -27,7 +27,12 @@ CARD = Card(
     "the list of children counts as one.",
     scope="book",
     options=(
-        Option("notes", "paragraph", "'paragraph': a mark at a paragraph's end covers it; 'sentence': each claim needs its own"),
+        Option(
+            "notes",
+            "paragraph",
+            "'paragraph': a mark at a paragraph's end covers it; 'sentence': each claim needs its own",
+            ("paragraph", "sentence"),
+        ),
         Option("threshold", 0.5, "how sure the rule must be, from 0 to 1, that a sentence is a claim"),
     ),
     bad=(
@@ -140,16 +145,22 @@ def look_for(sentence: Sentence) -> str:
 
 
 def carried_forward(child: Sentence, book: Book) -> bool:
-    """True when the child has a section of her own, by plus sign, by number or by whole name."""
-    label = child.block.label or child.text
+    """True when the child has a section of her own: by plus sign, by number, or by name in a book without numbers."""
+    label = child.block.label or child.block.text
+    numbers, names = with_sections(book)
     if CARRIED.match(label):
         return True
-    numbers, names = with_sections(book)
-    number = CHILD_NUMBER.match(label)
-    if number and number.group(1) in numbers:
-        return True
+    if numbers:
+        number = CHILD_NUMBER.match(label)
+        return bool(number and number.group(1) in numbers)
     name = re.match(r"[^,;:\d(]+", child.text)
-    return bool(name and " ".join(name.group(0).split()) in names)
+    return bool(name and names_match(name.group(0), names))
+
+
+def names_match(name: str, names: set[str]) -> bool:
+    """True when one of the names has all words of this one (a section's heading may add a married name or an epithet)."""
+    words = set(name.split())
+    return len(words) > 1 and any(words <= set(other.split()) for other in names)
 
 
 def with_sections(book: Book) -> tuple[set[str], set[str]]:

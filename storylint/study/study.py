@@ -177,8 +177,11 @@ def cut(block: Block, tagger: Tagger) -> list[Sentence]:
 
 
 def whole(block: Block, tagger: Tagger) -> Sentence:
-    """A child-list entry as one sentence."""
-    entry = sentence(block, 0, len(block.text), tokens_of(block.text), block.marks, tagger)
+    """A child-list entry as one sentence, without its number and numeral where they are part of the text."""
+    label = people_of.LABEL.match(block.text)
+    start = label.end() if label and label.end() < len(block.text) else 0
+    tokens = [(token, at + start) for token, at in tokens_of(block.text[start:])]
+    entry = sentence(block, start, len(block.text), tokens, block.marks, tagger)
     entry.covered = bool(block.marks)
     return entry
 
