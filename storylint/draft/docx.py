@@ -206,13 +206,18 @@ class _Reader:
     def _body(self) -> Iterator[_Element]:
         """The children of the body as they stream by; the ends of sections and foreign parts are noted on the way."""
         part = self._parts.package.open(self._parts.main)
-        for element in zips.children_of(part, {docx_walk.BODY}, docx_walk.BODY_TAGS, keep=_needed_on):
-            if element.tag == docx_walk.SECTION:
+        found = False
+        for element in zips.children_of(part, docx_walk.BODY_PARENTS, docx_walk.BODY_TAGS, keep=_needed_on):
+            if element.tag == docx_walk.BODY:
+                found = True
+            elif element.tag == docx_walk.SECTION:
                 self._notes.end_section(element)
             elif element.tag == docx_walk.FOREIGN:
                 self._remarks.append("a part of it is another file put in whole, and was not read")
             else:
                 yield element
+        if not found:
+            raise Unreadable(self._parts.package.path, _NOT_A_DOCUMENT)
 
     def _unit(self, unit: Unit) -> Iterator[Block]:
         raw = _raw(unit, self._styles)

@@ -30,15 +30,11 @@ _TEXT_BOX = W + "txbxContent"
 BODY = W + "body"
 PARAGRAPH, TABLE, SECTION = W + "p", W + "tbl", W + "sectPr"
 FOREIGN = W + "altChunk"
-# What may stand right in the body and hold text.
+# What may stand right in the body and hold text, and the body itself, which ends last.
+BODY_PARENTS = frozenset({W + "document", BODY})
 BODY_TAGS = (
-    PARAGRAPH,
-    TABLE,
-    SECTION,
-    FOREIGN,
-    _ALTERNATE,
-    *(W + tag for tag in ("sdt", "customXml", "ins", "moveTo")),
-)
+    BODY, PARAGRAPH, TABLE, SECTION, FOREIGN, _ALTERNATE, *(W + tag for tag in ("sdt", "customXml", "ins", "moveTo")),
+)  # fmt: skip
 
 # Elements that only wrap what is read.
 _WRAPPERS = frozenset(

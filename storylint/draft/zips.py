@@ -160,6 +160,14 @@ class Package:
         except _BROKEN as error:
             raise Unreadable(self.path, DAMAGED) from error
 
+    def plain(self, name: str) -> str:
+        """The first line of a part that is no XML, such as ``mimetype``; "" if it can't be read."""
+        try:
+            with self._zip.open(self._entries[_key(name)]) as stream:
+                return stream.read(256).decode("ascii", "replace").strip()
+        except _BROKEN:
+            return ""
+
     def _count(self, size: int) -> None:
         self._left -= size
         if self._left < 0:

@@ -1,0 +1,408 @@
+"""Finding and opening drafts: what each file really is, which reader takes it, and what to tell about the others."""
+
+from __future__ import annotations
+
+import difflib
+import hashlib
+import os
+import re
+import stat
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import IO
+
+from storylint.complaints import Unreadable
+from storylint.draft import zips
+from storylint.draft.model import Draft, Kind, Mark
+
+# What a folder is searched for. Other names are opened when they are given by name.
+DRAFT_SUFFIXES = (".docx", ".docm", ".dotx", ".dotm", ".odt", ".ott", ".fodt", ".md", ".markdown", ".txt")
+_SUFFIXES = {
+    "docx": (".docx", ".docm", ".dotx", ".dotm"),
+    "odt": (".odt", ".ott", ".fodt"),
+    "md": (".md", ".markdown"),
+    "txt": (".txt", ".text", ""),
+}
+# Manuscripts in forms that can't be read: a folder that holds nothing else deserves the reason.
+_OTHER_SUFFIXES = (".doc", ".dot", ".rtf", ".pages", ".wpd", ".wps", ".pdf", ".epub", ".htm", ".html")
+# 500,000 words are 3 MB of plain text.
+MAX_TEXT = 64 * zips.MIB
+
+_SAVE = "open it in your word processor and save it as .docx"
+_READS = "storylint reads .docx, .odt, .md and .txt"
+_LOCK = re.compile(r"~\$|\.~lock\.|~.*\.tmp$")
+# Papers that lie beside drafts and are none, and what storylint itself has written.
+_NO_DRAFT = re.compile(
+    r"(?:readme|change ?log|licen[cs]e|copying|contributing|authors|todo|install|security|developers|robots"
+    r"|requirements|code[ _-]of[ _-]conduct)(?:[._-]\w{2,5})?\.(?:md|markdown|txt)|.*(?:^|[ ._-])storylint(?:[ ._-].*)?\.\w+",
+    re.IGNORECASE,
+)
+
+
+def read(path: Path) -> Draft:
+    """The draft in a file of any kind that can be read, told by its content and not by its name.
+
+    ``Draft.sha256`` is that of the file's bytes. Raises Unreadable with one line that says what to do.
+    """
+    _refuse_what_is_no_file(path)
+    for _ in range(2):
+        try:
+            with path.open("rb") as stream:
+                draft = _read_unchanged(path, stream)
+        except OSError as error:
+            raise Unreadable(path, _cause(error)) from error
+        if draft is not None:
+            return replace(draft, remarks=(*draft.remarks, *_remarks(draft)))
+    raise Unreadable(path, "changes while it is being read; wait until it is saved and run storylint again")
+
+
+def drafts_in(paths: Iterable[Path]) -> list[Path]:
+    """The files to read, in order. A folder is one book: its drafts and those of its folders, in natural name order.
+
+    What is named stays, whatever it is, so that ``read`` can say what is wrong with it; a folder without drafts, too.
+    """
+    found: dict[Path, None] = {}
+    for path in paths:
+        found |= dict.fromkeys(_in_folder(path) if path.is_dir() else [path])
+    return list(found)
+
+
+def without_twins(drafts: Sequence[Draft]) -> list[Draft]:
+    """The drafts without those that hold the same text in another state, such as the original beside the working copy.
+
+    Two are twins where at least five sentences, and a third of the shorter one's, are the same. The one kept has the
+    better name (working, revised), the higher version or the later date; its remarks name the others.
+    """
+    shared = _shared_sentences(drafts)
+    kept: dict[int, list[str]] = {}
+    for index in sorted(range(len(drafts)), key=lambda index: _rank(drafts[index]), reverse=True):
+        twin = next((better for better in kept if shared[min(index, better), max(index, better)]), None)
+        if twin is None:
+            kept[index] = []
+        else:
+            kept[twin].append(Path(drafts[index].path).name)
+    return [_telling(drafts[index], kept[index]) for index in sorted(kept)]
+
+
+# --- one file ---------------------------------------------------------------------------------------------------
+
+
+def _refuse_what_is_no_file(path: Path) -> None:
+    try:
+        mode = path.stat().st_mode
+    except OSError as error:
+        raise Unreadable(path, _missing(path) if isinstance(error, FileNotFoundError) else _cause(error)) from error
+    except ValueError as error:  # a zero byte in the name
+        raise Unreadable(path, "there is no such file") from error
+    if stat.S_ISDIR(mode):
+        raise Unreadable(path, _empty_folder(path))
+    if not stat.S_ISREG(mode):
+        raise Unreadable(path, f"is not a file with a draft in it; {_READS}")
+    if _LOCK.match(path.name):
+        raise Unreadable(path, "is the lock file that a word processor leaves while a draft is open; name the draft")
+
+
+def _missing(path: Path) -> str:
+    try:
+        names = [entry.name for entry in path.parent.iterdir()]
+    except OSError:
+        return "there is no such file"
+    near = difflib.get_close_matches(path.name, names, 1, 0.7)
+    return f"there is no such file; did you mean '{near[0]}'?" if near else "there is no such file"
+
+
+def _empty_folder(path: Path) -> str:
+    if path.suffix.lower() == ".pages":
+        return _KINDS["pages"]
+    return f"there is no draft in this folder; {_READS}"
+
+
+def _cause(error: OSError) -> str:
+    if isinstance(error, PermissionError):
+        return "you are not allowed to read it; ask the owner, or copy it to a folder of your own"
+    return f"can't be read ({(error.strerror or 'the disk does not answer').lower()})"
+
+
+def _read_unchanged(path: Path, stream: IO[bytes]) -> Draft | None:
+    """The draft; None if the file was written to meanwhile, so that what was read may be half old and half new."""
+    before = os.fstat(stream.fileno())
+    try:
+        sha256 = hashlib.file_digest(stream, "sha256").hexdigest()  # type: ignore[arg-type]
+        draft = _read_stream(path, stream, sha256)
+    except Unreadable:
+        if _is_changed(before, os.fstat(stream.fileno())):
+            return None
+        raise
+    return None if _is_changed(before, os.fstat(stream.fileno())) else draft
+
+
+def _is_changed(before: os.stat_result, after: os.stat_result) -> bool:
+    return (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns)
+
+
+def _read_stream(path: Path, stream: IO[bytes], sha256: str) -> Draft:
+    kind = _kind_of(path, stream)
+    stream.seek(0)
+    try:
+        draft = _by(kind, path, stream, sha256)
+    except RecursionError as error:
+        raise Unreadable(path, f"is nested deeper than any draft; {zips.SUSPECT}") from error
+    except MemoryError as error:
+        raise Unreadable(path, "is too large for the memory of this computer; split it by chapter") from error
+    if path.suffix.lower() in _SUFFIXES[kind]:
+        return draft
+    what = "plain text" if kind == "txt" else f"a .{kind} file"
+    return replace(draft, remarks=(f"it is {what}, whatever its name says, and was read as such", *draft.remarks))
+
+
+def _by(kind: str, path: Path, stream: IO[bytes], sha256: str) -> Draft:
+    if kind == "docx":
+        from storylint.draft import docx
+
+        return docx.read(str(path), stream, sha256)
+    if kind == "odt":
+        from storylint.draft import odt
+
+        return odt.read(str(path), stream, sha256)
+    data = stream.read(MAX_TEXT + 1)
+    if len(data) > MAX_TEXT:
+        raise Unreadable(path, f"is larger than {MAX_TEXT // zips.MIB} MB, which no draft is")
+    if kind == "md":
+        from storylint.draft import markdown
+
+        return markdown.read(str(path), data, sha256)
+    from storylint.draft import txt
+
+    return txt.read(str(path), data, sha256)
+
+
+# --- what a file is ---------------------------------------------------------------------------------------------
+
+_KINDS = {
+    "doc": f"is an old .doc file; {_SAVE}",
+    "rtf": f"is a rich-text file (.rtf); {_SAVE}",
+    "pdf": "is a PDF, which is made for printing and has lost its paragraphs; go back to the file it was made from",
+    "pages": "is a .pages file; export it as .docx (in its File menu, under Export To)",
+    "wpd": f"is a .wpd file; {_SAVE}",
+    "picture": "is a picture; name the draft, or type out what the picture shows",
+    "web page": f"is a web page; {_SAVE}",
+    "spreadsheet": f"is a spreadsheet and no draft; {_READS}",
+    "presentation": f"is a set of slides and no draft; {_READS}",
+    "ebook": "is an e-book; go back to the file it was made from",
+    "xml": f"is a document in the form of one XML file; {_SAVE}",
+    "zip": "is a zip archive; unpack it and name the draft in it",
+    "archive": "is a packed archive; unpack it and name the draft in it",
+}
+_MAGIC = (
+    (b"{\\rtf", "rtf"),
+    (b"%PDF", "pdf"),
+    (b"\xffWPC", "wpd"),
+    (b"\x89PNG", "picture"),
+    (b"\xff\xd8\xff", "picture"),
+    (b"GIF8", "picture"),
+    (b"II*\0", "picture"),
+    (b"MM\0*", "picture"),
+    (b"BM", "bitmap"),
+    (b"RIFF", "riff"),
+    (b"\x1f\x8b", "archive"),
+    (b"7z\xbc\xaf", "archive"),
+    (b"Rar!", "archive"),
+    (b"BZh", "archive"),
+    (b"\xfd7zXZ", "archive"),
+)
+_OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_WEB_PAGE = re.compile(rb"\s*(?:<\?xml[^>]*\?>\s*)?(?:<!--.*?-->\s*)?<(?:!doctype\s+html|html)\b", re.I | re.S)
+_HEAD = 4096
+
+
+def _kind_of(path: Path, stream: IO[bytes]) -> str:
+    """One of the kinds that are read: docx, odt, md, txt. Raises Unreadable for any other, with what to do."""
+    stream.seek(0)
+    head = stream.read(_HEAD)
+    if not head.strip(b"\xef\xbb\xbf \t\r\n\0"):
+        raise Unreadable(path, "is empty; look for an earlier copy" if not head else "holds nothing but white space")
+    if head.startswith(b"PK"):
+        return _zip_kind(path, stream)
+    if head.startswith(_OLE):
+        raise Unreadable(path, _ole_reason(stream))
+    kind = next((kind for magic, kind in _MAGIC if head.startswith(magic)), "")
+    if kind in ("bitmap", "riff"):  # two letters that a text may begin with, too
+        kind = "picture" if b"\0" in head[:64] else ""
+    if kind:
+        raise Unreadable(path, _KINDS[kind])
+    return _text_kind(path, head)
+
+
+def _zip_kind(path: Path, stream: IO[bytes]) -> str:
+    package = zips.Package(str(path), stream)
+    names = package.names
+    if "mimetype" in names:
+        mime = package.plain("mimetype")
+        if mime.startswith("application/vnd.oasis.opendocument.text"):
+            return "odt"
+        if "opendocument.spreadsheet" in mime or "opendocument.presentation" in mime:
+            raise Unreadable(path, _KINDS["spreadsheet" if "spreadsheet" in mime else "presentation"])
+        if mime.startswith("application/epub"):
+            raise Unreadable(path, _KINDS["ebook"])
+    for folder, kind in (("xl/", "spreadsheet"), ("ppt/", "presentation")):
+        if any(name.startswith(folder) for name in names):
+            raise Unreadable(path, _KINDS[kind])
+    if "[content_types].xml" in names or any(name.startswith("word/") for name in names):
+        return "docx"
+    if "content.xml" in names:
+        return "odt"
+    pages = any(name.endswith(".iwa") or name == "index.apxl" for name in names) or path.suffix.lower() == ".pages"
+    raise Unreadable(path, _KINDS["pages" if pages else "zip"])
+
+
+def _ole_reason(stream: IO[bytes]) -> str:
+    """Why a compound file can't be read: old format or password. Its directory names what is in it."""
+    stream.seek(0)
+    data = stream.read(MAX_TEXT)
+    if "EncryptedPackage".encode("utf-16-le") in data:
+        return zips.PASSWORD
+    for name, kind in (("WordDocument", "doc"), ("Workbook", "spreadsheet"), ("PowerPoint Document", "presentation")):
+        if name.encode("utf-16-le") in data:
+            return _KINDS[kind]
+    return f"is a file of an old Office program; {_SAVE}"
+
+
+def _text_kind(path: Path, head: bytes) -> str:
+    suffix = path.suffix.lower()
+    bare = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe")
+    if bare.startswith((b"<?xml", b"<office:document")):
+        if b"urn:oasis:names:tc:opendocument" in bare:
+            return "odt"
+        if b"/2006/xmlPackage" in bare or b"/word/2003/wordml" in bare or b"wordprocessingml" in bare:
+            raise Unreadable(path, _KINDS["xml"])
+    if _WEB_PAGE.match(bare) and suffix not in _SUFFIXES["md"]:
+        raise Unreadable(path, _KINDS["web page"])
+    if suffix in _SUFFIXES["md"]:
+        return "md"
+    if suffix in _SUFFIXES["txt"]:
+        return "txt"
+    if suffix in (*DRAFT_SUFFIXES, *_OTHER_SUFFIXES) and _is_plain(head):
+        return "txt"
+    if suffix in DRAFT_SUFFIXES:
+        raise Unreadable(path, f"is not a {suffix} file, whatever its name says, or is damaged; {_READS}")
+    raise Unreadable(path, f"is of a kind that storylint can't read; {_READS}")
+
+
+def _is_plain(head: bytes) -> bool:
+    """Whether the bytes are text in UTF-8; a character cut off at the end is forgiven."""
+    try:
+        head[: _HEAD - 4].decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return not re.search(rb"[\0-\x08\x0e-\x1f]", head)
+
+
+# --- remarks ----------------------------------------------------------------------------------------------------
+
+
+def _remarks(draft: Draft) -> Iterator[str]:
+    if not draft.blocks:
+        yield "there is no text in it"
+    kinds = {draft.notes[mark.note].kind if mark.note is not None else "" for mark in _marks(draft) if mark.live}
+    typed = sum(not mark.live for mark in _marks(draft))
+    named = [f"{kind}s" for kind in ("footnote", "endnote") if kind in kinds]
+    if typed and kinds:
+        yield f"its notes are of two kinds: {' and '.join(named) or 'live notes'}, and {typed} marks typed as digits"
+    elif len(named) == 2:
+        yield "it has both footnotes and endnotes"
+
+
+def _marks(draft: Draft) -> Iterator[Mark]:
+    return (mark for block in draft.blocks for mark in block.marks)
+
+
+# --- a folder ---------------------------------------------------------------------------------------------------
+
+
+def _in_folder(folder: Path) -> list[Path]:
+    files = sorted(_walk(folder), key=lambda path: natural(path.relative_to(folder)))
+    drafts = [path for path in files if path.suffix.lower() in DRAFT_SUFFIXES]
+    others = [path for path in files if path.suffix.lower() in _OTHER_SUFFIXES]
+    return drafts or others or [folder]
+
+
+def _walk(folder: Path) -> Iterator[Path]:
+    for root, folders, names in os.walk(folder):
+        folders[:] = [name for name in folders if not name.startswith((".", "_")) and not name.endswith(".pages")]
+        for name in names:
+            if not name.startswith((".", "~")) and not _LOCK.match(name) and not _NO_DRAFT.fullmatch(name):
+                yield Path(root, name)
+
+
+def natural(path: Path) -> list[list[tuple[int, int, str]]]:
+    """A sorting key by which chapter 2 comes before chapter 10."""
+    return [
+        [(0, int(part), "") if part.isdecimal() else (1, 0, part) for part in re.split(r"(\d{1,9})", name) if part]
+        for name in (part.casefold() for part in path.parts)
+    ]
+
+
+# --- twins ------------------------------------------------------------------------------------------------------
+
+_FEWEST_SHARED, _SHARE = 5, 1 / 3
+_SENTENCE_WORDS = 6  # shorter ones are alike in any two chapters
+_LATER = re.compile(
+    r"(?<![^\W\d_])(?:working|work|revised|revision|rev|draft|current|new|latest|edited|final)(?![^\W\d_])", re.I
+)
+_EARLIER = re.compile(
+    r"(?<![^\W\d_])(?:original|orig|raw|export(?:ed)?|generated|old|backup|bak|copy|archive|first|marked|markup|review"
+    r"|commented|relinked)(?![^\W\d_])",
+    re.I,
+)
+_VERSION = re.compile(r"(?<![^\W\d_])(?:v|ver|version|rev|revision|draft)[ ._-]?(\d{1,4})(?!\d)", re.I)
+
+
+def _shared_sentences(drafts: Sequence[Draft]) -> dict[tuple[int, int], bool]:
+    """For each pair of drafts whether they are twins."""
+    holders: dict[int, list[int]] = defaultdict(list)
+    sizes = []
+    for index, draft in enumerate(drafts):
+        sentences = _sentences(draft)
+        sizes.append(len(sentences))
+        for sentence in sentences:
+            holders[sentence].append(index)
+    counts: dict[tuple[int, int], int] = defaultdict(int)
+    for indexes in holders.values():
+        for at, first in enumerate(indexes):
+            for second in indexes[at + 1 :]:
+                counts[first, second] += 1
+    twins: dict[tuple[int, int], bool] = defaultdict(bool)
+    for (first, second), count in counts.items():
+        twins[first, second] = count >= _FEWEST_SHARED and count >= _SHARE * min(sizes[first], sizes[second])
+    return twins
+
+
+def _sentences(draft: Draft) -> set[int]:
+    found = set()
+    for block in draft.blocks:
+        if block.kind not in (Kind.HEADING, Kind.NOTES, Kind.PICTURE):
+            for sentence in re.split(r"[.!?;:]+\s", block.text):
+                words = re.findall(r"\w+", sentence.casefold())
+                if len(words) >= _SENTENCE_WORDS:
+                    found.add(hash(tuple(words)))
+    return found
+
+
+def _rank(draft: Draft) -> tuple[int, int, int, list[list[tuple[int, int, str]]]]:
+    path = Path(draft.path)
+    version = _VERSION.search(path.stem)
+    try:
+        saved = path.stat().st_mtime_ns
+    except OSError:
+        saved = 0
+    name = bool(_LATER.search(path.stem)) - bool(_EARLIER.search(path.stem))
+    return name, int(version[1]) if version else 0, saved, natural(path)
+
+
+def _telling(draft: Draft, twins: Sequence[str]) -> Draft:
+    if not twins:
+        return draft
+    remarks = (f"'{name}' holds the same text in another state and was left out" for name in twins)
+    return replace(draft, remarks=(*draft.remarks, *remarks))
