@@ -7,9 +7,10 @@ import importlib
 import os
 import sys
 from importlib.util import find_spec
+from pathlib import Path
 
 from storylint import __version__
-from storylint.complaints import Complaint, Exit
+from storylint.complaints import Complaint, Exit, Misuse, Unreadable
 
 # command → (module with ``add_arguments(parser)`` and ``run(args) -> int``, what it does)
 COMMANDS = {
@@ -32,13 +33,15 @@ def entry() -> None:
 def main(argv: list[str]) -> int:
     """Run one command; whatever happens, the user meets one line and an exit code, never a traceback."""
     try:
+        if argv and argv[0] not in COMMANDS and not argv[0].startswith("-"):
+            raise Misuse(no_command(argv[0]))
         args = parser_for(argv).parse_args(argv)
         code = int(importlib.import_module(COMMANDS[args.command][0]).run(args))
         sys.stdout.flush()
         return code
     except Complaint as complaint:
         say(complaint)
-        return Exit.USAGE if not hasattr(complaint, "path") else Exit.UNREADABLE
+        return Exit.UNREADABLE if isinstance(complaint, Unreadable) else Exit.USAGE
     except KeyboardInterrupt:
         say("stopped; nothing was changed.")
         return 130
@@ -48,6 +51,15 @@ def main(argv: list[str]) -> int:
     except Exception as fault:
         say(f"a fault of storylint's own ({type(fault).__name__}: {fault}); your draft is unchanged. Please report it.")
         return Exit.RULE_CRASHED
+
+
+def no_command(word: str) -> str:
+    """What to tell who left the command out or misspelt it."""
+    from storylint.engine import near
+
+    if Path(word).exists():
+        return f"say what to do with '{word}': storylint lint {word}"
+    return f"there is no command '{word}'.{near(word, COMMANDS)} 'storylint --help' lists them."
 
 
 def say(what: object) -> None:

@@ -18,7 +18,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-from storylint.complaints import Misuse, Unreadable
+from storylint.complaints import Complaint, Misuse, Unreadable
 from storylint.draft.model import Draft, Section
 from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share
 from storylint.settings import Settings
@@ -73,22 +73,19 @@ class Run:
     timings: dict[str, float] = field(default_factory=dict)
 
 
-def read(paths: Sequence[Path], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
-    """Read the drafts at these paths as one book and apply the rules to it.
-
-    ``unreadable`` names what could not even be found: pairs (path, why) that the reading shall report.
-    """
+def read(paths: Sequence[Path], run: Run) -> Reading:
+    """Read the drafts at these paths as one book and apply the rules to it."""
     from storylint.draft import opening
 
     drafts: list[Draft] = []
-    lost = list(unreadable)
+    unreadable: list[tuple[str, str]] = []
     for number, path in enumerate(paths):
         run.progress("reading", number, len(paths))
         try:
             drafts.append(timed(run, "reading", opening.read, path))
         except Unreadable as fault:
-            lost.append((fault.path, fault.why))
-    return reading_of(drafts, run, lost)
+            unreadable.append((fault.path, fault.why))
+    return reading_of(timed(run, "reading", opening.without_twins, drafts), run, unreadable)
 
 
 def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
@@ -150,6 +147,8 @@ def apply(
                     shares[name] = result
                 else:
                     findings.append(result)
+        except Complaint:
+            raise
         except Exception as fault:
             crashes.append(f"rule '{name}' failed on {section.section.title!r}: {type(fault).__name__}: {fault}")
         run.timings[name] = run.timings.get(name, 0.0) + time.perf_counter() - start
@@ -163,6 +162,8 @@ def whole_book(name: str, module: ModuleType, book: Book, run: Run, crashes: lis
         return
     try:
         yield from timed(run, name, lambda: list(check(book, run.settings.options(module.CARD))))
+    except Complaint:
+        raise
     except Exception as fault:
         crashes.append(f"rule '{name}' failed on the book: {type(fault).__name__}: {fault}")
 

@@ -13,7 +13,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from storylint.complaints import Complaint, Exit, Misuse, Unreadable
+from storylint.complaints import Complaint, Exit, Misuse
 from storylint.findings import Level, Reading
 
 NEVER = "never"
@@ -47,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
     """Read, judge, report."""
     from storylint import engine, settings
 
-    paths, lost = drafts(args.paths)
+    paths = drafts(args.paths)
     author = settings.load(args.paths[0])
     asked = engine.Run(author, names(args.only), names(args.skip))
     engine.chosen(author, asked.only, asked.skip)  # a misspelt rule is told before the work, not after it
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
     if args.against and against is None:
         raise Misuse("--against can't be used yet; leave it out, and --fail-on decides alone.")
     with Progress() as asked.progress:
-        reading = engine.read(paths, asked, lost)
+        reading = engine.read(paths, asked)
     tell(reading)
     record = None if args.no_record else hook("storylint.revisions.log", "record")
     if record and reading.drafts:
@@ -73,19 +73,11 @@ def run(args: argparse.Namespace) -> int:
     return code(reading, worse)
 
 
-def drafts(given: Sequence[Path]) -> tuple[list[Path], list[tuple[str, str]]]:
-    """The draft files at the paths given, each once, and the paths where there are none, with the reason."""
+def drafts(given: Sequence[Path]) -> list[Path]:
+    """The files at the paths given, each once."""
     from storylint.draft.opening import drafts_in
 
-    found: dict[Path, Path] = {}
-    lost = []
-    for path in given:
-        try:
-            for file in drafts_in([path]):
-                found.setdefault(file.resolve(), file)
-        except Unreadable as fault:
-            lost.append((fault.path, fault.why))
-    return list(found.values()), lost
+    return list({path.resolve(): path for path in reversed(drafts_in(given))}.values())[::-1]
 
 
 def names(given: Iterable[str]) -> list[str]:

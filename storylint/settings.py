@@ -81,8 +81,8 @@ def parse(path: Path, text: str) -> Settings:
     for name, card in cards.items():
         if book.get("reference_work") and any(option.name == "reference_work" for option in card.options):
             own[name] = {"reference_work": True} | own.get(name, {})
-        if "event_files" in own.get(name, {}):
-            own[name]["event_files"] = tuple(str(path.parent / file) for file in own[name]["event_files"])
+        if "files" in own.get(name, {}):  # they stand where the settings file stands, wherever the command runs
+            own[name]["files"] = [str(path.parent / file) for file in own[name]["files"]]
     whole = {option.name: option.default for option in BOOK} | book
     return Settings(
         grade=float(whole["reader_grade"]),
@@ -152,7 +152,7 @@ class Check:
         if option.choices and value not in option.choices:
             listed = " or ".join(f"'{choice}'" for choice in option.choices)
             raise self.misuse(table, option.name, f"'{option.name}' must be {listed}, not '{value}'.")
-        return tuple(value) if isinstance(value, list) else value
+        return type(option.default)(value) if isinstance(value, list) else value
 
     def misuse(self, table: str, key: str, what: str) -> Misuse:
         """The complaint, with the line where one can be found."""
