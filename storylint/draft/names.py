@@ -16,75 +16,70 @@ from storylint.draft.forenames import FORENAMES, SHORTENED
 # Courtesy titles are no part of the name by which a section is called; ranks and offices are.
 COURTESY = frozenset("mr mrs miss ms messrs mme mlle madame master widow".split())
 RANKS = frozenset(
-    """rev reverend revd hon honourable honorable capt captain maj major col colonel lt lieut lieutenant gen general
-    sgt sergt sergeant ens ensign corp corporal pte private adm admiral commodore dr doctor prof professor judge
-    justice deacon dea elder bishop dean canon archdeacon archbishop sir lady dame lord earl baron baronet viscount
-    count countess duke duchess president pres governor gov mayor sheriff squire sister brother father mother
-    saint st the""".split()
-) - {"the", "st", "saint"}
+    """
+    rev reverend revd hon honourable honorable capt captain maj major col colonel lt lieut lieutenant gen general sgt
+    sergt sergeant ens ensign corp corporal pte private adm admiral commodore dr doctor prof professor judge justice
+    deacon dea elder bishop dean canon archdeacon archbishop sir lady dame lord earl baron baronet viscount count
+    countess duke duchess pres governor gov mayor sheriff squire
+    """.split()
+)
 PARTICLES = frozenset(
     "de del della der den des di da do dos du la le les van von vom zu zum zur ten ter te ap ab verch ferch vch af av "
-    "of y e i bin ben ibn al el".split()
-) - {"of", "y", "e", "i", "al", "el"}
+    "bin ben ibn".split()
+)
 SUFFIXES = frozenset("jr jun junr junior sr sen senr senior esq esquire bart bt ii iii iv v vi 2d 2nd 3d 3rd".split())
 DEGREES = re.compile(r"(?:[A-Z][A-Za-z]{0,2}\. ?){2,4}|(?:MD|DD|BA|MA|LLD|PhD|FRS)\b")
 
-# Words that stand in titles and places, never in a person's name. Words that are also surnames are left out.
+# Words that stand in titles, not in a person's name. Surnames that are such words (Story, Church, Hill) have a set of
+# their own: they count after a forename only. Both lists are from memory.
 NOT_NAMES = frozenset(
     """
-    a about above across address after again against all along also although among an and another any appearance as at
-    be because been before began behind below beneath beside between beyond book both but by can chapter child children
-    could despite did do does during each early either eleven even every few first fifth for fourth from had has have he
-    her here hers him his how i if in inside into is it its itself last late later many may me might more most much my
-    near neither never new no nobody none nor not nothing now of off on once one only or other our out over part per
-    perhaps second several she should since six sixth so some somewhere still such ten than that the their them then
-    there these they third this those three through till to together too toward towards two under unknown until up upon
-    us very was we were what when where whether which while who whom whose why with within without would year years yes
-    yet you your
-    january february march april may june july august september october november december monday tuesday wednesday
-    thursday friday saturday sunday easter christmas spring summer autumn winter
-    academy account acknowledgements acknowledgments acres act addenda address age album alley ancestors ancestry
-    ancestral anecdotes annals appendix army arrival arms article articles assembly association asylum avenue bank
-    baptism baptisms battle bay bible bibliography biographical biography birth births boulevard branch bridge brief
-    brothers building burial burials business canal cape captivity carolina castle cathedral cemetery census century
-    certificate chapel chart charter chart chronicle chronicles chronology church churches circular city claims
-    clan close coast college colony commission committee commons company conclusion conference congregation congress
-    connection contents convention copyright corporation correspondence cottage council county court creek crossing
-    daughter daughters days death deaths declaration deed deeds departure depot descendants description diary diocese
-    directory disaster district dock dream drive early earliest education emigration endnotes england epilogue epidemic
-    epitaph errata estate estates europe expedition explanatory extract extracts factory fair families family famine
-    farewell farm farms father fever figure fire flood footnotes foreword frontier funeral genealogical genealogy
-    generation generations gift glossary gold government grammar grandchildren grave graves guide harbor harbour
-    highway hill hills history home homestead horses hospital hotel house houses husband illustration illustrations
-    immigration inc indenture index influenza inheritance inn institute institution introduction introductory inventory
-    ireland island isle issue items job's journal journey junction kingdom land landing lands lane law ledger legacy
-    legend legends letter letters library life line lineage lives london looking lost ltd lodge magazine map maps
-    market marriage marriages meeting memoir memoirs memorial memories memory migration mill mills mine mines minister
-    ministry mission monument mother mount mountain mountains murder museum names narrative nation navy necrology
-    newspaper newspapers notes note number obituary obituaries occupation office old organization origin origins our
-    outline page pages papers parents parish park parliament passenger pedigree pedigrees period petition photograph
-    photographs picture pictures pioneer pioneers place plate plates point poem poems poor port portrait postscript
-    potato preface president press prison probate proceedings prologue province publications published quarries quarry
-    question railroad railway real recollections record records references reform register registers regiment
-    reminiscences removal report reservation residence revolution revolutionary ridge river road roads room root roots
-    royal rural saints sawmill school schools sea secretary section settlement settlements settlers ship ships shop
-    sketch sketches slate society sons source sources square state station states story stories strike street streets
-    strike struggle sunday supplement survey survivors table tables tavern telegraph temple territory testament
-    testimony theatre timeline title tombstone town township tradition traditions translation tree trial troubles
-    twins union university valley verse village voyage wales war wars way wedding welcome wharf widow's wife will wills
-    witness woods workhouse works world yard chronicle
+    a about above across after again against all along also although among an and another any appearance as at be
+    because been before began behind below beneath beside between beyond both but by can could despite did do does
+    during each either eleven even every few first fifth for fourth from had has have he her here hers him his how i if
+    in inside into is it its itself last late later many me might more most much my near neither never no nobody none
+    nor not nothing now of off on once one only or other our out over part per perhaps second several she should since
+    six sixth so some somewhere still such ten than that the their them then there these they third this those three
+    through till to together too toward towards two under unknown until up upon us very was we were what when where
+    whether which while who whom whose why with within without would year years yes yet you your
+    january february march july september october november december tuesday wednesday thursday saturday autumn
+    academy account acknowledgements acknowledgments acre acres act addenda address album alley ancestor ancestors
+    ancestry ancestral anecdotes annals appendix army arrival arms article articles assembly association asylum avenue
+    baptism baptisms bibliography biographical biography births boulevard brief building burial burials business canal
+    captivity carolina cathedral cemetery census century certificate chapel chapter chart charter child children
+    chronicle chronicles chronology churches circular city claims coast colony commission committee company conclusion
+    conference congregation congress connection contents convention copyright corporation correspondence cottage
+    council county crossing daughter daughters death deaths declaration deed deeds departure descendant descendants
+    description diary diocese directory disaster district dream earliest education emigration endnotes epilogue epidemic
+    errata estate estates expedition explanatory extract extracts factory families family famine farewell farms fever
+    figure footnotes foreword frontier funeral genealogical genealogy generation generations gift glossary government
+    grandchildren graves guide harbor harbour highway history homestead horses hospital hotel houses husband
+    illustration illustrations immigration inc indenture index influenza inheritance inn institute institution
+    introduction introductory inventory island issue items journal journey junction kingdom landing ledger legacy
+    legend legends letter letters library life lineage lives looking ltd magazine map maps marriage marriages meeting
+    memoir memoirs memorial memories memory migration mill mine mines minister ministry mission monument mountain
+    mountains murder museum names narrative nation navy necrology newspaper newspapers notes number obituaries obituary
+    occupation office organization origin origins outline pages papers parents parliament passenger pedigree pedigrees
+    period petition photograph photographs picture pictures pioneer pioneers plate plates poem poems port portrait
+    postscript potato preface president prison probate proceedings prologue province publications published quarries
+    quarry question railroad railway real recollections record records reference references reform register registers
+    regiment reminiscences removal report reservation residence revolution revolutionary river road roads room roots
+    rural saints sawmill schools sea secretary section settlement settlements settlers ship ships shop sketch sketches
+    slate societies society son sons source sources state station states stories streets struggle supplement survey
+    survivors table tables tavern telegraph territory testament testimony theatre timeline title tombstone town
+    township tradition traditions translation trial troubles twins union university valley verse village voyage war
+    wars wedding welcome widow's wife wills witness workhouse works world
     """.split()
-) - {"may", "june", "april", "august", "easter", "christmas", "will", "brothers", "mills", "hill", "hills", "lane",
-     "bridge", "castle", "church", "banks", "mother", "father", "woods", "root", "close", "house", "page", "park",
-     "parish", "street", "temple", "way", "march", "drive", "forest", "wales", "england", "ireland", "london", "poor",
-     "marsh", "place", "school", "royal", "strike", "early", "law", "winter", "summer", "bank", "bay", "fair",
-     "old", "new", "land", "lands", "glass", "monday", "friday", "sunday"}  # fmt: skip
-# Words that end the name of a place or a body of people but are surnames too: no name when they come last after a
-# word that is no forename (Alder Way, Pew Street), a name when a forename stands before them (Ann Street).
-LATER_PLACES = frozenset(
-    "hill hills lane bridge castle church mills bank bay park street temple way drive forest house place land lands "
-    "school close strike law poor parish fair winter summer wales england ireland london old new royal monday friday "
-    "sunday march".split()
+)
+AFTER_A_FORENAME = frozenset(
+    """
+    bank banks battle bay bell birth bond book branch bridge brothers burden canon cape case castle church close court
+    cross day days dock drive england early fair farm father field forest fire flood frost gold grave green grove hall
+    hill hills holiday home house household ireland king lake land lane law lodge london lord market may marsh mills
+    monday moon moore mother mount new noble noon note old page parish park place point pool poor pope press price
+    ridge root roots royal sailor saint school sharp snow spring square stone storm story street strike summer sunday
+    temple tower tree wales water waters way weather west will winter woods yard young
+    """.split()
 )
 
 _TOKEN = re.compile(r"\s*([^\s,;:()\[\]“”\"]+)")
@@ -237,6 +232,8 @@ class _Reader:
             return False
         if plain.casefold() in NOT_NAMES or _ends_in_s_apostrophe(plain):
             return False
+        if plain.casefold() in AFTER_A_FORENAME and not (self.words or self.titles or forename(plain)):
+            return False
         opened_in_capitals = self.capitals and self.capitals == sum(1 for w in self.words if len(w) > 1 and "." not in w)
         # 'JOHN HARROW Esq' and 'JOHN He was': after a name in capitals only capitals go on, or what a digit announces
         return not opened_in_capitals or plain.isupper() or self.marked or plain.startswith(("Mc", "Mac"))
@@ -316,8 +313,10 @@ def likeness(name: Name, vocabulary: Vocabulary) -> float:
     last = words[-1].casefold()
     known = forename(words[0])
     initial = len(words[0].rstrip(".")) == 1 or "." in words[0]
-    if last in LATER_PLACES and not (known and len(words) == 2) and not initial and not name.titles:
-        return 0.0
+    if last in AFTER_A_FORENAME and not (known or initial or name.titles):
+        return 0.0 if vocabulary.common(last) or not vocabulary.capital[last] else 0.3
+    if last in AFTER_A_FORENAME and vocabulary.place(words[0]) and vocabulary.capital[words[0].casefold()]:
+        return 0.1  # Victoria Park, Ann Street
     if known and vocabulary.common(words[0]) and len(words) == 1:
         return 0.3
     if known or (name.titles and len(words) > 0):

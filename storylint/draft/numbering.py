@@ -197,15 +197,15 @@ def _ancestors(inside: str) -> tuple[tuple[str, ...], list[int]]:
     inside = re.sub(r"(?<=[a-z])[a-h]-(\d{1,2})\b", r"^\1", inside)  # born abroad, second of the line: Thomas Watt^a-1
     inside = re.sub(r"(?<=[a-z])[A-H]\b", "", inside)  # generations before the immigrant: William^A
     names: list[str] = []
-    digits: list[int] = []
+    digits: list[int] = []  # the generation of the first name, from each digit that is printed
     at = 0
     while at < len(inside):
         found = _ANCESTOR.match(inside, at)
         if not found or found["name"].casefold() in NOT_NAMES:
             return (), []
         names.append(found["name"].rstrip("."))
-        digits += [int(found["digit"])] if found["digit"] else []
-        digits += [roman_value(found["roman"])] if found["roman"] else []
+        digits += [int(found["digit"]) + len(names) - 1] if found["digit"] else []
+        digits += [roman_value(found["roman"]) + len(names) - 1] if found["roman"] else []
         at = found.end()
     return tuple(names), digits
 

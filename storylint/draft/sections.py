@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from storylint.draft.model import Block, Draft, Kind, Section
-from storylint.draft.names import DEGREES, NOT_NAMES, Name, Vocabulary, likeness, read_name
+from storylint.draft.names import DEGREES, Name, Vocabulary, forename, likeness, read_name
 from storylint.draft.numbering import (
     Number,
     System,
@@ -328,7 +328,7 @@ def _read_head(block: Block, surnames_first: bool) -> _Head:
         return _Head(start, number, None, text[start:], _number_class(number) if number else "")
     name, inverted = _uninvert(text, name, surnames_first)
     if len(name.words) == 1:
-        name = _with_spouses_surname(text, name)
+        name = _with_shared_surname(text, name)
     behind = _number_behind(text, name, number)
     numbered = "behind" if behind else _number_class(number) if number else "inverted" if inverted else ""
     return _Head(start, behind or number, name, text[name.end :], numbered)
@@ -413,16 +413,25 @@ def _number_class(number: Number) -> str:
 
 
 _NUMBER_BEHIND = re.compile(r",?\s*[(\[](\d{1,5})[)\]]")  # SILAS STEPHENS, (14), son of …
-_AND = re.compile(r"\s+(?:and|&)\s+")
+_AND = re.compile(r"\s+(?:and|&)\s+", re.IGNORECASE)
+_FELLOW = re.compile(r",?\s+(?:and|&)\s+|,\s*", re.IGNORECASE)
 
 
-def _with_spouses_surname(text: str, name: Name) -> Name:
-    """'Ifan and Gwen Trefnant' is the entry of Ifan Trefnant."""
-    link = _AND.match(text, name.end)
-    spouse = read_name(text, link.end()) if link else None
-    if spouse is None or len(spouse.words) < 2 or text[spouse.end : spouse.end + 1].isalpha():
-        return name
-    return replace(name, words=(*name.words, spouse.words[-1]), end=spouse.end)
+def _with_shared_surname(text: str, name: Name) -> Name:
+    """'Ifan and Gwen Trefnant' is the entry of Ifan Trefnant; 'Huw, Ifan and Gwen Trefnant' that of Huw Trefnant."""
+    at = name.end
+    for _ in range(6):
+        link = _FELLOW.match(text, at)
+        other = read_name(text, link.end()) if link else None
+        if link is None or other is None or (other.capitals > 0) != (name.capitals > 0):
+            return name
+        if len(other.words) > 1:
+            joined = _AND.search(link[0]) and not text[other.end : other.end + 1].isalpha()
+            return replace(name, words=(*name.words, other.words[-1]), end=other.end) if joined else name
+        if not forename(other.words[0]):
+            return name
+        at = other.end
+    return name
 
 
 _CANDIDATES = frozenset({Kind.HEADING, Kind.PARAGRAPH, Kind.ITEM})
