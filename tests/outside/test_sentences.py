@@ -119,6 +119,7 @@ OWN = [
     ["He enlisted with Albert I. Jones and J. A. C. Roberts.", "Neither came back."],
     ["Griffith¹ settled at Granville, N.Y.", "He had lived in the U.S. for 20 years."],
     ["“Send the boy,” she wrote.", "“He can walk.”", "He walked."],
+    ["He fired on the D. & H. Railroad.", "It paid well."],
     ["Did he sail on the Harvey Birch?", "Nobody knows!", "The list is lost (see p. 55 and ch. 3)."],
     ["The deed reads: “to my son . . . the upper field.”", "The rest is torn. . . .", "Nothing more is known."],
     ["The court heard Pritchard v. Parry in 1871.", "See also vol. 2, fol. 14."],

@@ -76,7 +76,7 @@ def test_names_of_places_and_people(word: str, count: int) -> None:
 @pytest.mark.parametrize(
     ("word", "count"),
     # Flesch, How to Write Plain English (1979): figures and abbreviations are words of one syllable.
-    [("1842", 1), ("3rd", 1), ("1715/6", 1), ("n.y", 1), ("u.s", 1), ("o'clock", 2)],
+    [("1842", 1), ("3rd", 1), ("1715/6", 1), ("n.y", 1), ("u.s.a", 1), ("o'clock", 2)],
 )
 def test_what_is_no_word(word: str, count: int) -> None:
     assert syllables(word) == count
