@@ -6,7 +6,7 @@ with the rule of ``by_spelling`` for words it lacks. Nothing is ever downloaded.
 Of textstat the list of easy words is used. Its formulas are not, for four reasons measured on 0.7.13: they take a text
 and count its sentences with one regular expression that stops at 'Mr.', 'St.' and every initial; counting syllables
 downloads a data set and fails without a network; Coleman–Liau has 0.058 where the paper has 0.0588; importing it costs
-0.5 to 0.65 s, of which the formulas would be a few lines. ``tests/outside/test_readability.py`` compares the two.
+0.5 to 0.9 s, of which the formulas would be a few lines. ``tests/outside/test_readability.py`` compares the two.
 """
 
 from __future__ import annotations
