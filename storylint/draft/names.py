@@ -82,6 +82,8 @@ AFTER_A_FORENAME = frozenset(
     """.split()
 )
 
+SURE = 0.5  # a likeness from which a run of words counts as a name (ours)
+
 _TOKEN = re.compile(r"\s*([^\s,;:()\[\]“”\"]+)")
 _INITIALS = re.compile(r"(?:[A-ZÀ-Þ]\.)+$|[A-ZÀ-Þ]$")
 _WORD = re.compile(r"(?:[dDlLO]['’])?[^\W\d_][^\W\d_'’.\-]*(?:[-'’][^\W\d_]+)*$")
@@ -89,6 +91,7 @@ _EMPHASIS = "_*=~`"
 _GENERATION = re.compile(r"(?:\^\{?(\d{1,2}|[A-H])\}?\^?|([¹²³⁰⁴-⁹]{1,2})|(?<=[^\W\d_])(\d{1,2})|(?<=[a-z])([A-H]))$")
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 RAISED = str.maketrans({sign: f"^{digit}" for digit, sign in enumerate("⁰¹²³⁴⁵⁶⁷⁸⁹")})
+_MORE = re.compile(r",?\s+[A-ZÀ-Þ]")
 _AFTER_COMMA = re.compile(r",?\s*\b(Jr|Sr|Jun|Sen|Junior|Senior)\b\.?", re.IGNORECASE)
 _NICKNAME = re.compile(r"\s*[(\[“\"]([^\W\d_][^\W\d_ ’'.-]{1,20})[)\]”\"](?=\s+[A-ZÀ-Þ])")
 
@@ -198,7 +201,7 @@ class _Reader:
             self.pending.append(plain)
             self.at = end
             return bool(self.words) or len(self.pending) < 3
-        if not self.fits(word, plain, stopped):
+        if not self.fits(word, plain, end):
             return False
         self.take_word(word if _INITIALS.match(word) else plain, begin, end)
         if marked:
@@ -224,7 +227,7 @@ class _Reader:
         self.capitals += len(word) > 1 and word.isupper() and "." not in word
         self.at = self.end = end
 
-    def fits(self, word: str, plain: str, stopped: bool) -> bool:
+    def fits(self, word: str, plain: str, end: int) -> bool:
         """True when the word can be part of this name."""
         if _INITIALS.match(word):
             return word != "I"
@@ -233,7 +236,7 @@ class _Reader:
         if plain.casefold() in NOT_NAMES or _ends_in_s_apostrophe(plain):
             return False
         if plain.casefold() in AFTER_A_FORENAME and not (self.words or self.titles or forename(plain)):
-            return False
+            return bool(_MORE.match(self.text, end))  # Moore, John; Frost Horton
         opened_in_capitals = self.capitals and self.capitals == sum(1 for w in self.words if len(w) > 1 and "." not in w)
         # 'JOHN HARROW Esq' and 'JOHN He was': after a name in capitals only capitals go on, or what a digit announces
         return not opened_in_capitals or plain.isupper() or self.marked or plain.startswith(("Mc", "Mac"))
@@ -290,6 +293,7 @@ class Vocabulary:
         return 3 * self.places[key] > self.capital[key]
 
 
+NO_VOCABULARY = Vocabulary(Counter(), Counter(), Counter())
 _SMALL = re.compile(r"\b[a-zà-þ]{3,}\b")
 _CAPITAL = re.compile(r"(?<=[a-zà-þ,;] )[A-ZÀ-Þ][a-zà-þ]+\b")
 _PLACE = re.compile(r"\b(?:in|at|near) ([A-ZÀ-Þ][a-zà-þ]+)\b")
@@ -326,7 +330,7 @@ def likeness(name: Name, vocabulary: Vocabulary) -> float:
     if any(vocabulary.common(word) for word in (words[0], words[-1])):
         return 0.0
     if len(words) == 1:
-        return 0.2
+        return 0.0 if last in AFTER_A_FORENAME else 0.2
     seen = [word for word in words if vocabulary.capital[word.casefold()]]
     if seen and all(vocabulary.place(word) for word in seen):
         return 0.1

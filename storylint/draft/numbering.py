@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
+from storylint.draft.model import Block
 from storylint.draft.names import NOT_NAMES, RAISED, read_name
 
 
@@ -49,6 +50,11 @@ class Number:
         if self.form == "roman":
             return roman_value(self.text)
         return int(re.match(r"\d+", self.text)[0]) if self.form == "arabic" else None  # type: ignore[index]
+
+
+def printed(block: Block) -> str:
+    """The block as it is printed, with its list number."""
+    return f"{block.label} {block.text}" if block.label else block.text
 
 
 _PREFIX = re.compile(

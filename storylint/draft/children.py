@@ -1,0 +1,136 @@
+"""Child lists: the lines under an entry that name a person's children.
+
+They are told from entries by what announces them, by small roman numerals, and by numbers that go on from line to line.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from storylint.draft.model import Block, Draft, Kind
+from storylint.draft.names import NO_VOCABULARY, SURE, likeness, read_name
+from storylint.draft.numbering import (
+    Number,
+    generation_heading,
+    opens_child_list,
+    printed,
+    read_child_line,
+    read_lineage,
+    read_number,
+    starts_child_list,
+)
+
+VITAL = re.compile(
+    r"\b(?:born|b\.|bapti[sz]ed|bap(?:t|s)?\.|bp\.|christened|died|d\.|buried|bur\.|married|m\.|unm\.|native|"
+    r"(?:son|daughter|dau\.|child|widow|wife|husband|heir) of|descended|lived|resided|settled|emigrated|educated|"
+    r"1[5-9]\d\d|20\d\d)(?!\w)",
+    re.IGNORECASE,
+)
+@dataclass(slots=True)
+class _ChildRun:
+    """The child list that is being read. ``hinted``: only a colon announced it, so its lines must name people."""
+
+    announced: bool = False
+    hinted: bool = False
+    shape: str = ""  # "roman", "arabic" or "bare"; empty before the first line
+    last: int = 0
+    indent: int = 0
+    capitals: bool | None = None  # whether the names stand in capitals; None until a line names somebody
+
+
+def child_lines(draft: Draft) -> set[int]:
+    """The blocks that are lines of a person's list of children."""
+    found: set[int] = set()
+    run: list[int] = []
+    state = _ChildRun()
+    for block in draft.blocks:
+        text = printed(block)
+        if _continues(draft, block, text, state):
+            run.append(block.index)
+            continue
+        found |= _kept(draft, run, state)
+        run, state = [], _after(block, text, state)
+        if starts_child_list(text) and block.kind is not Kind.HEADING:
+            found.add(block.index)
+        elif not state.announced and _continues(draft, block, text, state):
+            run.append(block.index)
+    return found | _kept(draft, run, state)
+
+
+def _after(block: Block, text: str, state: _ChildRun) -> _ChildRun:
+    """What the next block is read as: the first line of a list where this one announces it."""
+    broken = "broken" if state.shape in ("arabic", "broken") else ""  # a list may go on after a remark
+    if block.kind not in (Kind.PARAGRAPH, Kind.ITEM, Kind.HEADING):
+        return replace(state, announced=False, hinted=False, shape=broken)
+    if opens_child_list(text):
+        return replace(state, announced=True, shape="")
+    if state.announced and not state.shape and generation_heading(text) is not None:
+        return state  # the heading of the children's generation stands between the announcement and the list
+    return replace(state, announced=False, shape=broken, hinted=text.rstrip(" _*—-").endswith(":"))
+
+
+def _kept(draft: Draft, run: list[int], state: _ChildRun) -> set[int]:
+    """The lines of a finished run: all of them, or none where no intro announced it and they name nobody."""
+    named = sum(_names_somebody(printed(draft.blocks[at])) for at in run)
+    return set(run) if state.announced or 2 * named >= len(run) else set()
+
+
+def _names_somebody(text: str) -> bool:
+    """True for '2. ii. Jonathan …' and, in a list without roman numerals, for 'Jonathan, born …'."""
+    line = read_child_line(text)
+    number = None if line else read_number(text)
+    name = read_name(text, line.end if line else number.end if number else 0)
+    sure = name is not None and likeness(name, NO_VOCABULARY) >= SURE
+    told = bool(VITAL.search(text))
+    return name is not None and ((sure or told) if line else (sure and told))
+
+
+def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
+    """True when the block is the next line of the list; the state is carried on."""
+    if block.kind not in (Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD):
+        return False
+    line = read_child_line(text)
+    if line:
+        begins = state.shape == "roman" or state.announced or line.order == 1 or line.plus or line.number is not None
+        state.shape = "roman" if begins else state.shape
+        return begins
+    if state.shape == "roman":
+        return False
+    number = read_number(text)
+    indent = _indent(draft, block)
+    if number and number.form == "arabic":
+        return _counts_on(text, number, indent, state)
+    if state.shape in ("", "bare") and state.announced and (block.kind is Kind.ITEM or indent > 0):
+        state.shape = "bare"
+        return not text.isupper()
+    return False
+
+
+def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool:
+    """True when an arabic number goes on in the list and does not open the next entry."""
+    value = number.value or 0
+    name = read_name(text, number.end)
+    capitals = state.capitals
+    if name and (name.capitals or likeness(name, NO_VOCABULARY) >= SURE):
+        capitals = bool(name.capitals) or bool(state.capitals and value == state.last + 1)
+    like = not (capitals and state.capitals is False) and bool(indent) >= bool(state.indent)
+    like = like and not read_lineage(text[number.end : number.end + 160])[0]
+    if state.shape == "arabic":
+        goes_on = like and (value > state.last or (value == state.last and not number.text.isdigit()))
+    elif state.announced:
+        goes_on = True
+    else:
+        first = state.hinted and value == 1
+        goes_on = first or (like and 0 < value - state.last <= 2 and len(text) < 400 and (state.hinted or state.shape != ""))
+    if not goes_on:
+        return False
+    state.shape, state.last, state.indent, state.capitals = "arabic", value, indent, capitals
+    return len(text) < 1200
+
+
+def _indent(draft: Draft, block: Block) -> int:
+    """Columns before the first character, in text formats; 0 where that is unknown."""
+    if block.line is None or not draft.line_starts:
+        return 0
+    return max(block.source_offset(0) - draft.line_starts[block.line - 1] - len(block.label), 0)
