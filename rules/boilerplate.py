@@ -41,8 +41,10 @@ CARD = Card(
     good=(
         Example(
             "# Owen Prydderch\n\nOwen went up the incline at Penrhyn at ten, with his father's second-best hammer in his belt "
-            "and a promise to his mother that he would not ride the trucks.[^1] He rode them the first week. He was born in "
-            "1841, the year the new chapel was roofed with slates that nobody had paid for.[^2]\n\n[^1]: Letter.\n\n[^2]: Chapel book.",
+            "and a promise to his mother that he would not ride the trucks.[^1] No law yet kept a boy in school when a quarry "
+            "would pay fourpence a day for him.[^2] He rode the trucks the first week. He was born in 1841, the year the new "
+            "chapel was roofed with slates that nobody had paid for.[^3]\n\n[^1]: Letter.\n\n[^2]: Evidence of the quarry "
+            "stewards.\n\n[^3]: Chapel book.",
             (),
             "the birth is told for a reason",
         ),

@@ -36,12 +36,13 @@ class Option:
 class Example:
     """A small draft in Markdown and the quotes that the rule must flag in it (none for a good example).
 
-    ``today`` is an ISO date for rules that depend on it.
+    ``today`` is an ISO date for a rule that depends on the day; it is given to the rule as its option of that name.
     """
 
     draft: str
     flags: tuple[str, ...] = ()
     says: str = ""  # why, in a few words, for the rulebook
+    today: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,6 +82,8 @@ def shown(example: Example) -> Iterator[str]:
     for line in example.draft.splitlines():
         yield from paragraph(line, "  | ", "  | ") or ["  |"]
     yield ""
+    if example.today:
+        yield f"  Read on {example.today}."
     if example.says:
         yield from paragraph(f"{example.says[0].upper()}{example.says[1:]}.", "  ", "  ")
     for quote in example.flags:

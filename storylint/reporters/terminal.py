@@ -38,6 +38,7 @@ NOBODY = (
     "No person's section was recognised, so the draft is judged by its headings. A person's entry is found by a number "
     "and a name, by a heading with a name, or by a name in capitals that opens a paragraph."
 )
+CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 SLOT = re.compile(r"\[[^\]]*\]")
 STATE_STYLE = {"done": "green", "nearly done": "cyan", "under way": "yellow", "untouched": "red"}
 
@@ -118,10 +119,10 @@ def board(console: Console, marks: Look, reading: Reading) -> None:
     shape = Shape.of(console.width, rules, people)
     console.print()
     for line in shape.header(marks):
-        console.print(line)
+        console.print(line, no_wrap=True, crop=True)
     shown = people if marks.all else people[:ROWS]
     for section in shown:
-        console.print(shape.row(section, marks, reading.goal))
+        console.print(shape.row(section, marks, reading.goal), no_wrap=True, crop=True)
     if len(people) > len(shown):
         rest = people[len(shown) :]
         best = [s.scores["overall"] for s in rest if s.scores["overall"] is not None]
@@ -263,7 +264,7 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
         if times:
             line.append(f"  {where(place, reading)}", "dim")
         if not same:
-            line.append(f"\n{finding.message}", "dim")
+            line.append(f"\n{safe(finding.message)}", "dim")
         console.print(indented(f"      {marks.stem} ", line, console))
     if len(places) > len(shown):
         console.print(Text(f"      {marks.stem} … and {len(places) - len(shown)} more like it", "dim"))
@@ -272,8 +273,9 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
 
 def quoted(finding: Finding, place: Place) -> Text:
     """The quote, shortened where it is long, with the words marked that the finding is about."""
-    words = place.quote.split()
-    text = place.quote if len(words) <= LONG else " ".join(words[:14]) + " … " + " ".join(words[-14:])
+    quote = safe(" ".join(place.quote.split()))
+    words = quote.split()
+    text = quote if len(words) <= LONG else " ".join(words[:14]) + " … " + " ".join(words[-14:])
     line = Text(f"“{text}”")
     for part in about(finding):
         if 1 < len(part) < len(text):
@@ -291,7 +293,7 @@ def about(finding: Finding) -> set[str]:
 def where(place: Place, reading: Reading) -> str:
     """Where to look: the line, or the paragraph counted from 1, with the file if there are several."""
     spot = f"line {place.line}" if place.line is not None else f"paragraph {place.block + 1}"
-    return spot if len(reading.drafts) == 1 else f"{place.path}, {spot}"
+    return spot if len(reading.drafts) == 1 else safe(f"{place.path}, {spot}")
 
 
 # -------------------------------------------------------------------------------------------------------- one person
@@ -303,7 +305,7 @@ def portrait(console: Console, marks: Look, section: SectionReading, goal: float
     ease = readability(section, "flesch_reading_ease")
     facts += [f"reading ease {whole(ease)}"] if ease is not None else []
     console.print(Text.assemble((label(section), "bold"), "  ", " · ".join(fact for fact in facts if fact)))
-    console.print(Text(f"  {section.path}" + (f", line {section.line}" if section.line else ""), "dim"))
+    console.print(Text(safe(f"  {section.path}" + (f", line {section.line}" if section.line else "")), "dim"))
     for rule, share in shares(section):
         score = section.scores.get(rule, share.score)
         drawn = f"  {rule:<12}{bar(score, goal, 20, marks)}"
@@ -334,10 +336,10 @@ def explain(reading: Reading) -> None:
 
 def because(console: Console, marks: Look, reason: Reason, told: str) -> None:
     """One unit of a score."""
-    words = told.split()
-    short = told if len(words) <= 16 else " ".join(words[:9]) + " … " + " ".join(words[-6:])
+    words = safe(" ".join(told.split())).split()
+    short = " ".join(words) if len(words) <= 16 else " ".join(words[:9]) + " … " + " ".join(words[-6:])
     sign = marks.yes if reason.clean else marks.no
-    line = Text.assemble(f"“{short}” ", (reason.why, "dim"))
+    line = Text.assemble(f"“{short}” ", (safe(reason.why), "dim"))
     style = "" if reason.clean else "bold"
     console.print(indented(f"  {sign:<2} {reason.weight:>5g}  ", line, console, style, " " * 12))
 
@@ -410,7 +412,12 @@ def caution(reading: Reading) -> Iterator[str]:
 def label(section: SectionReading) -> str:
     """A section's name with its number, as the book prints it."""
     name = section.person or section.title
-    return f"{section.number} {name}" if section.number and section.person else name
+    return safe(f"{section.number} {name}" if section.number and section.person else name)
+
+
+def safe(text: str) -> str:
+    """Text of a draft without the control characters that a terminal would obey."""
+    return CONTROL.sub("", text)
 
 
 def whole(score: float | None) -> str:
@@ -430,7 +437,7 @@ def cut(text: str, cells: int) -> str:
 
 def indented(lead: str, text: str | Text, console: Console, style: str = "", hang: str | None = None) -> Text:
     """A paragraph that wraps under its own first letter; ``hang`` stands before the later lines."""
-    body = Text(text, style) if isinstance(text, str) else text
+    body = Text(safe(text), style) if isinstance(text, str) else text
     if not isinstance(text, str) and style:
         body.stylize(style)
     hang = lead if hang is None else hang
