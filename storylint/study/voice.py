@@ -26,6 +26,14 @@ from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRONOUN, RECORD, STOP, TOLD, VITAL, WORK, forms_of, group_words
 
 JUDGEMENTS = ("machine", "claim", "world")
+# 'No will has been found', 'Little is recorded of': the machine, or a scholar, saying that there is nothing to say.
+NOTHING = frozenset("no not little nothing none never unknown undetermined whether few n't neither".split())
+ON_RECORD = frozenset(
+    """known recorded found located documented stated available determined survive survives exists file record discovered
+    identified traced noted given listed reported indicate show entered established forthcoming evidence information
+    particulars details documentation""".split()
+)
+EMPTY_SLOT = re.compile(r"\b(?:in|on|at|of|as|to|by|from|for|was|and|named|called|numbered|aged|a|the)\s*[.,;:]|[,;]\s*[,;.]|\(\s*\)")
 QUOTE = re.compile(r"[\"“”«»]|(?<!\w)[‘'](?=\w[^'’]*\s)")
 RELATIVE = frozenset(("who", "whom", "whose", "which", "that", "what"))
 THEN = frozenset(("when", "while", "until", "till", "after", "before", "once", "where"))
@@ -133,6 +141,9 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
         "habit": min(sum(1 for w in lower if w in group("habit")), 3) / 3,
         "opinion": float(not group("opinion").isdisjoint(has)),
         "hearsay": float(not group("hearsay").isdisjoint(has)),
+        "nothing on record": float(not NOTHING.isdisjoint(has) and not ON_RECORD.isdisjoint(has) and told <= 5),
+        "empty slot": float(bool(EMPTY_SLOT.search(sentence.text))),
+        "empty slot, no date": float(bool(EMPTY_SLOT.search(sentence.text)) and DATE not in tags),
         **about(sentence, words, family),
     }
 
@@ -149,12 +160,14 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
     """Of whom it speaks: the family by name or pronoun, or people in general."""
     lower = [w for w, _ in words]
     pronouns = [i for i, (w, _) in enumerate(words) if w in group_words("tell", "pronoun")]
-    vague = [i for i, w in enumerate(lower) if w in VAGUE and set(lower[max(0, i - 3) : i]) & INDEFINITE or w in ("nobody", "everybody", "anybody", "men", "women", "people")]
+    vague = [i for i, w in enumerate(lower) if w in VAGUE and set(lower[max(0, i - 3) : i]) & INDEFINITE]
     trade = [i for i, (w, t) in enumerate(words) if t == WORK and set(lower[max(0, i - 2) : i]) & INDEFINITE and i <= 4]
     bound = vague + trade
     free = [i for i in pronouns if not any(v < i for v in bound)]
     ours = {word.lower() for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word in family}
     named = len(ours)
+    teller = not {"i", "we", "my", "our", "me", "us", "i'm", "i've", "i'd"}.isdisjoint(lower)
+    thinks = not group("opinion").isdisjoint(lower) or not group_words("tell", "mood").isdisjoint(lower)
     foreign = sum(1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word not in family)
     subject = next((i for i, (_, t) in enumerate(words) if t in (NAME, PRONOUN, KIN, WORK, TOLD, RECORD)), 0)
     subject_ours = bool(words) and subject < 4 and (subject in free or words[subject][1] == KIN or any(w == lower[subject] for w in ours))
@@ -169,7 +182,10 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
         "trade in general": float(bool(trade)),
         "other names": min(foreign, 4) / 4,
         "subject ours": float(subject_ours),
-        "we or I": float(not {"i", "we", "my", "our", "me", "us"}.isdisjoint(lower)),
+        "we or I": float(teller),
+        "I think": float(teller and thinks),
+        "I did": float(teller and not thinks and any(t == TOLD for _, t in words)),
+        "hearsay ours": float(not group("hearsay").isdisjoint(lower) and (named > 0 or bool(pronouns) or teller)),
         "I open": float(lower[:1] == ["i"]),
         "no family": float(not named and not free and not kin_owned),
         "opens with the": float(lower[:1] == ["the"]),
@@ -295,6 +311,7 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         each["no section"] = float(section.section.person is None)
         each["thing of theirs"], each["thing unknown"] = thing(section_sentences[i], seen)
         remember(section_sentences[i], claim[i] - world[i], seen)
+        each["nothing, machine"] = each["nothing on record"] * first[i]
         each["it after claim"] = each["opens with it"] * (each["before claim"] - each["before world"])
         voices.append(Voice(judge(table, "machine", each), judge(table, "claim", each), judge(table, "world", each), each))
     return voices
