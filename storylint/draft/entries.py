@@ -111,6 +111,7 @@ def find_entries(draft: Draft, children: set[int]) -> list[Opening]:
         groups[opening.form].append(opening)
     weights = {form: _weigh(group, carried) for form, group in groups.items()}
     forms = {form for form, weight in weights.items() if _carries(form, weight)}
+    forms = _without_last_resort(forms, weights)
     forms = _without_subheadings(_without_lists(forms, weights, groups), weights)
     chosen = [
         opening
@@ -118,6 +119,12 @@ def find_entries(draft: Draft, children: set[int]) -> list[Opening]:
         if (opening.form in forms and _belongs(opening, weights[opening.form], carried)) or _twin(opening, forms)
     ]
     return _without_spouses(_without_echoes(_without_contents(chosen)), draft.blocks)
+
+
+def _without_last_resort(forms: set[Form], weights: dict[Form, Weight]) -> set[Form]:
+    """Drop plain unnumbered paragraphs where any other form carries entries."""
+    loose = {form for form in forms if form.style == "plain" and not form.number and weights[form].linked < 0.34}
+    return forms - loose or forms
 
 
 def _twin(opening: Opening, forms: set[Form]) -> bool:
@@ -139,8 +146,6 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
         loose = weights[form].linked < 0.34
         if form in titled:
             inside = bool(level) and form.level > level
-        elif form.style == "plain":
-            inside = loose and len(forms) > 1
         elif form.style in ("capitals", "bold", "italic"):
             inside = loose and (strict or _outnumbered(form, titled, weights, 3))
         else:

@@ -143,7 +143,7 @@ def _read_opening(block: Block, vocabulary: Vocabulary, guessed: bool, surnames_
     if name is None:
         return Opening(block.index, form, head.number, None)
     lineage, parent = read_lineage(head.rest[:260])
-    generation = name.generation or (parent + 1 if parent else len(lineage) + 1 if lineage else None)
+    generation = name.generation or (parent + 1 if parent else None)
     sure = likeness(name, vocabulary)
     if form.titled:
         sure *= _title_goes_on_as_name(head.rest, name, bool(head.number or lineage))

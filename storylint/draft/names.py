@@ -20,7 +20,7 @@ RANKS = frozenset(
     rev reverend revd hon honourable honorable capt captain maj major col colonel lt lieut lieutenant gen general sgt
     sergt sergeant ens ensign corp corporal pte private adm admiral commodore dr doctor prof professor judge justice
     deacon dea elder bishop dean canon archdeacon archbishop sir lady dame lord earl baron baronet viscount count
-    countess duke duchess pres governor gov mayor sheriff squire
+    countess duke duchess pres governor gov mayor sheriff squire sister brother
     """.split()
 )
 PARTICLES = frozenset(
@@ -91,6 +91,7 @@ _EMPHASIS = "_*=~`"
 _GENERATION = re.compile(r"(?:\^\{?(\d{1,2}|[A-H])\}?\^?|([¹²³⁰⁴-⁹]{1,2})|(?<=[^\W\d_])(\d{1,2})|(?<=[a-z])([A-H]))$")
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 RAISED = str.maketrans({sign: f"^{digit}" for digit, sign in enumerate("⁰¹²³⁴⁵⁶⁷⁸⁹")})
+_DAY = re.compile(r"\.? \d")
 _MORE = re.compile(r",?\s+[A-ZÀ-Þ]")
 _AFTER_COMMA = re.compile(r",?\s*\b(Jr|Sr|Jun|Sen|Junior|Senior)\b\.?", re.IGNORECASE)
 _NICKNAME = re.compile(r"\s*[(\[“\"]([^\W\d_][^\W\d_ ’'.-]{1,20})[)\]”\"](?=\s+[A-ZÀ-Þ])")
@@ -230,7 +231,7 @@ class _Reader:
     def fits(self, word: str, plain: str, end: int) -> bool:
         """True when the word can be part of this name."""
         if _INITIALS.match(word):
-            return word != "I"
+            return word != "I" and not (word in {"A", "O"} and not self.words)
         if not _WORD.match(plain) or not (plain[0].isupper() or plain[:2] in {"d'", "d’"}):
             return False
         if plain.casefold() in NOT_NAMES or _ends_in_s_apostrophe(plain):
@@ -245,6 +246,8 @@ class _Reader:
         if len(self.words) > 1 and self.words[-1] in {"I.", "I"}:  # Barnabas Horton I.
             self.words.pop()
         if not any(len(word.rstrip(".")) > 1 for word in self.words):
+            return None
+        if self.words[-1] in {"April", "May", "June", "August"} and _DAY.match(self.text, self.end):
             return None
         after = None if self.suffixes else _AFTER_COMMA.match(self.text, self.end)  # Joshua Stephens, Jr.
         if after:
@@ -329,6 +332,8 @@ def likeness(name: Name, vocabulary: Vocabulary) -> float:
         return 0.8 if not vocabulary.common(words[-1]) else 0.3
     if any(vocabulary.common(word) for word in (words[0], words[-1])):
         return 0.0
+    if words[0].casefold() in AFTER_A_FORENAME and len(words) > 1:
+        return 0.2  # New York; Frost Horton, where his entry says so
     if len(words) == 1:
         return 0.0 if last in AFTER_A_FORENAME else 0.2
     seen = [word for word in words if vocabulary.capital[word.casefold()]]

@@ -178,21 +178,22 @@ def generation_heading(text: str) -> int | None:
 
 
 _BRACKET = re.compile(r"[(\[]([^()\[\]]{2,400})[)\]]")
+_NUMERAL = re.compile(r" [IVX]+[._*]*$")
 _ANCESTOR = re.compile(
     r"(?P<name>[A-ZÀ-Þ][^\W\d_^]*\.?(?: [A-ZÀ-Þ](?![IVX]*\b)[^\W\d_^]*\.?){0,2})"
-    r"(?:,?\^?\{?(?P<digit>\d{1,2})\}?\^?|\^[A-H]\^?| (?P<roman>[IVX]{1,4})\b\.?)?(?:[,;]\s*|\s+|$)"
+    r"(?:,?\^?\{?(?P<digit>\d{1,2})\}?\^?|\^[A-H]\^?| [IVX]{1,4}\b\.?)?(?:[,;]\s*|\s+|$)"
 )
 
 
 def read_lineage(text: str) -> tuple[tuple[str, ...], int | None]:
     """The line of descent in the first bracket that holds one, nearest ancestor first, and its first generation.
 
-    A bracket is a lineage when nothing but names stands in it, and one carries a generation ('Job2', 'Job^2^',
-    'Joseph I.') or there are two names or more.
+    A bracket is a lineage when nothing but names stands in it, and one carries a generation ('Job2', 'Job^2^') or a
+    numeral ('Joseph I.', which tells him from other Josephs and is no generation) or there are two names or more.
     """
     for bracket in _BRACKET.finditer(text.translate(RAISED)):
         names, digits = _ancestors(bracket[1])
-        if names and (len(names) > 1 or digits):
+        if names and (len(names) > 1 or digits or _NUMERAL.search(bracket[1])):
             return names, digits[0] if digits else None
     return (), None
 
@@ -211,7 +212,6 @@ def _ancestors(inside: str) -> tuple[tuple[str, ...], list[int]]:
             return (), []
         names.append(found["name"].rstrip("."))
         digits += [int(found["digit"]) + len(names) - 1] if found["digit"] else []
-        digits += [roman_value(found["roman"]) + len(names) - 1] if found["roman"] else []
         at = found.end()
     return tuple(names), digits
 

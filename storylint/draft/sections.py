@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections import Counter
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from storylint.draft.children import child_lines
-from storylint.draft.entries import Opening, find_entries
+from storylint.draft.entries import find_entries
+from storylint.draft.forms import Form, Opening
 from storylint.draft.matter import divides, matter
 from storylint.draft.model import Block, Draft, Kind, Section
-from storylint.draft.names import Name, read_name
+from storylint.draft.names import read_name, spoken
 from storylint.draft.numbering import (
     System,
     decide_system,
@@ -63,7 +64,8 @@ class _Binder:
         self.level = 0  # a heading above this level ends the section; 0: no section yet
         self.outer = 0  # level of the heading under which the entries stand
         self.generation: int | None = None
-        self.surname = ""
+        self.bare = _bare_forms(entries.values())
+        self.surname = _family_surname(entries.values(), self.bare)
         # where lines of descent are printed, those without one are the first generation or a spouse of the one before
         self.descent = any(entry.lineage for entry in entries.values())
         self.before = 1
@@ -99,7 +101,7 @@ class _Binder:
         return bool(self.sections) and self.sections[-1].person is not None
 
     def open_other(self, block: Block) -> None:
-        """Open a section without a person; headings that follow each other share one."""
+        """Open a section without a person."""
         announced = generation_heading(block.text)
         self.generation = announced or (None if block.level and block.level < self.outer else self.generation)
         self.level = self.outer = block.level or 1
@@ -118,22 +120,22 @@ class _Binder:
 
     def generation_of(self, entry: Opening) -> int | None:
         told = generation_of(entry.number.text, self.system) if entry.number else None
-        found = entry.generation or told or self.generation or (self.before if self.descent else None)
+        printed_line = len(entry.lineage) + 1 if entry.lineage else None
+        found = entry.generation or told or self.generation or printed_line or (self.before if self.descent else None)
         self.before = found or self.before
         return found
 
     def person(self, entry: Opening) -> str:
         """The name, with the epithet of a title, and with the surname that the entry leaves to be understood."""
         assert entry.name is not None
-        name = entry.name
-        if len(name.keys) > 1:
-            self.surname = self.surname or name.words[-1]
         epithet = _EPITHET.match(entry.rest) if entry.form.titled else None
         if epithet:
-            return f"{name.text} {epithet[1]}"
-        if len(name.keys) == 1:
-            return _with_surname(name, entry, self.surname)
-        return name.text
+            return f"{entry.name.text} {epithet[1]}"
+        bare = entry.form in self.bare or (len(entry.name.keys) == 1 and (entry.lineage or entry.name.generation))
+        surname = _parents_surname(entry) or (self.surname if bare else "")
+        if not (bare or len(entry.name.keys) == 1) or surname.casefold() in {"", *entry.name.keys}:
+            return entry.name.text
+        return f"{entry.name.text} {spoken(surname)}"
 
 
 def _floor(draft: Draft, entries: dict[int, Opening]) -> int:
@@ -148,15 +150,26 @@ _EPITHET = re.compile(r"\s+((?:the|of) [A-ZÀ-Þ][\w'’-]*(?: [A-ZÀ-Þ][\w'’
 _PARENT = re.compile(r"\b(?:son|daughter|child|dau\.) of (?:the )?")
 
 
-def _with_surname(name: Name, entry: Opening, dominant: str) -> str:
-    """'JOSEPH, son of Barnabas Horton' is Joseph Horton; '2. JONATHAN (John)' has the family's surname."""
+def _bare_forms(entries: Iterable[Opening]) -> set[Form]:
+    """The forms that leave the surname to be understood: most of their names are a forename alone."""
+    names: dict[Form, list[bool]] = defaultdict(list)
+    for entry in entries:
+        names[entry.form].append(entry.name is not None and len(entry.name.words) == 1)
+    return {form for form, single in names.items() if 2 * sum(single) > len(single)}
+
+
+def _parents_surname(entry: Opening) -> str:
+    """The surname of the parent whom the entry names: 'JOSEPH, son of Barnabas Horton'."""
     parent = _PARENT.search(entry.rest[:120])
     named = read_name(entry.rest, parent.end()) if parent else None
-    if named and len(named.keys) > 1:
-        return f"{name.text} {replace(named, words=named.words[-1:], titles=(), suffixes=()).text}"
-    if dominant and (entry.lineage or name.generation) and dominant.casefold() not in name.keys:
-        return f"{name.text} {replace(name, words=(dominant,), titles=(), suffixes=()).text}"
-    return name.text
+    return named.words[-1] if named and len(named.keys) > 1 else ""
+
+
+def _family_surname(entries: Iterable[Opening], bare: set[Form]) -> str:
+    """The surname that most entries or their parents bear."""
+    full = [e.name.words[-1] for e in entries if e.name and e.form not in bare and len(e.name.keys) > 1]
+    borne = Counter(spoken(word) for word in [*full, *(_parents_surname(e) for e in entries if e.form in bare)] if word)
+    return max(borne, key=lambda word: borne[word], default="")
 
 
 def _title(block: Block) -> str:
