@@ -111,17 +111,17 @@ def tell(reading: Reading) -> None:
 
 
 def narrowed(reading: Reading, person: str) -> Reading:
-    """The reading of one person: who is called so, or else whose name or section contains the words."""
+    """The reading of one person: who is called so (with the number or without), or else whose name has these words."""
     wanted = " ".join(person.split()).casefold()
-    known = {section.id: (section.person or section.title).casefold() for section in reading.sections}
-    ids = {id_ for id_, name in known.items() if name == wanted or id_ == person}
-    ids = ids or {id_ for id_, name in known.items() if wanted in name}
-    if not ids:
+    names = [section.person or section.title for section in reading.sections]
+    known = list(zip(reading.sections, (" ".join(name.split()).casefold() for name in names), strict=True))
+    found = [s for s, name in known if wanted in (name, f"{s.number} {name}".casefold(), s.id.casefold())]
+    found = found or [s for s, name in known if wanted in name]
+    if not found:
         from storylint.engine import near
 
-        people = {(section.person or section.title): None for section in reading.sections}
-        raise Misuse(f"nobody in this book is called '{person}'.{near(person, people)} Run without it to see everyone.")
-    return replace(reading, sections=tuple(s for s in reading.sections if s.id in ids), findings=())
+        raise Misuse(f"nobody in this book is called '{person}'.{near(person, names)} Run without it to see everyone.")
+    return replace(reading, sections=tuple(found), findings=())
 
 
 def show(reading: Reading, args: argparse.Namespace) -> None:

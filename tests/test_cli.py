@@ -8,6 +8,7 @@ import os
 import subprocess
 import sys
 import time
+import tomllib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -72,7 +73,7 @@ def test_findings_below_the_fail_level_are_no_failure(run: Run, book: Path) -> N
 
 def test_a_clean_draft_is_clean_at_every_level(run: Run, folder: Path) -> None:
     (folder / "poem.md").write_text("# A wish\n\nMay the slate hold.\n")
-    assert run("lint", "poem.md", "--no-record", "--skip", "context", "--fail-on", "note").code == 0
+    assert run("lint", "poem.md", "--no-record", "--only", "unbroken", "--fail-on", "note").code == 0
 
 
 def test_what_cannot_be_read_is_told_and_the_rest_is_reported(run: Run, book: Path) -> None:
@@ -174,6 +175,8 @@ def test_only_and_skip(run: Run, book: Path) -> None:
 def test_one_person_alone(run: Run, book: Path) -> None:
     done = run("lint", book, "--no-record", "--format", "json", "--person", "owen  prydderch")
     assert [section["person"] for section in json.loads(done.out)["sections"]] == ["Owen Prydderch"]
+    numbered = run("lint", book, "--no-record", "--format", "json", "--person", "2 Jane Prydderch")
+    assert [section["number"] for section in json.loads(numbered.out)["sections"]] == ["2"]
     shown = run("lint", book, "--no-record", "--person", "Owen").out
     assert "Owen Prydderch" in shown
     assert "Jane Prydderch " not in shown
@@ -245,6 +248,21 @@ def test_the_gravest_reason_makes_the_exit_code() -> None:
     assert lint.code(reading, worse=True) == 1
     assert lint.code(replace(reading, unreadable=(("a", "b"),)), worse=True) == 3
     assert lint.code(replace(reading, unreadable=(("a", "b"),), crashes=("c",)), worse=False) == 4
+
+
+# ------------------------------------------------------------------------------------------------------ what is shipped
+
+
+def test_every_folder_and_every_data_file_is_shipped() -> None:
+    top = Path(__file__).parents[1]
+    tool = tomllib.loads((top / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
+    folders = {name: top / name.replace(".", "/") for name in tool["packages"]} | {"storylint.rules": top / "rules"}
+    there = {".".join(file.parent.relative_to(top).parts) for file in (top / "storylint").rglob("__init__.py")}
+    assert set(tool["packages"]) == there | {"storylint.rules"}
+    for name, path in folders.items():
+        shipped = {file for pattern in tool["package-data"].get(name, []) for file in path.glob(pattern)}
+        data = {file for file in path.iterdir() if file.is_file() and file.suffix not in (".py", ".pyc")}
+        assert data <= shipped, name
 
 
 # --------------------------------------------------------------------------------------------------------- the streams

@@ -54,14 +54,15 @@ class Look:
     arrow: str
     yes: str
     no: str
+    item: str
     all: bool = False
 
 
 def look(console: Console, everything: bool = False) -> Look:
     """Drawn characters on a terminal that has them, plain ones elsewhere."""
     if console.is_terminal and (console.encoding or "").lower().startswith("utf"):
-        return Look("■", "·", "╎", "│", "→", "✓", "✗", everything)
-    return Look("#", ".", "|", "|", "->", "ok", "--", everything)
+        return Look("■", "·", "╎", "│", "→", "✓", "✗", "•", everything)
+    return Look("#", ".", "|", "|", "->", "ok", "--", "-", everything)
 
 
 def console_for(stream: Any) -> Console:
@@ -243,7 +244,7 @@ def group(console: Console, marks: Look, reading: Reading, section: SectionReadi
         advice(console, marks, reading, fix)
     if len(made) > len(shown):
         n = sum(len(fix.findings) for fix in made[len(shown) :])
-        who = f"--person {shell_quote(section.person or section.title)}" if section else "--all"
+        who = f"--person {shell_quote(label(section))}" if section else "--all"
         console.print(indented("    ", f"… and {count(n, 'finding')} more; {who} shows all", console, "dim"))
 
 
@@ -268,7 +269,10 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
         console.print(indented(f"      {marks.stem} ", line, console))
     if len(places) > len(shown):
         console.print(Text(f"      {marks.stem} … and {len(places) - len(shown)} more like it", "dim"))
-    console.print(indented(f"      {marks.arrow} ", first.fix, console, "", " " * (7 + len(marks.arrow))))
+    hang = " " * (7 + len(marks.arrow))
+    console.print(indented(f"      {marks.arrow} ", first.fix, console, "", hang))
+    for offer in first.details.get("suggestions", []) if marks.all else []:
+        console.print(indented(f"{hang}{marks.item} ", str(offer), console, "dim", f"{hang}  "))
 
 
 def quoted(finding: Finding, place: Place) -> Text:
@@ -373,16 +377,15 @@ def closing(console: Console, marks: Look, reading: Reading, alone: bool) -> Non
 def next_step(fix: Fix, alone: bool) -> str:
     """The one fix to begin with."""
     n = sum(len(finding.places) for finding in fix.findings)
-    what = f"{count(n, 'place')} under {fix.first.rule}: {fix.first.fix}"
+    what = f"{fix.first.rule}, {count(n, 'place')}. {fix.first.fix}"
     if fix.section is None:
-        return f"begin with the {what}"
-    who = fix.section.person or f"“{fix.section.title}”"
+        return f"begin with the book as a whole: {what}"
     overall = fix.section.scores["overall"]
     gain = ""
     if overall is not None and fix.gain >= 0.05:
         gain = f" That takes the section from {whole(overall)} to about {whole(min(100.0, overall + fix.gain))}."
-    see = "" if alone else f" See it alone: --person {shell_quote(fix.section.person or fix.section.title)}"
-    return f"begin with {who}, {what}{gain}{see}"
+    see = "" if alone else f" See it alone: --person {shell_quote(label(fix.section))}"
+    return f"begin with {label(fix.section)}: {what}{gain}{see}"
 
 
 def finished(reading: Reading, alone: bool) -> str:

@@ -139,6 +139,16 @@ def test_the_words_a_finding_is_about_are_marked(show: Show) -> None:
     assert {"was living at", "in"} <= pattern
 
 
+def test_offers_are_listed_where_one_person_is_looked_at(show: Show) -> None:
+    place = Place("book.md", 0, 3, 0, 9, "He sailed.")
+    finding = Finding(
+        "context", Level.WARNING, "m", "f", (place,), {"suggestions": ["the strike of 1900 (Lindsay)"]}, id="x"
+    )
+    reading = replace(THREE, sections=(replace(persons(THREE)[0], findings=(finding,)),))
+    assert "- the strike of 1900 (Lindsay)" in show(reading, alone=True)
+    assert "the strike of 1900" not in show(reading)
+
+
 def test_a_long_quote_is_shortened_and_a_short_one_is_not() -> None:
     words = [f"w{i}" for i in range(100)]
     place = Place("book.md", 0, 1, 0, 1, " ".join(words))
@@ -151,13 +161,13 @@ def test_a_long_quote_is_shortened_and_a_short_one_is_not() -> None:
 
 def test_the_last_words_say_what_to_do_next_and_what_it_gives(show: Show) -> None:
     out = " ".join(show(read_text(DRAFT)).split())
-    assert re.search(r"Next begin with Owen Prydderch, \d+ places? under \w+: .* from \d+ to about \d+\. See it", out)
-    assert "--person 'Owen Prydderch'" in out
+    assert re.search(r"Next begin with 1 Owen Prydderch: \w+, \d+ places?\. .* from \d+ to about \d+\. See it", out)
+    assert "--person '1 Owen Prydderch'" in out
     assert "storylint sees marks, not truth" in out
 
 
 def test_when_nothing_is_left_it_says_so(show: Show) -> None:
-    reading = read_text("# A wish\n\nMay the slate hold.\n", skip=["context", "unsourced"])
+    reading = read_text("# A wish\n\nMay the slate hold.\n", only=["unbroken"])
     out = " ".join(show(reading).split())
     assert "nothing in this book has to be mended" in out
     assert "marks, not truth" not in out
