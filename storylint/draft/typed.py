@@ -221,7 +221,7 @@ def _plain_groups(text: str) -> Iterator[tuple[int, int, bool]]:
         for match in _GLUED.finditer(text)
         if _ends_a_clause(text, match.start() - 1)
     ]
-    groups += [(*match.span(), False) for match in _ON_WORD.finditer(text)]
+    groups += [(*match.span(), False) for match in _ON_WORD.finditer(text) if _is_citation(text, *match.span())]
     at = 0
     for start, end, sure in sorted(groups):
         if start >= at:
