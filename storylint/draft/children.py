@@ -27,6 +27,8 @@ VITAL = re.compile(
     r"1[5-9]\d\d|20\d\d)(?!\w)",
     re.IGNORECASE,
 )
+
+
 @dataclass(slots=True)
 class _ChildRun:
     """The child list that is being read. ``hinted``: only a colon announced it, so its lines must name people."""
@@ -121,8 +123,8 @@ def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool
     elif state.announced:
         goes_on = True
     else:
-        first = state.hinted and value == 1
-        goes_on = first or (like and 0 < value - state.last <= 2 and len(text) < 400 and (state.hinted or state.shape != ""))
+        near = 0 < value - state.last <= 2 and len(text) < 400 and (state.hinted or state.shape == "broken")
+        goes_on = (like and near) or (state.hinted and value == 1)
     if not goes_on:
         return False
     state.shape, state.last, state.indent, state.capitals = "arabic", value, indent, capitals

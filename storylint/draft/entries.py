@@ -80,13 +80,13 @@ def _carries(form: Form, weight: Weight) -> bool:
         return weight.linked >= 0.34 or (
             weight.share >= 0.5
             and (weight.ordered >= 0.7 or (weight.names == 1 and form.titled))
-            and (weight.told >= 0.5 or weight.echoed >= 0.5 and form.titled)
+            and (weight.told >= 0.5 or (weight.echoed >= 0.5 and form.titled))
         )
     if form.style.endswith("heading") or form.style in ("capitals line", "bold line"):
         enough = 0.35 if form.style == "heading" else 0.25
         return (weight.share >= enough and weight.echoed >= 0.5) or (weight.share >= 0.6 and weight.told >= 0.5)
     if form.style in ("line", "italic line"):
-        return weight.linked >= 0.34 or weight.names >= 2 and min(weight.share, weight.echoed, weight.filled) >= 0.6
+        return weight.linked >= 0.34 or (weight.names >= 2 and min(weight.share, weight.echoed, weight.filled) >= 0.6)
     if form.style == "plain":
         return (weight.linked >= 0.34 and weight.told >= 0.5) or _opens_lives(weight)
     return weight.share >= 0.4 and weight.told >= 0.6
@@ -158,7 +158,8 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
 
 def _counts_everybody(form: Form, weight: Weight) -> bool:
     """True for arabic numbers that run on through the draft: who has no number there has no entry."""
-    return form.number in ("figures", "behind") and (weight.linked >= 0.34 or (weight.ordered >= 0.9 and weight.names >= 5))
+    runs_on = weight.ordered >= 0.9 and weight.names >= 5
+    return form.number in ("figures", "behind") and (weight.linked >= 0.34 or runs_on)
 
 
 def _outnumbered(form: Form, others: set[Form], weights: dict[Form, Weight], factor: int) -> bool:

@@ -80,7 +80,7 @@ def _set_in(block: Block, at: int, spans: Sequence[tuple[int, int]], signs: tupl
 
 def _opens_in_capitals(text: str) -> bool:
     word = re.match(r"[\W_]*([^\W\d_]{3,})", text)
-    return bool(word) and word[1].isupper()  # type: ignore[index]
+    return word is not None and word[1].isupper()
 
 
 def _is_sole(block: Block, rest: str) -> bool:
@@ -92,7 +92,8 @@ def _is_sole(block: Block, rest: str) -> bool:
     if block.text.isupper():
         return True
     tail = DEGREES.sub("", rest).strip(" .,:_*=—")
-    return not tail or not _SENTENCE.search(rest) and not block.text.rstrip("_* ").endswith((".", ";", "!", "?", ","))
+    ended = block.text.rstrip("_* ").endswith((".", ";", ":", "!", "?", ","))
+    return not tail or not (ended or _SENTENCE.search(rest))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,10 +165,9 @@ def _form(block: Block, head: _Head, guessed: bool) -> Form:
 
 
 _LIFE = re.compile(
-    r"[\s,]*(?:\((?:c\. ?|b\. ?|born )?1\d\d\d|(?:the |an? |\w+ ){0,3}(?:son|daughter|child) of\b|was born\b|born\b|b\.\s)"
+    r"[\s,]*(?:\((?:c\. ?|b\. ?|born )?1\d\d\d|(?:the |an? |\w+ ){0,3}(?:son|daughter|child) of\b"
+    r"|was born\b|born\b|b\.\s)"
 )
-
-
 _TITLE_REST = re.compile(
     r"[\s_*=]*(?:$|[(\[,:;–—\"“]|-\s|-$|\.\s*(?:$|[\d(])|(?:of|the)\s+[A-Z]|[1-9]\d{3}\b"
     r"|(?:born|b\.|c\.|ca\.)\s)"

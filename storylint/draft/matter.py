@@ -9,14 +9,16 @@ from storylint.draft.model import Block, Kind
 from storylint.draft.numbering import generation_heading
 
 _MATTER = re.compile(
-    r"[\s_*=#]*(?:the\s+|an?\s+|author['’]s\s+|editor['’]s\s+|publisher['’]s\s+|compiler['’]s\s+)?(?P<word>"
-    r"preface|foreword|introduct(?:ion|ory)|contents|table of contents|acknowledge?ments?|dedication|appendix|"
-    r"appendices|(?:end|foot)?notes|notes (?:and|&) (?:sources|references)|(?:a )?note (?:on|to)\b.*|sources|source notes|"
-    r"bibliography|references|works cited|further reading|index(?:es)?|glossary|abbreviations|"
-    r"(?:list|table) of (?:illustrations|plates|maps|figures|tables|abbreviations|subscribers|contents)|"
-    r"illustrations|afterword|epilogue|prologue|conclusion|errata|corrigenda|addend(?:a|um)|postscript|"
+    r"[\s_*=#]*(?:the |an? |author['’]s |editor['’]s |publisher['’]s |compiler['’]s )?(?P<word>"
+    r"preface|prefatory note|foreword|introduct(?:ion|ory)|contents|table of contents|acknowledge?ments?|dedication|"
+    r"appendix|appendices|(?:end|foot)?notes|notes (?:and|&) (?:sources|references)|note|sources|source notes|"
+    r"sources (?:and|&) notes|bibliography|references|works cited|further reading|index(?:es)?|glossary|"
+    r"abbreviations|(?:list|table) of (?:illustrations|plates|maps|figures|tables|abbreviations|subscribers)|"
+    r"illustrations|afterword|epilogue|prologue|conclusion|errata|corrigenda|additions|addend(?:a|um)|postscript|"
     r"about (?:the author|this book)|to the (?:reader|public|family)|transcriber['’]s notes?|supplement|"
-    r"explanatory|explanations?|copyright|colophon|finis|the end|end)\b(?P<rest>.{0,60})$",
+    r"explanatory|explanations?|copyright|colophon|finis|end)"
+    r"(?P<rest>[\s.:_*=]*$|\s*[.:—–-].*|\s+(?:[A-Z]|\d{1,3}|[IVXL]{1,5})\b.{0,60}|\s+(?:to|for|on)\s.{1,50}|"
+    r"\s+of (?:names|persons|people|places|subjects|surnames|families|illustrations|sources)\b.{0,30})$",
     re.IGNORECASE,
 )
 _CLOSED = re.compile(r"contents|index|illustration|notes|sources|bibliograph|references|works|subscribers|abbrev", re.I)
@@ -35,8 +37,7 @@ def matter(block: Block) -> str | None:
     found = _MATTER.match(block.text)
     if not found:
         return None
-    alone = not found["rest"].strip(" .:_*=") or block.text.isupper() or found["rest"][:1] in ".:—,"
-    standing = block.kind is Kind.HEADING or alone and not found["rest"].strip(" .:_*=")
+    standing = block.kind is Kind.HEADING or not found["rest"].strip(" .:_*=")
     return found["word"].casefold() if standing else None
 
 
@@ -44,10 +45,11 @@ def divides(block: Block) -> bool:
     """True for the headings of generations and chapters, whatever the format makes of them."""
     if block.kind not in (Kind.HEADING, Kind.PARAGRAPH) or len(block.text) > 120:
         return False
+    heading = block.kind is Kind.HEADING
     if generation_heading(block.text) is not None:
-        return block.kind is Kind.HEADING or not block.text.rstrip("_* ").endswith((",", ";")) and len(block.text) < 70
+        return heading or (len(block.text) < 70 and not block.text.rstrip("_* ").endswith((",", ";")))
     chapter = CHAPTER.match(block.text)
-    return bool(chapter) and (block.kind is Kind.HEADING or chapter.end() == len(block.text) or block.text.isupper())  # type: ignore[union-attr]
+    return chapter is not None and (heading or chapter.end() == len(block.text) or block.text.isupper())
 
 
 def closed_zones(blocks: Sequence[Block]) -> set[int]:
@@ -67,4 +69,5 @@ def closed_zones(blocks: Sequence[Block]) -> set[int]:
 
 def _stands_in_capitals(block: Block) -> bool:
     """True for a line in capitals that does not end in a page number."""
-    return block.kind is Kind.PARAGRAPH and block.text.isupper() and len(block.text) > 4 and not block.text[-1].isdigit()
+    text = block.text
+    return block.kind is Kind.PARAGRAPH and text.isupper() and len(text) > 4 and not text[-1].isdigit()

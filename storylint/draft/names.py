@@ -8,31 +8,31 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from storylint.draft.forenames import FORENAMES, SHORTENED
+from storylint.draft.forenames import FORENAMES, SHORTENED, words
 
 # Courtesy titles are no part of the name by which a section is called; ranks and offices are.
-COURTESY = frozenset("mr mrs miss ms messrs mme mlle madame master widow".split())
-RANKS = frozenset(
+COURTESY = words("mr mrs miss ms messrs mme mlle madame master widow")
+RANKS = words(
     """
     rev reverend revd hon honourable honorable capt captain maj major col colonel lt lieut lieutenant gen general sgt
     sergt sergeant ens ensign corp corporal pte private adm admiral commodore dr doctor prof professor judge justice
     deacon dea elder bishop dean canon archdeacon archbishop sir lady dame lord earl baron baronet viscount count
     countess duke duchess pres governor gov mayor sheriff squire sister brother
-    """.split()
+    """
 )
-PARTICLES = frozenset(
+PARTICLES = words(
     "de del della der den des di da do dos du la le les van von vom zu zum zur ten ter te ap ab verch ferch vch af av "
-    "bin ben ibn".split()
+    "bin ben ibn"
 )
-SUFFIXES = frozenset("jr jun junr junior sr sen senr senior esq esquire bart bt ii iii iv v vi 2d 2nd 3d 3rd".split())
+SUFFIXES = words("jr jun junr junior sr sen senr senior esq esquire bart bt ii iii iv v vi 2d 2nd 3d 3rd")
 DEGREES = re.compile(r"(?:[A-Z][A-Za-z]{0,2}\. ?){2,4}|(?:MD|DD|BA|MA|LLD|PhD|FRS)\b")
 
 # Words that stand in titles, not in a person's name. Surnames that are such words (Story, Church, Hill) have a set of
 # their own: they count after a forename only. Both lists are from memory.
-NOT_NAMES = frozenset(
+NOT_NAMES = words(
     """
     a about above across after again against all along also although among an and another any appearance as at be
     because been before began behind below beneath beside between beyond both but by can could despite did do does
@@ -69,9 +69,9 @@ NOT_NAMES = frozenset(
     survivors table tables tavern telegraph territory testament testimony theatre timeline title tombstone town
     township tradition traditions translation trial troubles twins union university valley verse village voyage war
     wars wedding welcome widow's wife wills witness workhouse works world
-    """.split()
+    """
 )
-AFTER_A_FORENAME = frozenset(
+AFTER_A_FORENAME = words(
     """
     bank banks battle bay bell birth bond book branch bridge brothers burden canon cape case castle church close court
     cross day days dock drive england early fair farm father field forest fire flood frost gold grave green grove hall
@@ -79,7 +79,7 @@ AFTER_A_FORENAME = frozenset(
     monday moon moore mother mount new noble noon note old page parish park place point pool poor pope press price
     ridge root roots royal sailor saint school sharp snow spring square stone storm story street strike summer sunday
     temple tower tree wales water waters way weather west will winter woods yard young
-    """.split()
+    """
 )
 
 SURE = 0.5  # a likeness from which a run of words counts as a name (ours)
@@ -99,11 +99,11 @@ _NICKNAME = re.compile(r"\s*[(\[“\"]([^\W\d_][^\W\d_ ’'.-]{1,20})[)\]”\"](
 
 @dataclass(frozen=True, slots=True)
 class Name:
-    """A name as it stands in a text: its words without marks and generation digits, and ``text[start:end]``; ``first`` is where its
-    first word stands, after titles.
+    """A name as it stands in a text: its words without marks and generation digits, and ``text[start:end]``.
 
-    ``capitals`` is the number of words in capitals (initials not counted). ``generation`` is the digit that
-    stands after a forename (John³ Marsh, John^3 Marsh, John3 Marsh), None where there is none.
+    ``first`` is where its first word stands, after titles. ``capitals`` is the number of words in capitals (initials
+    not counted). ``generation`` is the digit that stands after a forename (John³ Marsh, John^3 Marsh, John3 Marsh),
+    None where there is none.
     """
 
     words: tuple[str, ...]
@@ -114,7 +114,6 @@ class Name:
     suffixes: tuple[str, ...] = ()
     capitals: int = 0
     generation: int | None = None
-    courtesy: bool = False
 
     @property
     def text(self) -> str:
@@ -173,7 +172,7 @@ class _Reader:
         self.pending: list[str] = []  # particles that count only when a word of the name follows
         self.capitals = 0
         self.generation: int | None = None
-        self.marked = self.courtesy = self.done = False
+        self.marked = self.done = False
 
     def step(self) -> bool:
         """Take one more word; False when the name is over."""
@@ -215,7 +214,6 @@ class _Reader:
     def take_title(self, plain: str, end: int) -> bool:
         if not plain[:1].isupper():
             return False
-        self.courtesy = self.courtesy or plain.casefold() in COURTESY
         if plain.casefold() in RANKS:
             self.titles.append(plain + "." if self.text[end - 1] == "." else plain)
         self.at = end
@@ -234,13 +232,15 @@ class _Reader:
             return word != "I" and not (word in {"A", "O"} and not self.words)
         if not _WORD.match(plain) or not (plain[0].isupper() or plain[:2] in {"d'", "d’"}):
             return False
-        if plain.casefold() in NOT_NAMES or _ends_in_s_apostrophe(plain):
+        if plain.casefold() in NOT_NAMES or plain.casefold().endswith(("'s", "’s")):
             return False
         if plain.casefold() in AFTER_A_FORENAME and not (self.words or self.titles or forename(plain)):
             return bool(_MORE.match(self.text, end))  # Moore, John; Frost Horton
-        opened_in_capitals = self.capitals and self.capitals == sum(1 for w in self.words if len(w) > 1 and "." not in w)
         # 'JOHN HARROW Esq' and 'JOHN He was': after a name in capitals only capitals go on, or what a digit announces
-        return not opened_in_capitals or plain.isupper() or self.marked or plain.startswith(("Mc", "Mac"))
+        return not self.all_in_capitals() or plain.isupper() or self.marked or plain.startswith(("Mc", "Mac"))
+
+    def all_in_capitals(self) -> bool:
+        return self.capitals > 0 and self.capitals == sum(len(word) > 1 and "." not in word for word in self.words)
 
     def name(self) -> Name | None:
         if len(self.words) > 1 and self.words[-1] in {"I.", "I"}:  # Barnabas Horton I.
@@ -255,12 +255,8 @@ class _Reader:
             self.end = after.end()
         return Name(
             tuple(self.words), self.start, self.first, self.end, tuple(self.titles), tuple(self.suffixes),
-            self.capitals, self.generation, self.courtesy,
+            self.capitals, self.generation,
         )  # fmt: skip
-
-
-def _ends_in_s_apostrophe(word: str) -> bool:
-    return word.casefold().endswith(("'s", "’s"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,27 +312,38 @@ def likeness(name: Name, vocabulary: Vocabulary) -> float:
     capitals inside sentences, and not as places. 0.3 stands for a name that the draft never mentions elsewhere, 0.2
     for a lone unknown word, 0.1 for a place.
     """
-    words = [word for word in name.words if word not in PARTICLES] or list(name.words)
-    last = words[-1].casefold()
-    known = forename(words[0])
-    initial = len(words[0].rstrip(".")) == 1 or "." in words[0]
-    if last in AFTER_A_FORENAME and not (known or initial or name.titles):
-        return 0.0 if vocabulary.common(last) or not vocabulary.capital[last] else 0.3
-    if last in AFTER_A_FORENAME and vocabulary.place(words[0]) and vocabulary.capital[words[0].casefold()]:
-        return 0.1  # Victoria Park, Ann Street
-    if known and vocabulary.common(words[0]) and len(words) == 1:
-        return 0.3
-    if known or (name.titles and len(words) > 0):
-        return 1.0 if len(words) > 1 else 0.6
+    plain = [word for word in name.words if word not in PARTICLES] or list(name.words)
+    first, last = plain[0], plain[-1]
+    initial = len(first.rstrip(".")) == 1 or "." in first
+    if last.casefold() in AFTER_A_FORENAME:
+        doubt = _common_word_last(first, last, forename(first) or initial or bool(name.titles), vocabulary)
+        if doubt is not None:
+            return doubt
+    if forename(first) or name.titles:
+        if len(plain) == 1:
+            return 0.3 if vocabulary.common(first) else 0.6
+        return 1.0
     if initial:
-        return 0.8 if not vocabulary.common(words[-1]) else 0.3
-    if any(vocabulary.common(word) for word in (words[0], words[-1])):
+        return 0.3 if vocabulary.common(last) else 0.8
+    return _unknown(plain, vocabulary)
+
+
+def _common_word_last(first: str, last: str, known: bool, vocabulary: Vocabulary) -> float | None:
+    """The likeness of 'Alder Way' and 'Victoria Park'; None where the common word is a surname: Elisha Story."""
+    if not known:
+        return 0.0 if vocabulary.common(last) or not vocabulary.capital[last.casefold()] else 0.3
+    return 0.1 if vocabulary.capital[first.casefold()] and vocabulary.place(first) else None
+
+
+def _unknown(plain: Sequence[str], vocabulary: Vocabulary) -> float:
+    """The likeness of words none of which we know as a forename: how does the draft use them?"""
+    if vocabulary.common(plain[0]) or vocabulary.common(plain[-1]):
         return 0.0
-    if words[0].casefold() in AFTER_A_FORENAME and len(words) > 1:
-        return 0.2  # New York; Frost Horton, where his entry says so
-    if len(words) == 1:
-        return 0.0 if last in AFTER_A_FORENAME else 0.2
-    seen = [word for word in words if vocabulary.capital[word.casefold()]]
+    if plain[0].casefold() in AFTER_A_FORENAME:
+        return 0.2 if len(plain) > 1 else 0.0  # New York; Frost Horton, where his entry says so
+    if len(plain) == 1:
+        return 0.2
+    seen = [word for word in plain if vocabulary.capital[word.casefold()]]
     if seen and all(vocabulary.place(word) for word in seen):
         return 0.1
     return 0.7 if seen else 0.3

@@ -110,12 +110,14 @@ def read_child_line(text: str) -> ChildLine | None:
     return ChildLine(number, roman_value(found["roman"]), found.end(), bool(found["plus"] or found["plus2"]))
 
 
-_WHOSE = r"(?:(?:the|their|his|her|known|surviving|recorded|all|these|first|second|third|wife|by|with|and|of|a)\s+){0,5}"
+_WHOSE = r"(?:(?:the|their|his|her|known|surviving|recorded|all|these|first|second|wife|by|with|and|of|a)\s+){0,5}"
 _INTRO_START = re.compile(rf"[_*]*{_WHOSE}(?:children|child|issue|offspring)\b", re.IGNORECASE)
 _BY_WIFE = re.compile(
-    r"(?:by|of|with) (?:his|her|the)?\s*(?:first|second|third|fourth|former|last|1st|2d|2nd|3d|3rd)\b[^.]{0,60}[:.]?\s*$",
+    r"(?:by|of|with) (?:his |her |the )?(?:first|second|third|fourth|former|last|1st|2d|2nd|3d|3rd)\b[^.]{0,60}"
+    r"[:.]?\s*$",
     re.IGNORECASE,
 )
+_TOLD = re.compile(r"(?<!who )\b(?:was|were(?! (?:all )?born)|had|has|have|is|are|went|worked|died|came)\b", re.I)
 _HAD = re.compile(
     r"\b(?:children|child|issue)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$"
     r"|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$",
@@ -125,9 +127,11 @@ _HAD = re.compile(
 
 def opens_child_list(text: str) -> bool:
     """True for a line that announces a list of children: 'Children of John and Mary:', '…they had issue:'."""
-    if len(text.split()) <= 40 and (_INTRO_START.match(text) or _BY_WIFE.match(text) or _by_parent(text)):
+    said = text.rstrip(" _*")
+    titled = said.endswith((":", "—", "-")) or not _TOLD.search(text)
+    if _INTRO_START.match(text) and titled and len(text.split()) <= 25:
         return True
-    return bool(_HAD.search(text.rstrip(" _*")[-260:]))
+    return bool(_BY_WIFE.match(text)) or _by_parent(text) or bool(_HAD.search(said[-260:]))
 
 
 def _by_parent(text: str) -> bool:
@@ -144,18 +148,14 @@ def starts_child_list(text: str) -> bool:
     return bool(_INTRO_START.match(text)) and len(_ENUMERATED.findall(text)) >= 2
 
 
-_ORDINALS = {
-    word: number
-    for number, word in enumerate(
-        "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth".split(), 1
-    )
-}
-_CARDINALS = {
-    word: number
-    for number, word in enumerate(
-        "one two three four five six seven eight nine ten eleven twelve thirteen fourteen".split(), 1
-    )
-}
+_ORDINALS = (
+    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh",
+    "twelfth", "thirteenth", "fourteenth",
+)  # fmt: skip
+_CARDINALS = (
+    "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
+    "fourteen",
+)  # fmt: skip
 _GENERATION = re.compile(
     r"[\s_*=#]*(?:the\s+)?(?:(?P<ordinal>[a-z]{5,10}|\d{1,2}(?:st|nd|rd|th|d))\s+generation"
     r"|generation\s+(?:no\.?\s*)?(?P<cardinal>\d{1,2}|[ivx]{1,5}\b|[a-z]{3,8}))\b",
@@ -172,8 +172,9 @@ def generation_heading(text: str) -> int | None:
     digits = re.match(r"\d+", word)
     if digits:
         return int(digits[0])
-    if word in _ORDINALS or word in _CARDINALS:
-        return _ORDINALS.get(word) or _CARDINALS[word]
+    for names in (_ORDINALS, _CARDINALS):
+        if word in names:
+            return names.index(word) + 1
     return roman_value(word) if re.fullmatch(r"[ivx]+", word) else None
 
 
@@ -293,7 +294,7 @@ def _is_henry(numbers: list[str]) -> bool:
     known = set(numbers)
     longer = [number for number in numbers if len(number) > 1]
     nested = sum(number[:-1] in known for number in longer)
-    counting = sum(int(b) == int(a) + 1 for a, b in zip(numbers, numbers[1:], strict=False))
+    counting = sum(int(after) == int(before) + 1 for before, after in pairwise(numbers))
     return len(longer) >= 2 and 10 * nested >= 8 * len(longer) and 2 * counting < len(numbers)
 
 

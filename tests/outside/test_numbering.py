@@ -56,15 +56,11 @@ REGISTER = """
     THIRD GENERATION
     4. EVAN{3} CADNANT (Gruffydd{2}, Evan{1}) was born in 1841 and died at Granville, New York.
 """
-# Superscripts flatten when a word processor's text is pasted elsewhere (common practice, no source).
-RAISED = {
-    "caret": str.maketrans({}),
-    "superscript": str.maketrans("123", "¹²³"),
-}
 
 
 @pytest.mark.parametrize("written", ["^{n}", "{n}", "^{n}^", "sup"])
 def test_register(written: str) -> None:
+    """Superscripts are typed with a caret or flatten when a text is pasted elsewhere (common practice, no source)."""
     text = REGISTER
     for digit, raised in zip("123", "¹²³", strict=True):
         text = text.replace("{" + digit + "}", raised if written == "sup" else written.replace("{n}", digit))
@@ -111,9 +107,9 @@ def test_published_example_with_generations_before_the_immigrant() -> None:
 
 
 def test_daboville() -> None:
-    """d'Aboville (Jacques d'Aboville, 1940; from memory): one step a generation, with dots, in an American variant with
-    hyphens. "The oldest child of child number twelve is 1.12.1": descendant numbering as described on the FH Publishing
-    weblog, July 2010."""
+    """d'Aboville (Jacques d'Aboville, 1940; from memory): one step a generation, with dots, in an American variant
+    with hyphens. "The oldest child of child number twelve is 1.12.1": FH Publishing weblog, "Descendant Numbering
+    System", July 2010."""
     draft = book("""
         1 Evan Cadnant
         Evan Cadnant was born at Llandygái in 1788 and kept a dog that could count to four, which was enough.
@@ -125,14 +121,17 @@ def test_daboville() -> None:
         Elias Cadnant was born in 1830, and nobody had expected him.
     """)
     assert told(draft) == [
-        ("Evan Cadnant", "1", 1), ("Gruffydd Cadnant", "1.2", 2), ("Ann Cadnant", "1.2.10", 3), ("Elias Cadnant", "1.12", 2),
+        ("Evan Cadnant", "1", 1), ("Gruffydd Cadnant", "1.2", 2), ("Ann Cadnant", "1.2.10", 3),
+        ("Elias Cadnant", "1.12", 2),
     ]  # fmt: skip
     assert numbering_system(draft) is System.DABOVILLE
     assert parent_of("1.12.1", System.DABOVILLE) == "1.12"
     assert generation_of("1-2-10-1", System.DABOVILLE) == 4
 
 
-@pytest.mark.parametrize(("number", "generation", "parent"), [("12X1", 4, "12X"), ("1(10)2", 3, "1(10)"), ("112", 3, "11")])
+@pytest.mark.parametrize(
+    ("number", "generation", "parent"), [("12X1", 4, "12X"), ("1(10)2", 3, "1(10)"), ("112", 3, "11")]
+)
 def test_henry_numbers(number: str, generation: int, parent: str) -> None:
     """Henry System (Reginald Buchanan Henry, Genealogies of the Families of the Presidents, 1935; from memory): the
     tenth child is X; in the modified form numbers above nine stand in brackets."""
@@ -220,8 +219,8 @@ def test_no_child_lines(line: str) -> None:
     ("line", "generation"),
     [  # headings of generations: common practice, no source
         ("FIRST GENERATION", 1), ("The Second Generation", 2), ("Generation Three", 3), ("GENERATION IV", 4),
-        ("Generation No. 5", 5), ("3rd Generation", 3), ("_Sixth Generation.--Evan I._", 6), ("A lost generation", None),
-        ("The Generation of the Wheel", None),
+        ("Generation No. 5", 5), ("3rd Generation", 3), ("_Sixth Generation.--Evan I._", 6),
+        ("A lost generation", None), ("The Generation of the Wheel", None),
     ],
 )  # fmt: skip
 def test_generation_headings(line: str, generation: int | None) -> None:

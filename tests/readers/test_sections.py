@@ -39,10 +39,16 @@ def draft(lines: str | Iterable[str | Block], form: str = "md") -> Draft:
     return Draft("book." + form, form, "0" * 64, blocks)
 
 
+def _places(section: Section) -> list[int]:
+    """The blocks of a section; an entry that stands in the body too counts once."""
+    blocks = [section.entry, *section.body] if section.entry else section.body
+    return list(dict.fromkeys(block.index for block in blocks))
+
+
 def sections(lines: str | Iterable[str | Block], form: str = "md") -> list[Section]:
     made = draft(lines, form)
     found = split(made)
-    covered = [b.index for s in found for b in {b.index: b for b in [*([s.entry] if s.entry else []), *s.body]}.values()]
+    covered = [at for section in found for at in _places(section)]
     assert covered == list(range(len(made.blocks))), "every block once, in reading order"
     assert len({s.id for s in found}) == len(found), "ids are unique"
     return found
@@ -232,7 +238,8 @@ def test_bold_openings_and_bold_lines() -> None:
         **3. Ifan Trefnant** was born in 1818. {STORY}
     """
     found = [s for s in sections(book) if s.person]
-    assert [(s.person, s.number) for s in found] == [("Owen Trefnant", "1"), ("Huw Trefnant", "2"), ("Ifan Trefnant", "3")]
+    assert [s.person for s in found] == ["Owen Trefnant", "Huw Trefnant", "Ifan Trefnant"]
+    assert [s.number for s in found] == ["1", "2", "3"]
     lines = f"""
         **Owen Trefnant**
         Owen was born at Llanllechid in 1788. {STORY}
@@ -324,7 +331,12 @@ def test_an_empty_draft_has_no_sections() -> None:
 
 
 def test_two_people_of_one_name_have_two_ids() -> None:
-    book = f"### 1. Owen Trefnant\nOwen was born in 1788. {STORY}\n### 2. Owen Trefnant (Owen1)\nOwen was born in 1813. {STORY}"
+    book = f"""
+        ### 1. Owen Trefnant
+        Owen was born in 1788. {STORY}
+        ### 2. Owen Trefnant (Owen1)
+        Owen was born in 1813. {STORY}
+    """
     assert [s.id for s in sections(book)] == ["owen-trefnant", "owen-trefnant-2"]
 
 
@@ -376,15 +388,16 @@ def test_roman_numbers_that_begin_anew_and_forenames_alone() -> None:
 
 
 def test_time_grows_with_the_length() -> None:
-    entry = [f"### {{n}}. Owen Trefnant (Huw{{g}})\nOwen was born in 1788. {STORY}\ni. Huw, born 1813.\nii. Ann, born 1815."]
+    """Ten times the people take about ten times as long, not a hundred times (bound: ours, for a busy machine)."""
 
     def seconds(people: int) -> float:
-        lines = [line for n in range(people) for line in entry[0].format(n=n + 1, g=n % 5).split("\n")]
+        lines: list[str] = []
+        for n in range(people):
+            lines += [f"### {n + 1}. Owen Trefnant (Huw{n % 5})", f"Owen was born in 1788. {STORY}", "i. Huw, b. 1813."]
         made = draft(lines)
         start = time.perf_counter()
         split(made)
         return time.perf_counter() - start
 
     seconds(50)
-    short, long = seconds(500), seconds(4000)
-    assert long < 30 * max(short, 0.01), f"{short:.3f} s for 500 people, {long:.3f} s for 4,000"
+    assert seconds(4000) < 40 * max(seconds(400), 0.01)
