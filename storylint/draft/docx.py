@@ -30,7 +30,7 @@ _RELATIONSHIP = "{http://schemas.openxmlformats.org/package/2006/relationships}R
 _DOCUMENT = "/officeDocument"
 _NOT_A_DOCUMENT = "is a package without a text document in it; save the draft as .docx from your word processor"
 # A draft of 500,000 words has 10,000 to 30,000 paragraphs.
-MAX_PARAGRAPHS = 400_000
+MAX_PARAGRAPHS = 250_000
 
 
 def read(path_text: str, data: bytes | IO[bytes], sha256: str) -> Draft:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 _CONTENT, _STYLES, _MANIFEST = "content.xml", "styles.xml", "META-INF/manifest.xml"
 _NOT_A_TEXT = "is an OpenDocument file without a text in it; save the draft as .docx or .odt from your word processor"
-MAX_PARAGRAPHS = 400_000  # a draft of 500,000 words has 10,000 to 30,000
+MAX_PARAGRAPHS = 250_000  # a draft of 500,000 words has 10,000 to 30,000
 _MOST_SPACES = 1000  # in one text:s
 _DEEPEST = 10  # list levels
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"

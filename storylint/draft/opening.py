@@ -36,7 +36,8 @@ _LOCK = re.compile(r"~\$|\.~lock\.|~.*\.tmp$")
 # Papers that lie beside drafts and are none, and what storylint itself has written.
 _NO_DRAFT = re.compile(
     r"(?:readme|change ?log|licen[cs]e|copying|contributing|authors|todo|install|security|developers|robots"
-    r"|requirements|code[ _-]of[ _-]conduct)(?:[._-]\w{2,5})?\.(?:md|markdown|txt)|.*(?:^|[ ._-])storylint(?:[ ._-].*)?\.\w+",
+    r"|requirements|code[ _-]of[ _-]conduct)(?:[._-]\w{2,5})?\.(?:md|markdown|txt)"
+    r"|.*(?:^|[ ._-])storylint(?:[ ._-].*)?\.\w+",
     re.IGNORECASE,
 )
 

@@ -11,8 +11,8 @@ GONE = "\N{ZERO WIDTH SPACE}"  # what is written over characters that are not pa
 
 # Soft hyphen, zero-width characters and marks of writing direction: nothing of them is seen in print.
 _UNSEEN = "\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
-_ODD = re.compile(rf"[^\S ]|[{_UNSEEN}]|  |^ | $")
-_BREAK = re.compile(rf"[\s{_UNSEEN}]+")
+# Gaps that are more or other than one space between words.
+_GAP = re.compile(rf"[\s{_UNSEEN}]{{2,}}|[^\S ]|[{_UNSEEN}]|\A | \Z")
 _HYPHENS = str.maketrans({"\N{HYPHEN}": "-", "\N{NON-BREAKING HYPHEN}": "-"})
 
 
@@ -28,7 +28,7 @@ class Plain:
         self._changes: list[tuple[int, int, int, int]] = []  # raw start, raw end, clean start, clean length
         self.segments: tuple[tuple[int, int], ...] = ((0, 0),)
         self.text = raw.translate(_HYPHENS)
-        if _ODD.search(raw):
+        if _GAP.search(raw):
             self._tidy(self.text)
         self._starts = [change[0] for change in self._changes]
 
@@ -36,7 +36,7 @@ class Plain:
         pieces: list[str] = []
         segments = {0: 0}
         done = length = 0
-        for match in _BREAK.finditer(raw):
+        for match in _GAP.finditer(raw):
             start, end = match.span()
             shown = _shown(match[0], start == 0 or end == len(raw))
             if len(shown) == 1 == end - start and shown == raw[start]:

@@ -10,6 +10,7 @@ from storylint.draft import typed
 from storylint.draft.model import Block, Kind, Mark
 from storylint.draft.plain import GONE, Plain
 
+_LONGEST_NUMBER = 60  # characters of a raised "1, 2, 5–9"
 _RAISED_NUMBER = re.compile(r"[\d\s,;\[\]()–-]*\d[\d\s,;\[\]()–-]*")
 # A caption begins with what it counts; a text that mentions a figure does so further on, and a number that counts
 # people stands without a word.
@@ -81,7 +82,7 @@ class Raw:
     def _add_text(self, kind: str, text: str, look: Look, name: str) -> None:
         if kind == "count" and not self.caption:
             self.caption = self._begins_caption(name)
-        if look.raised and _RAISED_NUMBER.fullmatch(text):
+        if look.raised and len(text) < _LONGEST_NUMBER and _RAISED_NUMBER.fullmatch(text):
             text = typed.superscript(text)
         start = self._length
         self.show(text)

@@ -21,7 +21,7 @@ _RAISE = str.maketrans("0123456789", _RAISED)
 _LOWER = str.maketrans(_RAISED, "0123456789")
 
 # --- marks ------------------------------------------------------------------------------------------------------
-_RAISED_GROUP = re.compile(rf"\[?[{_RAISED}]+(?:[,;–-] ?[{_RAISED}]+)*\]?")
+_RAISED_GROUP = re.compile(rf"\[?[{_RAISED}]{{1,12}}(?:[,;–-] ?[{_RAISED}]{{1,4}}){{0,12}}\]?")
 _BRACKETED = re.compile(r"(?<=[^\s\[(]) ?\[\d{1,3}(?:[,;–-] ?\d{1,3}){0,5}\](?![(\[:\w])")
 # Plain digits glued to what ends a clause and followed by a space, a dash or nothing.
 _GLUED = re.compile(r"(?<=[.,;:!?\"'’”)\]])\d{1,3}(?:[,–-]\d{1,3}){0,5}(?=[\s—]|$)")
@@ -58,6 +58,8 @@ _ENTRY_LABEL = re.compile(r"[\[(]?(\d{1,4})[\])]?[.:]?")
 # Never a heading: "3. Hannah Prydderch" opens a person's entry, not a note.
 _ENTRY_KINDS = frozenset({Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD, Kind.QUOTATION, Kind.NOTES})
 _LARGEST_STEP = 50  # a number that leaps further is a year or a house, not the next note
+_LONGEST = 100_000  # characters; what is longer is a pasted file and no paragraph, and is left as it is
+_MOST_MARKS = 50_000  # a book of 500,000 words has a tenth of that
 _FEW = 3  # so many plain digits in rising order make a system of marks even without a list
 
 
@@ -69,7 +71,7 @@ def attach(blocks: Sequence[Block], live: Sequence[Note] = ()) -> tuple[tuple[Bl
     point. Returns the blocks, and the typed notes alone: they follow ``live`` in ``Draft.notes``, and the marks
     point there. A typed digit that no list has calls the live note of that number, if there is one.
     """
-    if not _may_have_typed_marks(blocks):
+    if not _may_have_typed_marks(blocks) or sum(map(_candidates, blocks)) > _MOST_MARKS:
         return tuple(blocks), ()
     raised = [_lift_raised(block) for block in blocks]
     lists = _find_lists(raised)
@@ -146,6 +148,13 @@ def _moved(spans: Sequence[tuple[int, int]], moved: _Shift) -> tuple[tuple[int, 
     return tuple((start, end) for start, end in pairs if start < end)
 
 
+def _candidates(block: Block) -> int:
+    """How many raised, bracketed or glued digits a block has, at most."""
+    if len(block.text) > _LONGEST:
+        return 0
+    return sum(1 for pattern in (_RAISED_GROUP, _BRACKETED, _GLUED, _ON_WORD) for _ in pattern.finditer(block.text))
+
+
 def _may_have_typed_marks(blocks: Sequence[Block]) -> bool:
     """False for the many drafts that have live notes alone, so that they pay one look a block."""
     return any(
@@ -162,6 +171,8 @@ def _may_have_typed_marks(blocks: Sequence[Block]) -> bool:
 
 
 def _lift_raised(block: Block) -> Block:
+    if len(block.text) > _LONGEST:
+        return block
     spans = [match.span() for match in _RAISED_GROUP.finditer(block.text) if _is_citation(block.text, *match.span())]
     return lift(block, spans)
 
@@ -215,6 +226,8 @@ def _lift_plain(blocks: Sequence[Block], lists: Sequence[_List]) -> list[Block]:
 
 def _plain_groups(text: str) -> Iterator[tuple[int, int, bool]]:
     """(start, end, sure) of digits that may be marks, rising and apart; not sure: only if a list has the number."""
+    if len(text) > _LONGEST:
+        return
     groups = [(*match.span(), True) for match in _BRACKETED.finditer(text)]
     groups += [
         (*match.span(), text[match.start() - 1] not in ":,;")
