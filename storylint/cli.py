@@ -35,7 +35,7 @@ def main(argv: list[str]) -> int:
     try:
         if argv and argv[0] not in COMMANDS and not argv[0].startswith("-"):
             raise Misuse(no_command(argv[0]))
-        args = parser_for(argv).parse_args(argv)
+        args = parser_for(argv).parse_args(argv or ["--help"])
         code = int(importlib.import_module(COMMANDS[args.command][0]).run(args))
         sys.stdout.flush()
         return code

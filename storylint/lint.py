@@ -1,4 +1,12 @@
-"""``storylint lint``: the main job."""
+"""``storylint lint``: the main job.
+
+Two parts of the house are called when they are there:
+
+* ``storylint.revisions.log.record(reading, paths, settings)`` adds the run to the revision log; what goes wrong there
+  is told and costs nothing else.
+* ``storylint.revisions.against.worse(reading, old, paths, run, fail_on)`` is True when something of the reading is
+  worse than in ``old``, which is as the user gave it: a file, a folder or a git revision.
+"""
 
 from __future__ import annotations
 
@@ -20,13 +28,23 @@ NEVER = "never"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The options of the contract."""
-    from storylint.reporters import PRINTED
+    """What to read, what to report, how to end."""
+    from storylint.reporters import PRINTED, written
 
+    parser.epilog = (
+        "Exit codes: 0 nothing at or above the fail level, 1 something is, 2 wrong usage or settings, 3 a draft could "
+        "not be read, 4 a rule crashed; in the last two cases the rest is still reported."
+    )
     add = parser.add_argument
     add("paths", nargs="+", type=Path, metavar="PATH", help="a draft (docx, odt, md, txt), or a folder: one book")
     add("--format", choices=PRINTED, default="terminal", help="what to print (default: terminal)")
-    add("--write", action="append", default=[], metavar="KIND:FILE", help="write a report as well: json, sarif or html")
+    add(
+        "--write",
+        action="append",
+        default=[],
+        metavar="KIND:FILE",
+        help=f"write a report as well: {', '.join(written())}",
+    )
     add("--only", action="append", default=[], metavar="RULES", help="these rules alone, with commas between")
     add("--skip", action="append", default=[], metavar="RULES", help="all rules but these")
     add("--all", action="store_true", help="show every person and every finding")

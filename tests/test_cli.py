@@ -18,6 +18,7 @@ import pytest
 
 from storylint import cli, engine, lint
 from storylint.complaints import Exit, Unreadable
+from storylint.findings import Reading
 from tests.conftest import Ran, read_text
 
 Run = Callable[..., Ran]
@@ -60,6 +61,7 @@ def test_a_command_whose_module_is_not_there_is_not_offered(run: Run, monkeypatc
     monkeypatch.setitem(cli.COMMANDS, "dream", ("storylint.dream", "read what was never written"))
     assert "dream" not in run("--help").out
     assert "rulebook" in run("--help").out
+    assert run().out == run("--help").out
 
 
 # --------------------------------------------------------------------------------------------------------- exit codes
@@ -243,6 +245,27 @@ def test_a_record_that_fails_costs_nothing_else(run: Run, book: Path, monkeypatc
     assert "Owen Prydderch" in done.out
 
 
+def test_against_is_refused_honestly_until_it_is_there(run: Run, book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lint, "hook", lambda *_: None)
+    done = run("lint", book, "--against", "HEAD~1")
+    assert (done.code, done.out) == (Exit.USAGE, "")
+    assert "--against" in done.err
+
+
+@pytest.mark.parametrize("worse", [True, False])
+def test_against_decides_the_exit_code(run: Run, book: Path, monkeypatch: pytest.MonkeyPatch, worse: bool) -> None:
+    asked: list[object] = []
+
+    def compare(reading: Reading, old: str, paths: list[Path], run: engine.Run, fail_on: str) -> bool:
+        asked.extend([len(reading.sections), old, paths, fail_on])
+        return worse
+
+    monkeypatch.setattr(lint, "hook", lambda *_: compare)
+    done = run("lint", book, "--against", "HEAD~1", "--no-record", "--fail-on", "note")
+    assert done.code == worse
+    assert asked == [3, "HEAD~1", [book], "note"]
+
+
 def test_the_gravest_reason_makes_the_exit_code() -> None:
     reading = read_text("# A wish\n\nMay the slate hold.\n")
     assert lint.code(reading, worse=True) == 1
@@ -271,7 +294,7 @@ def test_every_folder_and_every_data_file_is_shipped() -> None:
 def test_output_that_nobody_reads_on_is_no_fault(book: Path) -> None:
     command = f"'{sys.executable}' -m storylint lint '{book}' --no-record --format json | head -c 20"
     done = subprocess.run(["sh", "-c", command], capture_output=True, text=True, check=False, timeout=120)
-    assert done.stdout.startswith('{\n "schema": 1')
+    assert done.stdout.startswith('{"schema": 1')
     assert done.stderr == ""
 
 

@@ -15,7 +15,7 @@ SCHEMA = 1
 
 def render(reading: Reading) -> str:
     """The reading as one JSON text."""
-    return json.dumps(reading_as_data(reading), ensure_ascii=False, indent=1) + "\n"
+    return json.dumps(reading_as_data(reading), ensure_ascii=False) + "\n"
 
 
 def reading_as_data(reading: Reading) -> dict[str, Any]:
@@ -70,7 +70,7 @@ def finding_as_data(finding: Finding) -> dict[str, Any]:
 
 def place_as_data(place: Place) -> dict[str, Any]:
     """One place."""
-    return asdict(place)
+    return {name: getattr(place, name) for name in ("path", "block", "line", "start", "end", "quote")}
 
 
 def summary(reading: Reading) -> dict[str, Any]:

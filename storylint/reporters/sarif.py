@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -38,7 +39,7 @@ def render(reading: Reading) -> str:
         "invocations": [invocation(reading)],
         "results": [result(section, finding, names) for section, finding in reading.every()],
     }
-    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, ensure_ascii=False, indent=1) + "\n"
+    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, ensure_ascii=False) + "\n"
 
 
 def rule(name: str, summary: str) -> dict[str, Any]:
@@ -78,6 +79,7 @@ def location(section: SectionReading | None, place: Place) -> dict[str, Any]:
     return found
 
 
+@cache
 def uri(path: str) -> str:
     """The path relative to the working folder, percent-encoded; a file on another drive by its whole address."""
     try:
