@@ -2,7 +2,7 @@
 
 After the CommonMark specification 0.31 (spec.commonmark.org), with notes ("[^3]", "^[text]") and raised figures
 ("<sup>3</sup>", "^3^") as Pandoc writes them. A sign that belongs to nothing stays text. Two departures, so that no
-word of a draft is lost: only tags of HTML are tags ("<unknown>" is text), and a picture's address may hold spaces.
+word of a draft is lost: only what HTML knows is a tag ("<unknown>" is text), and a picture's address may hold spaces.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import re
 from collections import defaultdict, deque
 from collections.abc import Container
 from dataclasses import dataclass, field
+from html.entities import html5
 
 from storylint.draft.source import Edit
 from storylint.draft.typed import superscript
@@ -29,15 +30,16 @@ _AUTOLINK = re.compile(
 _TAG = re.compile(
     r"</?(a|abbr|b|big|blockquote|br|center|cite|code|dd|del|details|div|dl|dt|em|figcaption|figure|font|h[1-6]|hr|i|img"
     r"|ins|kbd|li|mark|ol|p|pre|q|s|section|small|span|strike|strong|sub|summary|sup|table|tbody|td|tfoot|th|thead|tr|tt"
-    r"|u|ul|wbr)(?=[\s/>])[^<>]{0,2000}>",
+    r"|u|ul|wbr)(?:\s{0,20}/?|\s[^<>=]{0,100}=[^<>]{0,2000})>",
     re.IGNORECASE,
 )
 _BREAKING = frozenset(["br", "div", "p", "li", "tr", "td", "th", "hr", "table", "ul", "ol", "dd", "dt", "blockquote"])
 _TITLE = re.compile(r"""\s{1,100}(?:"[^"]{0,2000}"|'[^']{0,2000}'|\([^()]{0,2000}\))""")
 _BLANK = re.compile(r"\s{0,100}")
-_IN_ADDRESS = re.compile(r"[()\s\\<>]")
+_IN_ADDRESS = re.compile(r"\\[!-/:-@\[-`{-~]|[()\s]")
 _LABEL = re.compile(r"\[([^\[\]]{0,999})\]")
 _DEEPEST = 8
+_DEEPEST_ADDRESS = 32  # brackets in brackets; CommonMark asks for at least three
 _LONGEST_ADDRESS = 2000
 _LONGEST_LABEL = 999  # CommonMark: a link label has at most 999 characters
 
@@ -111,6 +113,7 @@ class _Scanner:
         self.runs: list[_Run] = []
         self.brackets: list[_Bracket] = []
         self.dead = 0  # brackets below this index stand around a link and can't be links themselves
+        self.nested = {"[": 0, "!": 0, "^": 0}
         self.fences: dict[int, deque[int]] | None = None
         self.comments = True  # whether a comment may still be closed
         self.handlers = {
@@ -154,7 +157,11 @@ class _Scanner:
 
     def _entity(self, at: int) -> int:
         entity = _ENTITY.match(self.text, at)
-        if entity is None or (stands_for := html.unescape(entity[0])) == entity[0]:
+        if entity is None:
+            return at + 1
+        code = entity[0][1:]
+        stands_for = html.unescape(entity[0]) if code[0] == "#" else html5.get(code, "")
+        if not stands_for:
             return at + 1
         self.found.edits.append(Edit(at, entity.end(), put=stands_for))
         return entity.end()
@@ -203,14 +210,16 @@ class _Scanner:
         return at + 1
 
     def _push(self, at: int, kind: str) -> None:
-        if kind != "[" and sum(bracket.kind == kind for bracket in self.brackets[-_DEEPEST:]) >= _DEEPEST:
-            kind = "["  # nobody nests pictures so deep
+        if self.nested[kind] >= _DEEPEST:
+            kind = "["  # nobody nests pictures or notes so deep
+        self.nested[kind] += kind != "["
         self.brackets.append(_Bracket(at, kind, len(self.runs)))
 
     def _close(self, at: int) -> int:
         if not self.brackets:
             return at + 1
         bracket = self.brackets.pop()
+        self.nested[bracket.kind] -= bracket.kind != "["
         dead = bracket.kind == "[" and len(self.brackets) < self.dead
         self.dead = min(self.dead, len(self.brackets))
         first = bracket.at + (1 if bracket.kind == "[" else 2)
@@ -275,11 +284,9 @@ class _Scanner:
                 if at is None:
                     floors[sort] = len(openers)
                     break
-                del openers[at + 1 :]
-                floors = {key: min(value, at + 1) for key, value in floors.items()}
                 self._emphasise(openers[at], run)
-                if not openers[at].left:
-                    openers.pop()
+                del openers[at + bool(openers[at].left) :]
+                floors = {key: min(floor, len(openers)) for key, floor in floors.items()}
             if run.opens and run.left:
                 openers.append(run)
         del self.runs[bottom:]
@@ -324,14 +331,11 @@ def _address_end(text: str, at: int, picture: bool) -> int | None:
         depth = 0
         for sign in _IN_ADDRESS.finditer(text, at, at + _LONGEST_ADDRESS):
             at = sign.start()
-            if sign[0] == "(":
-                depth += 1
-            elif sign[0] == ")":
-                if not depth:
-                    break
-                depth -= 1
-            elif sign[0] in "<>" or (sign[0].isspace() and (not picture or sign[0] == "\n" or _TITLE.match(text, at))):
+            if (sign[0] == ")" and not depth) or depth > _DEEPEST_ADDRESS:
                 break
+            if sign[0].isspace() and not (picture and sign[0] != "\n" and not _TITLE.match(text, at)):
+                break
+            depth += {"(": 1, ")": -1}.get(sign[0], 0)
         else:
             return None
     if at > start and (title := _TITLE.match(text, at)):

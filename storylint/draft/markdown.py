@@ -8,7 +8,7 @@ after the CommonMark specification (0.31, spec.commonmark.org), as edits of the 
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, chain, groupby, pairwise
@@ -291,7 +291,7 @@ class _Reader:
         kind = Kind.QUOTATION if self.quoted else kind
         starts = [0, *(at for at in range(1, len(lines)) if _is_child_line(lines, at))]
         for at, end in zip(starts, [*starts[1:], len(lines)], strict=True):
-            part = lines[at:end]
+            part = [*lines[at : end - 1], _unbroken(lines[end - 1]) if end < len(lines) else lines[end - 1]]
             if at == 0 and self.items:
                 yield from self._in_item(part, kind)
             else:
@@ -331,8 +331,7 @@ class _Reader:
     def _clean(self, lines: Sequence[Line]) -> tuple[CleanText, list[Block]]:
         """The clean text of some lines and the pictures that stand in them."""
         found = self._scan(lines)
-        pictures = [_cut(lines, extent) for extent in found.pictures]
-        return assemble(lines, found.edits), [self._picture(inside) for inside in pictures]
+        return assemble(lines, found.edits), [self._picture(inside) for inside in _cut(lines, found.pictures)]
 
     def _picture(self, lines: Sequence[Line]) -> Block:
         return assemble(lines, self._scan(lines).edits).block(Kind.PICTURE, lines[0].number, origin=lines[0].start)
@@ -340,8 +339,8 @@ class _Reader:
     def _scan(self, lines: Sequence[Line]) -> Inline:
         name = str(lines[0].start)
         found = scan("\n".join(line.text for line in lines), self.references, name)
-        for extent in found.notes:
-            self.inline_notes.append(_Definition(inline_call(name, extent.start), [_cut(lines, extent)]))
+        for extent, inside in zip(found.notes, _cut(lines, found.notes), strict=True):
+            self.inline_notes.append(_Definition(inline_call(name, extent.start), [inside]))
         return found
 
     def note(self, definition: _Definition, number: str) -> Note:
@@ -358,16 +357,16 @@ def _end_of(line: Line, text: str) -> Line:
     return Line(text, line.start + at, line.number)
 
 
-def _cut(lines: Sequence[Line], extent: Extent) -> list[Line]:
-    """The part of some lines inside ``extent``, whose offsets count in the lines joined."""
-    starts = list(accumulate((len(line.text) + 1 for line in lines), initial=0))
-    first = bisect_right(starts, extent.first) - 1
-    last = max(bisect_right(starts, extent.last) - 1, first)
-    cut = []
-    for line, base in zip(lines[first : last + 1], starts[first:], strict=False):
-        start = max(extent.first - base, 0)
-        cut.append(Line(line.text[start : extent.last - base], line.start + start, line.number))
-    return cut
+def _cut(lines: Sequence[Line], extents: Sequence[Extent]) -> Iterator[list[Line]]:
+    """The lines inside each extent, whose offsets count in the lines joined."""
+    starts = list(accumulate((len(line.text) + 1 for line in lines), initial=0)) if extents else []
+    for extent in extents:
+        cut = []
+        for at in range(bisect_right(starts, extent.first) - 1, bisect_left(starts, extent.last + 1)):
+            start = max(extent.first - starts[at], 0)
+            text = lines[at].text[start : extent.last - starts[at]]
+            cut.append(Line(text, lines[at].start + start, lines[at].number))
+        yield cut
 
 
 def _parts(lines: Sequence[Line]) -> Iterator[list[Line]]:
@@ -386,6 +385,11 @@ def _is_child_line(lines: Sequence[Line], at: int) -> bool:
     if not _child_label(lines[at]):
         return False
     return bool(_CLAUSE_END.search(lines[at - 1].text.rstrip("\\ \t"))) or bool(_child_label(lines[at - 1]))
+
+
+def _unbroken(line: Line) -> Line:
+    """``line`` without the backslash that forces the next one to a line of its own."""
+    return Line(line.text.rstrip().removesuffix("\\"), line.start, line.number)
 
 
 def _markers(tokens: Sequence[Token]) -> dict[int, _Item]:

@@ -122,6 +122,9 @@ def _pieces(group: list[Line], page: Page) -> Iterator[Piece]:
         yield from _quoted(group, page)
     elif _PICTURE.match(group[0].text.strip()):
         yield from _picture(group, page)
+    elif (inside := _picture_inside(group)) is not None:
+        yield from _pieces(group[:inside], page)
+        yield from _picture(group[inside:], page)
     elif (first := _first_entry(group, page)) is not None:
         if first:
             yield from _pieces(group[:first], page)
@@ -159,6 +162,12 @@ def _prefix(text: str) -> int:
     return len(text) - len(text.lstrip("> \t"))
 
 
+def _picture_inside(group: Sequence[Line]) -> int | None:
+    """The line on which a picture stands right under text, with nothing after its bracket."""
+    texts = (line.text.strip() for line in group)
+    return next((at for at, text in enumerate(texts) if text[0] == "[" and text[-1] == "]" and _PICTURE.match(text)), None)
+
+
 def _picture(group: list[Line], page: Page) -> Iterator[Piece]:
     """'[Illustration: caption]' or '[Illustration] caption'."""
     stop = next((at for at, line in enumerate(group, 1) if "]" in line.text), len(group))
@@ -189,13 +198,27 @@ def _first_entry(group: Sequence[Line], page: Page) -> int | None:
     A label at the margin before running text may be the number of a person's own entry: only small roman numerals, a
     plus sign, a set-in line or a second label make a list of it.
     """
-    labels = [at for at, line in enumerate(group) if _label(line)]
-    for at in labels:
-        if at and not (_ENDS_SENTENCE.search(group[at - 1].text.rstrip()) or indent(group[at]) > indent(group[at - 1])):
-            continue
-        if CHILD_LABEL.match(group[at].text.lstrip()) or page.sets_in(group[at : at + 1]) or labels[-1] > at:
+    starts = [at for at in range(len(group)) if _opens_entry(group, at, page)]
+    for at in starts:
+        if CHILD_LABEL.match(group[at].text.lstrip()) or page.sets_in(group[at : at + 1]) or starts[-1] > at:
             return at
     return None
+
+
+def _opens_entry(group: Sequence[Line], at: int, page: Page) -> bool:
+    """Whether a line has a label, and not by chance as the next line of running text ("born in / 1702. He")."""
+    if not _label(group[at]):
+        return False
+    before = group[at - 1] if at else None
+    if before is None or indent(group[at]) > indent(before) or _ENDS_SENTENCE.search(before.text.rstrip()):
+        return True
+    return not page.is_full(before, group[at]) or _follows(_label(before), _label(group[at]))
+
+
+def _follows(early: re.Match[str] | None, late: re.Match[str] | None) -> bool:
+    """Whether one label comes right after another: 12 after 11."""
+    numbers = [int(digits[0]) for label in (early, late) if label and (digits := re.search(r"\d+", label[0]))]
+    return len(numbers) == 2 and numbers[1] == numbers[0] + 1
 
 
 def _label(line: Line) -> re.Match[str] | None:
@@ -209,7 +232,7 @@ def _entries(group: Sequence[Line], page: Page) -> Iterator[Piece]:
     """One piece an entry; lines without a label go on with the entry above, unless they fall back to the left."""
     entry: list[Line] = []
     for at, line in enumerate(group):
-        if entry and not _label(line):
+        if entry and not _opens_entry(group, at, page):
             if not _goes_on(entry, line, page):
                 yield _entry(entry)
                 yield from _pieces(list(group[at:]), page)
@@ -242,8 +265,8 @@ def _text(group: list[Line], page: Page) -> Iterator[Piece]:
     if len(group) == 1:
         yield _prose(group, page, alone=True)
     elif max(len(line.text) for line in group) > LONG_LINE:
-        for line in group:
-            yield from _pieces([line], page)
+        for paragraph in _long_lines(group):
+            yield _prose(paragraph, page, alone=True)
     elif in_capitals(" ".join(line.text for line in group)) or all(map(page.centres, group)):
         yield _prose(group, page, alone=True)
     elif page.flows(group) or _is_one_span(group):
@@ -257,6 +280,18 @@ def _text(group: list[Line], page: Page) -> Iterator[Piece]:
     else:
         for entry in _loose_entries(group, page):
             yield _piece(entry, page, Kind.PARAGRAPH if _is_sentence(entry) else Kind.ITEM)
+
+
+def _long_lines(group: Sequence[Line]) -> Iterator[list[Line]]:
+    """Paragraphs of one line each, but for a sentence that a turned page broke in two."""
+    paragraph = [group[0]]
+    for line in group[1:]:
+        if _runs_over(paragraph[-1], line):
+            paragraph.append(line)
+        else:
+            yield paragraph
+            paragraph = [line]
+    yield paragraph
 
 
 def _is_one_span(group: Sequence[Line]) -> bool:
@@ -359,6 +394,10 @@ def _with_type(text: str, edits: list[Edit]) -> list[Edit]:
                 edits.append(Edit(match.end() - len(sign), match.end(), italic=-italic, bold=-bold))
     if "^" in text or "<sup>" in text:
         for match in _RAISED.finditer(text):
-            edits.append(Edit(*match.span(), put=superscript(match[match.lastgroup or 0])))
+            raised = match.lastgroup or ""
+            if match[raised][0].isdigit():
+                edits.append(Edit(*match.span(), put=superscript(match[raised])))
+            else:
+                edits += [Edit(match.start(), match.start(raised)), Edit(match.end(raised), match.end())]
     edits.sort(key=lambda edit: edit.start)
     return edits
