@@ -110,7 +110,12 @@ def _is_likely(piece: Piece) -> bool:
         return False
     text = block.text
     name = _LINEAGE.sub("", text)
-    if len(name.split()) > _MOST_WORDS or name.rstrip("\"'”’").endswith(_ENDS) or _DAY.search(text) or _SALUTATION.match(text):
+    if (
+        len(name.split()) > _MOST_WORDS
+        or name.rstrip("\"'”’").endswith(_ENDS)
+        or _DAY.search(text)
+        or _SALUTATION.match(text)
+    ):
         return False
     return is_entry_line(text) or (text[:1].isupper() and not _INITIALS.fullmatch(text))
 

@@ -165,7 +165,9 @@ def _prefix(text: str) -> int:
 def _picture_inside(group: Sequence[Line]) -> int | None:
     """The line on which a picture stands right under text, with nothing after its bracket."""
     texts = (line.text.strip() for line in group)
-    return next((at for at, text in enumerate(texts) if text[0] == "[" and text[-1] == "]" and _PICTURE.match(text)), None)
+    return next(
+        (at for at, text in enumerate(texts) if text[0] == "[" and text[-1] == "]" and _PICTURE.match(text)), None
+    )
 
 
 def _picture(group: list[Line], page: Page) -> Iterator[Piece]:
@@ -270,10 +272,10 @@ def _text(group: list[Line], page: Page) -> Iterator[Piece]:
     elif in_capitals(" ".join(line.text for line in group)) or all(map(page.centres, group)):
         yield _prose(group, page, alone=True)
     elif page.flows(group) or _is_one_span(group):
-        if _titles(group, page):
+        titled = int(_titles(group, page))
+        if titled:
             yield _prose(group[:1], page, alone=True)
-            group = group[1:]
-        for paragraph in _at_indents(group):
+        for paragraph in _at_indents(group[titled:]):
             yield _prose(paragraph, page)
     elif page.sets_in(group) and sum(bool(_YEAR.search(line.text)) for line in group) < 0.5 * len(group):
         yield _piece(group, page, Kind.QUOTATION)  # verse, an address, an inscription

@@ -77,7 +77,11 @@ def reference(text: str) -> str:
 
 
 @settings(max_examples=500, deadline=None)
-@given(st.sampled_from(["ab *_", "*_a", "ab [](*\\", "a`\\ *[]()", "é.*_“ ", "[]()a\"' \\"]).flatmap(lambda signs: st.text(signs, max_size=24)))
+@given(
+    st.sampled_from(["ab *_", "*_a", "ab [](*\\", "a`\\ *[]()", "é.*_“ ", "[]()a\"' \\"]).flatmap(
+        lambda signs: st.text(signs, max_size=24)
+    )
+)
 def test_inline_text_is_that_of_commonmark(text: str) -> None:
     lines = lines_of(text.strip())
     found = assemble(lines, scan("\n".join(line.text for line in lines)).edits)
@@ -95,7 +99,10 @@ def test_headings() -> None:
 
 
 def test_a_paragraph_right_above_a_rule_is_no_heading() -> None:
-    text = "Elias went down to the quarry at eleven and came up from it for the last time at forty, when the agent told him so.\n---\n"
+    text = (
+        "Elias went down to the quarry at eleven and came up from it for the last time at forty, "
+        "when the agent told him so.\n---\n"
+    )
     assert [block.kind for block in draft(text).blocks] == [Kind.PARAGRAPH]
 
 
@@ -107,7 +114,8 @@ def test_a_paragraph_in_bold_stays_a_paragraph() -> None:
 def test_lists_keep_their_printed_numbers() -> None:
     made = draft("Reasons:\n\n3. slate\n4. bread\n   and butter\n\nand\n\n- coal\n- tea\n")
     assert labelled(made) == [
-        ("paragraph", "", "Reasons:"), ("item", "3.", "slate"), ("item", "4.", "bread and butter"), ("paragraph", "", "and"),
+        ("paragraph", "", "Reasons:"), ("item", "3.", "slate"), ("item", "4.", "bread and butter"),
+        ("paragraph", "", "and"),
         ("item", "", "coal"), ("item", "", "tea"),
     ]  # fmt: skip
 
@@ -117,7 +125,10 @@ def test_a_list_numbered_with_ones_counts_up() -> None:
 
 
 def test_a_numbered_paragraph_alone_is_a_person() -> None:
-    made = draft("1. Elias Prydderch was born at Bethesda.\n\nHe sailed.\n\n2. **Gwen Parry** was his wife.\n\n   She sailed too.\n")
+    made = draft(
+        "1. Elias Prydderch was born at Bethesda.\n\nHe sailed.\n\n"
+        "2. **Gwen Parry** was his wife.\n\n   She sailed too.\n"
+    )
     assert labelled(made) == [
         ("paragraph", "", "1. Elias Prydderch was born at Bethesda."),
         ("paragraph", "", "He sailed."),
@@ -127,7 +138,11 @@ def test_a_numbered_paragraph_alone_is_a_person() -> None:
     assert made.blocks[2].bold == ((3, 13),)
 
 
-CHILDREN = [("item", "+ 2 i.", "Gwen, b. 1841."), ("item", "3 ii.", "Huw, b. 1843."), ("item", "+ 4 iii.", "Elin, b. 1846.")]
+CHILDREN = [
+    ("item", "+ 2 i.", "Gwen, b. 1841."),
+    ("item", "3 ii.", "Huw, b. 1843."),
+    ("item", "+ 4 iii.", "Elin, b. 1846."),
+]
 
 
 @pytest.mark.parametrize(
@@ -205,7 +220,8 @@ def calls(block: Block) -> list[tuple[int, str, int | None]]:
 
 def test_notes_with_paragraphs_of_their_own() -> None:
     made = draft(
-        "He sailed.[^1] She stayed.[^2]\n\n[^1]: Pay book,\n*1841*.\n\n    Seen in 2019.\n\n[^2]: Chapel book.\n[^3]: Never called.\n\nThe end."
+        "He sailed.[^1] She stayed.[^2]\n\n[^1]: Pay book,\n*1841*.\n\n    Seen in 2019.\n\n"
+        "[^2]: Chapel book.\n[^3]: Never called.\n\nThe end."
     )
     assert [block.text for block in made.blocks] == ["He sailed. She stayed.", "The end."]
     assert calls(made.blocks[0]) == [(10, "1", 0), (22, "2", 1)]
@@ -218,7 +234,10 @@ def test_notes_with_paragraphs_of_their_own() -> None:
 
 
 def test_notes_number_themselves_in_the_order_of_their_marks() -> None:
-    made = draft("He sailed.[^sea] She stayed.^[So her [letter](a.html) says.] He wrote.[^1]\n\n[^1]: Letter.\n[^sea]: Pay book.\n")
+    made = draft(
+        "He sailed.[^sea] She stayed.^[So her [letter](a.html) says.] He wrote.[^1]\n\n"
+        "[^1]: Letter.\n[^sea]: Pay book.\n"
+    )
     assert [(number, made.notes[note].text) for _, number, note in calls(made.blocks[0]) if note is not None] == [
         ("1", "Pay book."), ("2", "So her letter says."), ("3", "Letter."),
     ]  # fmt: skip
@@ -231,24 +250,40 @@ def test_a_mark_without_a_note_and_a_note_written_twice() -> None:
 
 
 def test_raised_figures_are_typed_marks() -> None:
-    made = draft("He sailed.<sup>1</sup> She stayed.<sup>2,3</sup> He wrote.^4^\n\n## Notes\n\n1. Pay book.\n2. Letter.\n3. Will.\n4. Deed.\n")
+    made = draft(
+        "He sailed.<sup>1</sup> She stayed.<sup>2,3</sup> He wrote.^4^\n\n"
+        "## Notes\n\n1. Pay book.\n2. Letter.\n3. Will.\n4. Deed.\n"
+    )
     block = made.blocks[0]
     assert block.text == "He sailed. She stayed. He wrote."
-    assert [(mark.number, mark.live) for mark in block.marks] == [("1", False), ("2", False), ("3", False), ("4", False)]
+    assert [(mark.number, mark.live) for mark in block.marks] == [
+        ("1", False),
+        ("2", False),
+        ("3", False),
+        ("4", False),
+    ]
     assert [note.text for note in made.notes] == ["Pay book.", "Letter.", "Will.", "Deed."]
     assert [block.kind for block in made.blocks[2:]] == [Kind.NOTES] * 4
 
 
 # --- whatever the file ---------------------------------------------------------------------------------------------
 
-WORDS = st.sampled_from("Elias Gwen slate went sang bread roof Penrhyn chapel hill never after because twelve 1841".split())
-DRESSED = st.tuples(st.sampled_from(["", "", "", "", "*", "**", "_", "`", "***"]), WORDS).map(lambda pair: pair[0] + pair[1] + pair[0])
+WORDS = st.sampled_from(
+    "Elias Gwen slate went sang bread roof Penrhyn chapel hill never after because twelve 1841".split()
+)
+DRESSED = st.tuples(st.sampled_from(["", "", "", "", "*", "**", "_", "`", "***"]), WORDS).map(
+    lambda pair: pair[0] + pair[1] + pair[0]
+)
 SENTENCE = st.lists(DRESSED, min_size=2, max_size=12).map(lambda words: " ".join(words) + ".")
 
 
 @st.composite
 def pieces(draw: st.DrawFn) -> str:
-    kind = draw(st.sampled_from(["paragraph", "paragraph", "heading", "list", "children", "quotation", "code", "table", "picture", "note"]))
+    kind = draw(
+        st.sampled_from(
+            ["paragraph", "paragraph", "heading", "list", "children", "quotation", "code", "table", "picture", "note"]
+        )
+    )
     sentences = draw(st.lists(SENTENCE, min_size=1, max_size=4))
     text = draw(st.sampled_from([" ", "\n", "  \n"])).join(sentences)
     if kind == "heading":
@@ -257,7 +292,9 @@ def pieces(draw: st.DrawFn) -> str:
         marker = draw(st.sampled_from(["- ", "* ", "{}. ", "{}) "]))
         return "\n".join(marker.format(number) + sentence for number, sentence in enumerate(sentences, 3))
     if kind == "children":
-        return draw(st.sampled_from(["\n", "\n\n"])).join(f"{numeral}. {sentence}" for numeral, sentence in zip(["i", "ii", "iii", "iv"], sentences, strict=False))
+        return draw(st.sampled_from(["\n", "\n\n"])).join(
+            f"{numeral}. {sentence}" for numeral, sentence in zip(["i", "ii", "iii", "iv"], sentences, strict=False)
+        )
     if kind == "quotation":
         return "\n".join("> " + line for line in text.split("\n"))
     if kind == "code":
@@ -330,11 +367,17 @@ def test_hostile_files_take_no_more_time_than_their_size(text: str) -> None:
 
 def test_what_is_quoted_too_deep_is_read_all_the_same() -> None:
     made = draft("> " * 150 + "Elias sailed.\n\nHe wrote.\n")
-    assert [(block.kind, block.text) for block in made.blocks] == [(Kind.QUOTATION, "Elias sailed."), (Kind.PARAGRAPH, "He wrote.")]
+    assert [(block.kind, block.text) for block in made.blocks] == [
+        (Kind.QUOTATION, "Elias sailed."),
+        (Kind.PARAGRAPH, "He wrote."),
+    ]
 
 
 def test_the_whole_of_a_chapter_at_a_glance() -> None:
-    made = draft("# Elias\n\nElias sailed.[^1]\n\n> Four dollars the month.\n\n[^1]: Letter.\n\n2\\. i. Gwen, b. 1841.\n")
+    made = draft(
+        "# Elias\n\nElias sailed.[^1]\n\n> Four dollars the month.\n\n[^1]: Letter.\n\n2\\. i. Gwen, b. 1841.\n"
+    )
     assert outline(made.blocks) == [
-        ("heading", "Elias"), ("paragraph", "Elias sailed."), ("quotation", "Four dollars the"), ("item", "Gwen, b. 1841."),
+        ("heading", "Elias"), ("paragraph", "Elias sailed."), ("quotation", "Four dollars the"),
+        ("item", "Gwen, b. 1841."),
     ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""What must hold of every plain-text reader, whatever the file: nothing lost, nothing doubled, every character found."""
+"""What must hold of every plain-text reader: nothing lost, nothing doubled, every character found again."""
 
 from __future__ import annotations
 
@@ -12,14 +12,16 @@ _FOLD = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 
 def assert_recoverable(draft: Draft, source: str) -> None:
-    """Every character of every block stands in the source where the block says, but for white space and raised digits."""
+    """Every character of every block stands in the source where the block says, but for spaces and raised digits."""
     for block in draft.blocks:
         starts, origins = zip(*block.segments, strict=True)
         assert starts[0] == 0
         assert list(starts) == sorted(set(starts)), block
         assert list(origins) == sorted(set(origins)), block
         for at, character in enumerate(block.text):
-            if character.isspace() or (character != character.translate(_FOLD) and source[block.source_offset(at)] in "^<"):
+            if character.isspace() or (
+                character != character.translate(_FOLD) and source[block.source_offset(at)] in "^<"
+            ):
                 continue
             assert source[block.source_offset(at)] == character, (block.text, at)
         assert block.text == " ".join(block.text.split(" ")).strip()
