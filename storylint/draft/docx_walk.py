@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import TYPE_CHECKING, NamedTuple
 
 from storylint.draft.docx_styles import Styles, W, changed, is_on, value
@@ -44,6 +45,7 @@ _WRAPPERS = frozenset(
         "ruby", "rubyBase",
     )
 ) | {_M + "oMath", _M + "oMathPara"}  # fmt: skip
+_HOLDERS = _WRAPPERS | {_ALTERNATE, TABLE}
 _GONE = frozenset({W + "del", W + "moveFrom", _MC + "Fallback", W + "rt"})
 _RUNS = frozenset({W + "r", _M + "r"})
 _TEXTS = frozenset({W + "t", _M + "t"})
@@ -132,24 +134,26 @@ class Walk:
 
     def units(self, elements: Iterable[_Element]) -> Iterator[Unit]:
         """The units in these block-level elements (the children of a body, a cell, a text box)."""
-        waiting: list[tuple[str, _Element]] = []
+        waiting: list[tuple[str, _Element]] = []  # paragraphs that run on into the next
         boxes: list[Unit] = []
-        for element in elements:
-            if element.tag == PARAGRAPH:
+        for element in chain(elements, (None,)):
+            tag = element.tag if element is not None else None
+            if element is not None and tag == PARAGRAPH:
                 index = self._next()
                 boxes += self._boxes(element)
                 waiting.append(("", element))
-                if not runs_on(element):
-                    yield Unit(index, tuple(waiting))
-                    yield from boxes
-                    waiting, boxes = [], []
-            elif element.tag == TABLE:
+                if runs_on(element):
+                    continue
+            elif tag is not None and tag not in _HOLDERS:
+                continue  # a bookmark or the like
+            if waiting:
+                yield Unit(index, tuple(waiting))
+                yield from boxes
+                waiting, boxes = [], []
+            if element is not None and tag == TABLE:
                 yield from self._table(element)
-            elif element.tag in _WRAPPERS or element.tag == _ALTERNATE:
+            elif element is not None and tag != PARAGRAPH:
                 yield from self.units(chosen(element))
-        if waiting:
-            yield Unit(self.count - 1, tuple(waiting))
-            yield from boxes
 
     def _next(self) -> int:
         self.count += 1

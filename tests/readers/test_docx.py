@@ -1,0 +1,466 @@
+"""Reading .docx: what is on the printed page is read, once, and is found again in the file."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from lxml import etree
+from small_files import (
+    W,
+    docx,
+    field,
+    listed,
+    note,
+    notes,
+    numbering,
+    p,
+    part,
+    picture,
+    r,
+    raised,
+    relationships,
+    style,
+    table,
+    text_box,
+    zipped,
+)
+
+from storylint.complaints import Unreadable
+from storylint.draft.docx import Styles, Unit, Walk, read
+from storylint.draft.model import Block, Draft, Kind
+
+_DELETED = '<w:rPr><w:del w:id="1"/></w:rPr>'
+
+
+def opened(body: str, **parts: str) -> Draft:
+    return read("draft.docx", docx(body, **parts), "0")
+
+
+def texts(body: str, **parts: str) -> list[str]:
+    return [block.text for block in opened(body, **parts).blocks]
+
+
+def only(body: str, **parts: str) -> Block:
+    (block,) = opened(body, **parts).blocks
+    return block
+
+
+# --- the view -----------------------------------------------------------------------------------------------------
+
+
+def test_tracked_changes_are_read_as_accepted() -> None:
+    body = p(
+        "Owen was a ",
+        f"<w:del>{r('labourer').replace('w:t', 'w:delText')}</w:del>",
+        f"<w:ins>{r('rock')}<w:del>{r('breaker')}</w:del>{r('man')}</w:ins>",
+        f"<w:moveFrom>{r(' at Bethesda')}</w:moveFrom>",
+        f"<w:moveTo>{r(' at Penrhyn')}</w:moveTo>",
+        ".",
+    )
+    assert texts(body) == ["Owen was a rockman at Penrhyn."]
+
+
+def test_a_deleted_paragraph_mark_joins_two_paragraphs() -> None:
+    block = only(p("He split slate ", properties=_DELETED) + '<w:bookmarkEnd w:id="1"/>' + p("for forty years."))
+    assert (block.index, block.text) == (1, "He split slate for forty years.")
+
+
+def test_a_drop_cap_belongs_to_its_word() -> None:
+    cap = p("S", properties='<w:framePr w:dropCap="drop" w:lines="3"/>')
+    assert texts(cap + p("late was his trade.")) == ["Slate was his trade."]
+
+
+def test_wrappers_are_read_through() -> None:
+    body = p(
+        f"<w:smartTag><w:smartTag>{r('Owen')}</w:smartTag></w:smartTag>",
+        f'<w:hyperlink r:id="rId1">{r(" Prydderch")}</w:hyperlink>',
+        f"<w:sdt><w:sdtPr/><w:sdtContent>{r(' of Gerlan')}</w:sdtContent></w:sdt>",
+        f"<w:bdo>{r(' sailed')}</w:bdo>",
+        f"<w:customXml>{r('.')}</w:customXml>",
+    )
+    wrapped = f"<w:sdt><w:sdtContent>{body}</w:sdtContent></w:sdt>"
+    assert texts(wrapped) == ["Owen Prydderch of Gerlan sailed."]
+
+
+def test_fields_show_their_result_and_hide_their_instruction() -> None:
+    nested = field('IF "x" = ' + "</w:instrText></w:r>" + field("DATE", "hidden") + "<w:r><w:instrText>", "seen")
+    simple = f'<w:fldSimple w:instr="PAGEREF _x">{r("12")}</w:fldSimple>'
+    assert texts(p("It is ", nested, " on page ", simple, ".")) == ["It is seen on page 12."]
+
+
+def test_a_text_box_is_read_once_after_its_paragraph() -> None:
+    blocks = opened(p("Before.", text_box(p("Boxed.") + p("")), " After.") + p("Next.")).blocks
+    assert [(block.index, block.text) for block in blocks] == [(0, "Before. After."), (1, "Boxed."), (3, "Next.")]
+
+
+def test_hidden_text_is_left_out() -> None:
+    styles = style("Secret", "Secret", "<w:rPr><w:vanish/></w:rPr>", kind="character") + style(
+        "Aside", "Aside", "<w:rPr><w:vanish/></w:rPr>"
+    )
+    body = (
+        p("Seen", r(" hidden", "<w:vanish/>"), r(" styled", '<w:rStyle w:val="Secret"/>'), ".")
+        + p("A whole paragraph.", style="Aside")
+        + p(r("Shown again.", '<w:vanish w:val="0"/>'), style="Aside")
+    )
+    assert texts(body, styles=styles) == ["Seen.", "Shown again."]
+
+
+def test_white_space_is_single_and_unseen_characters_are_gone() -> None:
+    body = p(
+        "3 May\N{NO-BREAK SPACE}1841 ",
+        "<w:r><w:tab/><w:t>Llan</w:t><w:softHyphen/><w:t>beris</w:t><w:br/><w:t>twenty</w:t><w:noBreakHyphen/>"
+        "<w:t>one\N{SOFT HYPHEN}\N{ZERO WIDTH SPACE}</w:t></w:r>",
+        r(" \N{RIGHT-TO-LEFT MARK}years  "),
+    )
+    assert texts(body) == ["3 May 1841 Llanberis twenty-one years"]
+
+
+def test_comments_and_signs() -> None:
+    body = p(
+        '<w:commentRangeStart w:id="0"/>',
+        "Paid",
+        '<w:commentRangeEnd w:id="0"/><w:r><w:commentReference w:id="0"/></w:r>',
+        '<w:r><w:t xml:space="preserve"> 3</w:t><w:sym w:font="Symbol" w:char="F0B0"/></w:r>',
+    )
+    assert texts(body) == ["Paid 3°"]
+
+
+# --- what a paragraph is ------------------------------------------------------------------------------------------
+
+
+def test_headings_by_style_chain_outline_and_foreign_names() -> None:
+    styles = (
+        style("Heading2", "heading 2")
+        + style("Person", "Person entry", based_on="Heading2")
+        + style("berschrift1", "Überschrift 1")
+        + style("Outlined", "House style", '<w:pPr><w:outlineLvl w:val="2"/></w:pPr>')
+        + style("Title", "Title")
+        + style("Body", "Not a heading", '<w:pPr><w:outlineLvl w:val="9"/></w:pPr>', based_on="Heading2")
+    )
+    kinds = [
+        (block.kind, block.level)
+        for block in opened(
+            p("a", style="Person")
+            + p("b", style="berschrift1")
+            + p("c", style="Outlined")
+            + p("d", style="Title")
+            + p("e", style="Body")
+            + p("f", properties='<w:outlineLvl w:val="0"/>')
+            + p("g", style="Heading3"),  # not defined in the file
+            styles=styles,
+        ).blocks
+    ]
+    heading, paragraph = Kind.HEADING, Kind.PARAGRAPH
+    assert kinds == [(heading, 2), (heading, 1), (heading, 3), (heading, 1), (paragraph, 0), (heading, 1), (heading, 3)]
+
+
+def test_list_numbers_are_those_printed() -> None:
+    levels = numbering(("decimal", "%1."), ("lowerRoman", "%1.%2"), ("upperLetter", "(%3)"))
+    body = "".join(p("x", properties=listed(1, level)) for level in (0, 1, 1, 0, 1, 2))
+    blocks = opened(body, numbering=levels).blocks
+    assert [block.label for block in blocks] == ["1.", "1.i", "1.ii", "2.", "2.i", "(A)"]
+    assert {block.kind for block in blocks} == {Kind.ITEM}
+
+
+def test_a_list_can_start_anew_and_empty_entries_count() -> None:
+    override = '<w:lvlOverride w:ilvl="0"><w:startOverride w:val="5"/></w:lvlOverride>'
+    body = (
+        p("a", properties=listed(1))
+        + p(properties=listed(1))
+        + p("b", properties=listed(1))
+        + p("c", properties=listed(2))
+        + p("d", properties=listed(2))
+        + p("e", properties=listed(0))
+    )
+    blocks = opened(body, numbering=numbering(("ordinal", "%1"), overrides=override)).blocks
+    assert [block.label for block in blocks] == ["1st", "3rd", "5th", "6th", ""]
+
+
+def test_numbers_can_come_from_the_style() -> None:
+    styles = style("Entry", "Entry", f"<w:pPr>{listed(1)}</w:pPr>") + style("Heading1", "heading 1")
+    blocks = opened(
+        p("a", style="Entry") + p("b", style="Heading1", properties=listed(1)),
+        styles=styles,
+        numbering=numbering(("upperRoman", "Chapter %1")),
+    ).blocks
+    assert [(block.kind, block.label) for block in blocks] == [(Kind.ITEM, "Chapter I"), (Kind.HEADING, "Chapter II")]
+
+
+def test_a_table_gives_a_block_a_row() -> None:
+    cell = p("Owen", note(1)) + p("quarryman")
+    blocks = opened(
+        p("Before.") + table(("Name", "", "Born"), (cell, "1841", "")) + p("After."),
+        footnotes=notes("footnote", "Census."),
+    ).blocks
+    assert [(block.index, block.kind, block.text) for block in blocks] == [
+        (0, Kind.PARAGRAPH, "Before."),
+        (1, Kind.TABLE, "Name\t\tBorn"),
+        (4, Kind.TABLE, "Owen quarryman\t1841\t"),
+        (8, Kind.PARAGRAPH, "After."),
+    ]
+    assert [(mark.at, mark.number) for mark in blocks[2].marks] == [(4, "1")]
+
+
+def test_a_table_of_one_cell_is_a_frame_around_text() -> None:
+    assert [block.kind for block in opened(table((p("Boxed") + p("text"),))).blocks] == [Kind.PARAGRAPH] * 2
+
+
+def test_pictures_and_captions() -> None:
+    caption = p("Figure ", field("SEQ Figure", "1"), ": The mill.")
+    person = p(field("SEQ person", "1"), ". Owen Prydderch")
+    blocks = opened(p(picture("Owen at the mill")) + caption + person + p("The mill.", style="Caption")).blocks
+    assert [(block.kind, block.text) for block in blocks] == [
+        (Kind.PICTURE, "Owen at the mill"),
+        (Kind.CAPTION, "Figure 1: The mill."),
+        (Kind.PARAGRAPH, "1. Owen Prydderch"),
+        (Kind.CAPTION, "The mill."),
+    ]
+
+
+def test_quotations_by_style_or_by_indents_on_both_sides() -> None:
+    both, left = '<w:ind w:left="720" w:right="720"/>', '<w:ind w:left="720"/>'
+    body = (
+        p("a", properties=both) + p("b", properties=left) + p("c", style="Quote") + p("d", properties=listed(1) + both)
+    )
+    kinds = [
+        block.kind
+        for block in opened(body, styles=style("Quote", "Quote"), numbering=numbering(("decimal", "%1."))).blocks
+    ]
+    assert kinds == [Kind.QUOTATION, Kind.PARAGRAPH, Kind.QUOTATION, Kind.ITEM]
+
+
+def test_italic_and_bold_are_spans_of_the_text() -> None:
+    block = only(p("In the ", r("Slate ", "<w:i/>"), r("Herald", '<w:i w:val="true"/>'), r(" of 1880", "<w:b/>"), "."))
+    assert [block.text[start:end] for start, end in block.italic] == ["Slate Herald"]
+    assert [block.text[start:end] for start, end in block.bold] == ["of 1880"]
+
+
+# --- notes --------------------------------------------------------------------------------------------------------
+
+
+def test_notes_are_numbered_by_their_references() -> None:
+    body = p("One.", note(2), " Two.", note(1)) + p("Three.", note(1, "endnote")) + p("None.", note(9))
+    draft = opened(
+        body, footnotes=notes("footnote", "First written.", "Second written."), endnotes=notes("endnote", "End.")
+    )
+    assert [(n.number, n.text, n.kind, n.live) for n in draft.notes] == [
+        ("1", "Second written.", "footnote", True),
+        ("2", "First written.", "footnote", True),
+        ("i", "End.", "endnote", True),
+    ]
+    marks = [(mark.at, mark.number, mark.note, mark.live) for block in draft.blocks for mark in block.marks]
+    assert marks == [(4, "1", 0, True), (9, "2", 1, True), (6, "i", 2, True), (5, "3", None, True)]
+
+
+def test_note_formats_starts_and_restarts() -> None:
+    settings_part = '<w:footnotePr><w:numFmt w:val="lowerLetter"/><w:numRestart w:val="eachSect"/></w:footnotePr>'
+    section = '<w:sectPr><w:footnotePr><w:numFmt w:val="decimal"/><w:numStart w:val="4"/></w:footnotePr></w:sectPr>'
+    body = p("a", note(1), note(2), properties=section) + p("b", note(3), note(4)) + "<w:sectPr/>"
+    draft = opened(body, settings=settings_part, footnotes=notes("footnote", "w", "x", "y", "z"))
+    assert [n.number for n in draft.notes] == ["4", "5", "a", "b"]
+
+
+def test_own_marks_do_not_count_and_are_no_text() -> None:
+    draft = opened(p("a.", note(1, own="*"), " b.", note(2)), footnotes=notes("footnote", "Star.", "One."))
+    assert draft.blocks[0].text == "a. b."
+    assert [n.number for n in draft.notes] == ["*", "1"]
+
+
+def test_a_cross_reference_to_a_note_is_a_mark_not_a_number_in_the_text() -> None:
+    block = only(p("a.", note(1), " b.", field("NOTEREF _Ref1 \\h", "1")), footnotes=notes("footnote", "Once."))
+    assert (block.text, [(mark.at, mark.number, mark.note) for mark in block.marks]) == (
+        "a. b.",
+        [(2, "1", 0), (5, "1", 0)],
+    )
+
+
+def test_a_note_of_several_paragraphs() -> None:
+    long = f'<w:footnote w:id="1">{p("Register.")}{p("")}{p("Also the ", r("Herald", "<w:i/>"), ".")}</w:footnote>'
+    assert opened(p("a", note(1)), footnotes=long).notes[0].text == "Register.\nAlso the Herald."
+
+
+def test_raised_digits_are_marks_generations_or_powers() -> None:
+    body = (
+        p("John", raised("2"), " Marsh had 40 m", raised("2"), " of slate", raised("3"), " on the 5", raised("th"), ".")
+        + p("He sold it.", raised("4,5"), " In 1850", raised("6"), " he left.")
+        + p("Notes", style="Heading1")
+        + "".join(p(f"{number}. Deed {number}.") for number in range(3, 7))
+    )
+    draft = opened(body, styles=style("Heading1", "heading 1"))
+    first, second = draft.blocks[:2]
+    assert first.text == "John² Marsh had 40 m² of slate on the 5th."
+    assert second.text == "He sold it. In 1850 he left."
+    assert [(m.number, m.live, draft.notes[m.note].text if m.note is not None else None) for m in second.marks] == [
+        ("4", False, "Deed 4."),
+        ("5", False, "Deed 5."),
+        ("6", False, "Deed 6."),
+    ]
+    assert [mark.number for mark in first.marks] == ["3"]
+
+
+# --- files of other makes -----------------------------------------------------------------------------------------
+
+
+def test_strict_files_open() -> None:
+    data = docx(p("Owen was strict.", style="Heading1"), styles=style("Heading1", "heading 1"))
+    strict = {}
+    with zipfile.ZipFile(io.BytesIO(data)) as package:
+        for name in package.namelist():
+            content = package.read(name).decode()
+            for old, new in (("officeDocument/2006", "officeDocument"), ("wordprocessingml/2006", "wordprocessingml")):
+                content = content.replace(
+                    f"http://schemas.openxmlformats.org/{old}/", f"http://purl.oclc.org/ooxml/{new}/"
+                )
+            strict[name] = content
+    assert strict["word/document.xml"] != docx(p(""))
+    (block,) = read("strict.docx", zipped(strict), "0").blocks
+    assert (block.kind, block.text) == (Kind.HEADING, "Owen was strict.")
+
+
+def test_parts_are_found_by_their_relationships() -> None:
+    files = {
+        "[Content_Types].xml": "<Types/>",
+        "_rels/.rels": relationships(("officeDocument", "/text/Main.xml")),
+        "text/main.xml": part("document", f"<w:body>{p('Found.', note(1))}</w:body>"),
+        "text/_rels/Main.xml.rels": relationships(("footnotes", "../notes/all.xml")),
+        "notes/all.xml": part("footnotes", notes("footnote", "Here.")),
+    }
+    draft = read("x.docx", zipped(files), "0")
+    assert (draft.blocks[0].text, draft.notes[0].text) == ("Found.", "Here.")
+
+
+def test_parts_that_are_missing_cost_no_more_than_themselves() -> None:
+    files = {
+        "[Content_Types].xml": "<Types/>",
+        "word/document.xml": part("document", f"<w:body>{p('Alone.')}</w:body>"),
+    }
+    assert read("x.docx", zipped(files), "0").blocks[0].text == "Alone."
+    with pytest.raises(Unreadable, match="without a text document"):
+        read("x.docx", zipped({"[Content_Types].xml": "<Types/>"}), "0")
+
+
+def test_circles_of_styles_and_lists_end() -> None:
+    styles = style("A", "A", based_on="B") + style("B", "B", based_on="A")
+    circle = (
+        '<w:abstractNum w:abstractNumId="1"><w:numStyleLink w:val="L"/></w:abstractNum>'
+        '<w:num w:numId="1"><w:abstractNumId w:val="1"/></w:num>'
+    )
+    linked = styles + style("L", "L", f"<w:pPr>{listed(1)}</w:pPr>")
+    assert texts(p("Still read.", style="A", properties=listed(1)), styles=linked, numbering=circle) == ["Still read."]
+
+
+# --- words are found again ----------------------------------------------------------------------------------------
+
+
+def units_of(data: bytes) -> tuple[dict[int, Unit], Styles]:
+    """The units of a document and its styles, opened as a later module opens them."""
+    with zipfile.ZipFile(io.BytesIO(data)) as package:
+        root = etree.fromstring(package.read("word/document.xml"))
+        styles = Styles(
+            etree.fromstring(package.read("word/styles.xml")) if "word/styles.xml" in package.namelist() else None
+        )
+    body = root.find(f"{{{W}}}body")
+    assert body is not None
+    return {unit.index: unit for unit in Walk().units(body)}, styles
+
+
+def raw_text(unit: Unit, styles: Styles) -> str:
+    text = ""
+    for _run, _part, start, piece in unit.raw_runs(styles):
+        text += "\0" * (start - len(text)) + piece
+    return text
+
+
+_WORD = st.text(alphabet="abcdefghij", min_size=1, max_size=6)
+_PIECE = st.tuples(
+    st.sampled_from(
+        [
+            "plain",
+            "ins",
+            "del",
+            "moveFrom",
+            "link",
+            "tag",
+            "sdt",
+            "field",
+            "hidden",
+            "box",
+            "raised",
+            "note",
+            "tab",
+            "soft",
+        ]
+    ),
+    _WORD,
+)
+_PARAGRAPH = st.tuples(st.sampled_from(["p", "p", "p", "joined", "row", "list", "quote"]), st.lists(_PIECE, max_size=6))
+
+
+def built(pieces: list[tuple[str, str]]) -> tuple[str, str, list[str]]:
+    """The XML of some pieces, the words a reader sees in them, and those that stand in text boxes."""
+    makers = {
+        "plain": lambda word: r(f" {word} "),
+        "ins": lambda word: f"<w:ins>{r(f' {word}')}</w:ins>",
+        "del": lambda word: f"<w:del>{r(word)}</w:del>",
+        "moveFrom": lambda word: f"<w:moveFrom>{r(word)}</w:moveFrom>",
+        "link": lambda word: f"<w:hyperlink>{r(word)}</w:hyperlink>",
+        "tag": lambda word: f"<w:smartTag>{r(f'{word} ')}</w:smartTag>",
+        "sdt": lambda word: f"<w:sdt><w:sdtContent>{r(word)}</w:sdtContent></w:sdt>",
+        "field": lambda word: field("REF x", f" {word} "),
+        "hidden": lambda word: r(word, "<w:vanish/>"),
+        "box": lambda word: text_box(p(word)),
+        "raised": lambda word: raised(word),
+        "note": lambda word: note(1),
+        "tab": lambda word: f"<w:r><w:tab/><w:t>{word}</w:t></w:r>",
+        "soft": lambda word: r(f"{word}\N{SOFT HYPHEN}{word}"),
+    }
+    seen = {"plain": " {} ", "ins": " {}", "tag": "{} ", "field": " {} ", "tab": " {}", "soft": "{0}{0}"}
+    unseen = ("del", "moveFrom", "hidden", "box", "note")
+    text = "".join(seen.get(kind, "{}").format(word) for kind, word in pieces if kind not in unseen)
+    return "".join(makers[kind](word) for kind, word in pieces), text, [word for kind, word in pieces if kind == "box"]
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(_PARAGRAPH, max_size=6))
+def test_no_word_is_lost_doubled_or_misplaced(paragraphs: list[tuple[str, list[tuple[str, str]]]]) -> None:
+    body, expected = "", []
+    for kind, pieces in paragraphs:
+        xml, text, boxed = built(pieces)
+        properties = {"joined": _DELETED, "list": listed(1), "quote": '<w:ind w:left="800" w:right="800"/>'}.get(
+            kind, ""
+        )
+        body += table((p(xml), "cell")) if kind == "row" else p(xml, properties=properties)
+        expected.append((kind, text + (" cell" if kind == "row" else ""), boxed))
+    data = docx(body, footnotes=notes("footnote", "n"), numbering=numbering(("decimal", "%1.")))
+    draft = read("x.docx", data, "0")
+
+    words: list[str] = []
+    waiting, boxes = "", []
+    for kind, text, boxed in [*expected, ("row", "", [])]:
+        if kind == "row":  # nothing runs on into a table
+            words += waiting.split() + boxes
+            waiting, boxes = "", []
+        waiting, boxes = waiting + text, boxes + boxed
+        if kind != "joined":
+            words += waiting.split() + boxes
+            waiting, boxes = "", []
+    assert [word for block in draft.blocks for word in block.text.split()] == words
+
+    units, styles = units_of(data)
+    for block in draft.blocks:
+        raw = raw_text(units[block.index], styles)
+        for at, character in enumerate(block.text):
+            there = raw[block.source_offset(at)]
+            assert there == character or (character.isspace() and there in " \t\n\0"), (block, raw)
+
+
+def test_the_units_of_a_document_count_every_paragraph() -> None:
+    data = docx(p("") + p("a", text_box(p("b"))) + table(("c", "d"), ("", "e")) + p("f"))
+    units, styles = units_of(data)
+    assert {index: raw_text(unit, styles).replace("\0", "|") for index, unit in units.items()} == {
+        0: "", 1: "a", 2: "b", 3: "c|d", 5: "|e", 7: "f",
+    }  # fmt: skip
