@@ -149,9 +149,21 @@ def common_words(sections: Iterable[Section]) -> set[str]:
 
 def studied(section: Section, tagger: Tagger) -> StudiedSection:
     """One section's prose and children as tagged sentences."""
-    paragraphs = [cut(block, tagger) for block in section.body if block.kind in PROSE]
+    following = [*section.body[1:], None]
+    prose = (b for b, after in zip(section.body, following, strict=True) if b.kind in PROSE and not announces(b, after))
+    paragraphs = [cut(block, tagger) for block in prose]
     children = [whole(block, tagger) for block in section.body if block.kind is Kind.CHILD]
     return StudiedSection(section, [paragraph for paragraph in paragraphs if paragraph], children)
+
+
+ANNOUNCES = re.compile(r"^\W*(?:the |known |their |other )*(?:children|child|issue|offspring)\s+(?:of|by|with|from|born)\b", re.IGNORECASE)
+
+
+def announces(block: Block, after: Block | None) -> bool:
+    """True for the line above a list of children ('Children of Owen Gethin and Jane Thomas:'): it belongs to the list."""
+    if after is None or after.kind is not Kind.CHILD:
+        return False
+    return block.text.rstrip().endswith(":") or bool(ANNOUNCES.match(block.text)) and block.words <= 30
 
 
 def cut(block: Block, tagger: Tagger) -> list[Sentence]:
