@@ -13,6 +13,7 @@ from storylint.draft.names import NO_VOCABULARY, SURE, likeness, read_name
 from storylint.draft.numbering import (
     Number,
     generation_heading,
+    may_open_child_list,
     opens_child_list,
     printed,
     read_child_line,
@@ -31,7 +32,8 @@ VITAL = re.compile(
 
 @dataclass(slots=True)
 class _ChildRun:
-    """The child list that is being read. ``hinted``: only a colon announced it, so its lines must name people."""
+    """The child list that is being read. ``hinted``: nothing but a colon or a word announced it, so its lines
+    must name people and begin at 1."""
 
     announced: bool = False
     hinted: bool = False
@@ -69,7 +71,7 @@ def _after(block: Block, text: str, state: _ChildRun) -> _ChildRun:
         return replace(state, announced=True, shape="")
     if state.announced and not state.shape and generation_heading(text) is not None:
         return state  # the heading of the children's generation stands between the announcement and the list
-    return replace(state, announced=False, shape=broken, hinted=text.rstrip(" _*—-").endswith(":"))
+    return replace(state, announced=False, shape=broken, hinted=may_open_child_list(text))
 
 
 def _kept(draft: Draft, run: list[int], state: _ChildRun) -> set[int]:

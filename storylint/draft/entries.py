@@ -73,23 +73,27 @@ def _linked(opening: Opening, carried: dict[str, str]) -> bool:
 
 
 def _carries(form: Form, weight: Weight) -> bool:
-    """True when a form carries entries (thresholds: ours, set on whole books and drafts)."""
+    """True when a form carries entries."""
     if not weight.names:
         return False
-    if form.number and form.number != "inverted":
-        return weight.linked >= 0.34 or (
-            weight.share >= 0.5
-            and (weight.ordered >= 0.7 or (weight.names == 1 and form.titled))
-            and (weight.told >= 0.5 or (weight.echoed >= 0.5 and form.titled))
-        )
+    if weight.linked >= 0.34 and (form.titled or weight.told >= 0.5):
+        return True
+    if form.number not in ("", "inverted") and weight.share >= 0.5 and _numbers_hold(form, weight):
+        return True
     if form.style.endswith("heading") or form.style in ("capitals line", "bold line"):
         enough = 0.35 if form.style == "heading" else 0.25
         return (weight.share >= enough and weight.echoed >= 0.5) or (weight.share >= 0.6 and weight.told >= 0.5)
     if form.style in ("line", "italic line"):
-        return weight.linked >= 0.34 or (weight.names >= 2 and min(weight.share, weight.echoed, weight.filled) >= 0.6)
+        return weight.names >= 2 and min(weight.share, weight.echoed, weight.filled) >= 0.6
     if form.style == "plain":
-        return (weight.linked >= 0.34 and weight.told >= 0.5) or _opens_lives(weight)
-    return weight.share >= 0.4 and weight.told >= 0.6
+        return not form.number and _opens_lives(weight)
+    return form.number in ("", "inverted") and weight.share >= 0.4 and weight.told >= 0.6
+
+
+def _numbers_hold(form: Form, weight: Weight) -> bool:
+    """True when the numbers of a form stand in order and vital facts, or the name again, follow them."""
+    in_place = weight.ordered >= 0.7 or (weight.names == 1 and form.titled)
+    return in_place and (weight.told >= 0.5 or (weight.echoed >= 0.5 and form.titled))
 
 
 def _opens_lives(weight: Weight) -> bool:
@@ -128,10 +132,15 @@ def _without_last_resort(forms: set[Form], weights: dict[Form, Weight]) -> set[F
 
 
 def _twin(opening: Opening, forms: set[Form]) -> bool:
-    """True for a line of plain text that was not taken for a heading where headings like it carry the entries."""
-    heading = replace(opening.form, style=opening.form.style.replace("line", "heading"))
-    like = opening.form.style.endswith("line") and heading in forms
-    return like and opening.likeness >= 1.0 and opening.echoed and opening.filled
+    """True for a likely name whose form differs by little from one that carries the entries: a line of plain text
+    that was not taken for a heading, a heading without a number among numbered ones."""
+    if opening.likeness < 1.0 or opening.form.number:
+        return False
+    form = opening.form
+    if form.style == "heading" and form.level:
+        return any(other.style == "heading" and other.level == form.level for other in forms)
+    heading = replace(form, style=form.style.replace("line", "heading"))
+    return form.style.endswith("line") and heading in forms and opening.echoed and opening.filled
 
 
 def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[Form]:

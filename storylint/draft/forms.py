@@ -14,7 +14,17 @@ from dataclasses import dataclass, replace
 from storylint.draft.children import VITAL
 from storylint.draft.matter import CHAPTER, closed_zones, divides, matter
 from storylint.draft.model import Block, Draft, Kind
-from storylint.draft.names import DEGREES, NO_VOCABULARY, SURE, Name, Vocabulary, forename, likeness, read_name
+from storylint.draft.names import (
+    DEGREES,
+    NO_VOCABULARY,
+    PARTICLES,
+    SURE,
+    Name,
+    Vocabulary,
+    forename,
+    likeness,
+    read_name,
+)
 from storylint.draft.numbering import Number, generation_heading, printed, read_lineage, read_number
 
 POSSIBLE = 0.3  # a likeness that the form of the line must back
@@ -169,7 +179,7 @@ _LIFE = re.compile(
     r"|was born\b|born\b|b\.\s)"
 )
 _TITLE_REST = re.compile(
-    r"[\s_*=]*(?:$|[(\[,:;–—\"“]|-\s|-$|\.\s*(?:$|[\d(])|(?:of|the)\s+[A-Z]|[1-9]\d{3}\b"
+    r"[\s_*=]*(?:$|[(\[,:;–—\"“]|-\s|-$|\.\s*(?:$|[\d(])|(?:of|the|OF|THE)\s+[A-Z]|[1-9]\d{3}\b"
     r"|(?:born|b\.|c\.|ca\.)\s)"
 )
 
@@ -188,7 +198,8 @@ def _title_goes_on_as_name(rest: str, name: Name, marked: bool) -> bool:
 def _uninvert(text: str, name: Name, surnames_first: bool) -> tuple[Name, bool]:
     """'HORTON, BARNABAS' as one name, forename first. Unless the draft is known to put surnames first, only where a
     forename that we know, or capitals on both sides, follow a lone word that is no forename."""
-    if len(name.words) != 1 or text[name.end : name.end + 1] != ",":
+    lone = all(word.casefold() in PARTICLES for word in name.words[:-1])  # Horton; Le Feuvre
+    if not lone or text[name.end : name.end + 1] != ",":
         return name, False
     given = read_name(text, name.end + 1)
     if given is None or bool(name.capitals) < bool(given.capitals):

@@ -119,10 +119,9 @@ _BY_WIFE = re.compile(
 )
 _TOLD = re.compile(r"(?<!who )\b(?:was|were(?! (?:all )?born)|had|has|have|is|are|went|worked|died|came)\b", re.I)
 _HAD = re.compile(
-    r"\b(?:children|child|issue)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$"
-    r"|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$",
-    re.IGNORECASE,
+    r"\b(?:children|child|issue)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$", re.IGNORECASE
 )
+_HINT = re.compile(r":[\s_*—-]*$|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$", re.IGNORECASE)
 
 
 def opens_child_list(text: str) -> bool:
@@ -132,6 +131,11 @@ def opens_child_list(text: str) -> bool:
     if _INTRO_START.match(text) and titled and len(text.split()) <= 25:
         return True
     return bool(_BY_WIFE.match(text)) or _by_parent(text) or bool(_HAD.search(said[-260:]))
+
+
+def may_open_child_list(text: str) -> bool:
+    """True for a line after which a list may begin: it ends in a colon, or its last sentence is about children."""
+    return bool(_HINT.search(text[-260:]))
 
 
 def _by_parent(text: str) -> bool:

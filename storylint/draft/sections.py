@@ -130,7 +130,8 @@ class _Binder:
         assert entry.name is not None
         epithet = _EPITHET.match(entry.rest) if entry.form.titled else None
         if epithet:
-            return f"{entry.name.text} {epithet[1]}"
+            words = [spoken(word) if entry.name.capitals else word for word in epithet[2].split()]
+            return " ".join([entry.name.text, epithet[1].casefold(), *words])
         bare = entry.form in self.bare or (len(entry.name.keys) == 1 and (entry.lineage or entry.name.generation))
         surname = _parents_surname(entry) or (self.surname if bare else "")
         if not (bare or len(entry.name.keys) == 1) or surname.casefold() in {"", *entry.name.keys}:
@@ -146,7 +147,7 @@ def _floor(draft: Draft, entries: dict[int, Opening]) -> int:
     return min(own) if own else max(levels, key=lambda level: (levels[level], -level), default=0)
 
 
-_EPITHET = re.compile(r"\s+((?:the|of) [A-ZÀ-Þ][\w'’-]*(?: [A-ZÀ-Þ][\w'’-]*)?)(?=\s*(?:$|[(,\[]))")
+_EPITHET = re.compile(r"\s+(the|of|THE|OF)((?: [A-ZÀ-Þ][\w'’-]*){1,2})(?=\s*(?:$|[(,\[]))")
 _PARENT = re.compile(r"\b(?:son|daughter|child|dau\.) of (?:the )?")
 
 

@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from storylint.draft.model import Block, Draft, Kind, Section
 from storylint.draft.sections import split
@@ -385,6 +387,157 @@ def test_roman_numbers_that_begin_anew_and_forenames_alone() -> None:
     assert [s.person for s in found if s.person] == ["Huw Trefnant", "Ifan Trefnant", "Gwen Trefnant", "Owen Trefnant"]
     assert [s.generation for s in found if s.person] == [2, 2, 2, 2]
     assert sum(1 for s in found for _ in s.of_kind(Kind.CHILD)) == 4
+
+
+def test_numbers_behind_the_name_and_children_that_count_through_the_book() -> None:
+    book = """
+        OWEN TREFNANT, (1), was born at Llanllechid in 1788. His children were:
+        2. HUW, b. March 18, 1813; m. Ann Powell.
+        3. SARAH, b. 1816; d. 1840.
+        3-1/2. ----, died young.
+        4. IFAN, b. Dec. 22, 1818.
+        HUW TREFNANT, (2), son of Owen Trefnant, (1), was born in 1813; married and had children:
+        By Ann Powell:
+        5. OWEN, b. 1841.
+        By Jane Pugh:
+        6. GWEN, b. 1850; m. John Evans.
+        HUW TREFNANT kept two ledgers, one for each family, and both of them balanced.
+        IFAN TREFNANT, (4), son of Owen Trefnant, (1), was born in 1818.
+    """
+    found = [s for s in sections(book, "txt") if s.person]
+    assert [s.person for s in found] == ["Owen Trefnant", "Huw Trefnant", "Ifan Trefnant"]
+    assert [s.number for s in found] == ["1", "2", "4"]
+    assert [sum(1 for _ in s.of_kind(Kind.CHILD)) for s in found] == [4, 2, 0]
+
+
+def test_a_child_list_goes_on_after_a_remark_or_the_heading_of_its_generation() -> None:
+    book = f"""
+        1. Owen Trefnant
+        Owen was born in 1788. {STORY} He had three children:
+        Second Generation
+        1. Huw, born 1813.
+        2. Sarah, born 1816.
+        Owen married again in 1820, and the chapel said nothing in a marked manner.
+        3. Ifan, born 1821.
+        2. Huw Trefnant (Owen1)
+        Huw was born in 1813. {STORY}
+    """
+    found = sections(book, "docx")
+    assert [s.person for s in found if s.person] == ["Owen Trefnant", "Huw Trefnant"]
+    assert sum(1 for s in found for _ in s.of_kind(Kind.CHILD)) == 3
+
+
+def test_children_run_together_in_one_paragraph() -> None:
+    book = f"""
+        ## Owen Trefnant
+        Owen was born in 1788. {STORY}
+        Children: 1. Huw, b. 1813; 2. Sarah, b. 1816, d. 1840; 3. Ifan, b. 1818.
+    """
+    assert len(list(sections(book)[0].of_kind(Kind.CHILD))) == 1
+
+
+def test_a_paragraph_about_children_announces_no_list() -> None:
+    book = f"""
+        ## Owen Trefnant
+        Owen was born in 1788. {STORY}
+        Children were sent up the hill at nine.
+        - Two pence a day for a boy.
+        - Three pence for a boy with boots.
+    """
+    assert not list(sections(book)[0].of_kind(Kind.CHILD))
+
+
+def test_headings_that_begin_like_back_matter_stay_with_the_person() -> None:
+    book = f"""
+        ## Owen Trefnant
+        Owen was born in 1788. {STORY}
+        ### Notes from the quarry
+        {STORY}
+        ### The end of the strike
+        {STORY}
+        ## Notes and Sources
+        Llanllechid parish register.
+    """
+    assert [(s.title, s.person) for s in sections(book)] == [
+        ("Owen Trefnant", "Owen Trefnant"), ("Notes and Sources", None),
+    ]  # fmt: skip
+
+
+def test_the_author_on_the_title_page_is_no_entry() -> None:
+    book = f"""
+        SLATE WATER
+        COMPILED BY
+        MARGARET TREFNANT
+        OWEN TREFNANT
+        Owen was born in 1788. {STORY}
+        HUW TREFNANT
+        Huw was born in 1813. {STORY}
+    """
+    assert persons(book, "txt") == ["Owen Trefnant", "Huw Trefnant"]
+
+
+def test_a_file_of_one_person() -> None:
+    lines = ["# Owen Trefnant Jr.", f"Owen was born in 1788. {STORY}", "## Early life", STORY, "## The strike", STORY]
+    assert [s.person for s in sections(lines)] == ["Owen Trefnant Jr."]
+
+
+def test_a_book_named_after_one_person_has_its_entries_below() -> None:
+    book = f"""
+        # Owen Trefnant and His Descendants
+        {STORY}
+        ## Huw Trefnant
+        Huw was born in 1813. {STORY}
+        ## Ifan Trefnant
+        Ifan was born in 1818. {STORY}
+    """
+    assert persons(book) == ["Huw Trefnant", "Ifan Trefnant"]
+
+
+def test_paragraphs_that_nothing_but_their_opening_words_mark() -> None:
+    book = f"""
+        Owen Trefnant was born at Llanllechid in 1788. {STORY}
+        He is not known to have complained of it.
+        Huw Trefnant, son of Owen, was a splitter. {STORY}
+        Ifan Trefnant (1818–1889) sailed in 1852. {STORY}
+    """
+    assert persons(book) == ["Owen Trefnant", "Huw Trefnant", "Ifan Trefnant"]
+
+
+@pytest.mark.parametrize(
+    ("line", "person"),
+    [
+        ("Mrs. Marged Parry Trefnant", "Marged Parry Trefnant"),
+        ("Rev. Owen Trefnant, M.A.", "Rev. Owen Trefnant"),
+        ("OWEN McBRIDE O'BRIEN", "Owen McBride O'Brien"),
+        ("Jan van der Berg (1790–1850)", "Jan van der Berg"),
+        ("Le Feuvre, Marie", "Marie Le Feuvre"),
+        ("Elisha Story", "Elisha Story"),
+        ("Owen Trefnant and Ann Powell", "Owen Trefnant"),
+        ("Angharad verch Owen ap Rhys", "Angharad verch Owen ap Rhys"),
+        ("Chapter 3: Owen Trefnant", "Owen Trefnant"),
+        ("William \"Wil\" Trefnant", "William Trefnant"),
+        ("Owen Trefnant, Jr., 1813-1870", "Owen Trefnant Jr."),
+        ("George, Huw and Ann Trefnant", "George Trefnant"),
+    ],
+)
+def test_the_name_as_a_reader_would_say_it(line: str, person: str) -> None:
+    book = [f"## {line}", f"The name is {person}, born in 1788. {STORY}", "## Huw Trefnant", f"Huw was born. {STORY}"]
+    assert persons(book)[0] == person
+
+
+PIECES = [
+    "1. Owen Trefnant", "## Owen Trefnant", "2. ii. Huw, b. 1813", "Children:", "NOTES", "1. Llanllechid register.",
+    "OWEN TREFNANT was born in 1788.", "Second Generation", "CONTENTS", "**Huw**", "", "(", "^1", "— —", "I.", "i.", "+",
+    "TREFNANT, OWEN, (14), son of", "1.2.3 ", "“Owen", "By Ann:", "Part I", "_", "## ", "A. Trefnant", "\u00a0", "12X1",
+    "Owen1 (Huw2, ", STORY,
+]  # fmt: skip
+
+
+@given(st.lists(st.lists(st.sampled_from(PIECES), min_size=1, max_size=3).map(" ".join), max_size=12))
+@settings(max_examples=150, deadline=None)
+def test_whatever_the_lines_every_block_stands_in_one_section(lines: list[str]) -> None:
+    sections(lines, "txt")
+    sections(lines, "md")
 
 
 def test_time_grows_with_the_length() -> None:
