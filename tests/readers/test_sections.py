@@ -527,9 +527,9 @@ def test_the_name_as_a_reader_would_say_it(line: str, person: str) -> None:
 
 PIECES = [
     "1. Owen Trefnant", "## Owen Trefnant", "2. ii. Huw, b. 1813", "Children:", "NOTES", "1. Llanllechid register.",
-    "OWEN TREFNANT was born in 1788.", "Second Generation", "CONTENTS", "**Huw**", "", "(", "^1", "— —", "I.", "i.", "+",
-    "## ",     "TREFNANT, OWEN, (14), son of", "1.2.3 ", "“Owen", "By Ann:", "Part I", "_", "## ", "A. Trefnant", "\u00a0", "12X1",
-    "Owen1 (Huw2, ", STORY,
+    "OWEN TREFNANT was born in 1788.", "Second Generation", "CONTENTS", "**Huw**", "", "(", "^1", "— —", "I.", "i.",
+    "TREFNANT, OWEN, (14), son of", "1.2.3 ", "“Owen", "By Ann:", "Part I", "_", "## ", "A. Trefnant", "\u00a0", "+",
+    "12X1", "Owen1 (Huw2, ", STORY,
 ]  # fmt: skip
 
 
