@@ -22,9 +22,12 @@ from storylint.draft.typed import attach, superscript
 CHILD_LABEL = re.compile(
     r"(?:(?:\+\s*)?(?:\d{1,4}[.)]?\s+)?(?!i\.\s?e\.)[ivxl]{1,7}[.)]|\+\s*\d{1,4}[.)]?)\s+(?=[^\W\d]|[\"'“_*=(\[—–-])"
 )
-LIST_LABEL = re.compile(r"(?:\(\d{1,3}\)|\[\d{1,4}\]|\d{1,4}[.)]|[a-z]\)|[-–*•·▪])\s+(?=\S)")
+LIST_LABEL = re.compile(
+    r"(?:\(\d{1,3}\)|\[\d{1,4}\]|\d{1,4}[.)]|\d{1,3}(?:\.\d{1,3}){1,12}\.?|[a-z]\)|[-–*•·▪])\s+(?=\S)"
+    r"|[IVXL]{1,7}[.)]\s+(?=[^\W\d_]{2})"
+)
 
-_LABEL_START = re.compile(r"\s*(?:[^\w\s]|\d|[ivxl]{1,7}[.)]|[a-z]\))")  # most lines are no entries: a quick look first
+_LABEL_START = re.compile(r"\s*(?:[^\w\s]|\d|[ivxlIVXL]{1,7}[.)]|[a-z]\))")  # a quick look: most lines are no entries
 _RULE = re.compile(r"[\s*_=~#·•—–+-]+")
 _WORD = re.compile(r"[^\W\d_]{2}")
 _UNDERLINE = re.compile(r"\s*(?:={3,}|-{3,}|~{3,})\s*")
@@ -36,6 +39,7 @@ _CAPTION = re.compile(
     r"(?:table|fig(?:ure)?|plate|illustration|photo(?:graph)?|map|chart)\.? [\dIVX]+[.:]", re.IGNORECASE
 )
 _CAPTION_WORDS = 60
+_HASHES = re.compile(r"(#{1,6})\s+(?=\S)")
 _QUOTED = re.compile(r"\s{0,3}>\s?")
 _ENDS_SENTENCE = re.compile(r"[.!?:;][\"'”’)\]]*$")
 _YEAR = re.compile(r"\b(?:1\d|20)\d\d\b")
@@ -46,14 +50,14 @@ def read(path: str, data: bytes, sha256: str) -> Draft:
     """The draft in a plain-text file. Raises Unreadable for what is no text."""
     source, remarks = decode(path, data)
     lines = lines_of(source)
-    blocks, notes = attach([replace(block, index=index) for index, block in enumerate(_blocks(lines))])
-    return Draft(path, "txt", sha256, blocks, notes, tuple(line.start for line in lines), remarks)
-
-
-def _blocks(lines: Sequence[Line]) -> list[Block]:
+    groups = list(_groups(lines))
+    if numbers := _page_numbers(groups):
+        remarks = (*remarks, f"{len(numbers)} lines that number the pages are left out")
     page = Page.of(lines)
-    pieces = [piece for group in _without_page_numbers(list(_groups(lines))) for piece in _pieces(group, page)]
-    return with_captions(find_headings(pieces))
+    pieces = [piece for group in _without(groups, numbers) for piece in _pieces(group, page)]
+    read_in_order = enumerate(with_captions(find_headings(pieces)))
+    blocks, notes = attach([replace(block, index=index) for index, block in read_in_order])
+    return Draft(path, "txt", sha256, blocks, notes, tuple(line.start for line in lines), remarks)
 
 
 # --- groups: the lines between two blank lines ---------------------------------------------------------------------
@@ -79,21 +83,23 @@ def _underlines(group: Sequence[Line], line: Line) -> bool:
     return len(group[0].text.strip()) <= 100 and abs(indent(group[0]) - indent(line)) <= 8
 
 
-def _without_page_numbers(groups: list[list[Line]]) -> Iterator[list[Line]]:
-    """The groups without lines that number the pages; a sentence cut in two by one is joined again.
+def _page_numbers(groups: Sequence[Sequence[Line]]) -> set[int]:
+    """Which groups are lines that number the pages: lone numbers, where a file has three or more that rise."""
+    alone = {
+        at: int(match[1])
+        for at, group in enumerate(groups)
+        if len(group) == 1 and (match := _PAGE_NUMBER.fullmatch(group[0].text))
+    }
+    rising = sum(early < late for early, late in pairwise(alone.values()))
+    return set(alone) if len(alone) >= 3 and rising >= 0.8 * (len(alone) - 1) else set()
 
-    Lone numbers are page numbers where a file has three or more that rise.
-    """
-    alone = [_PAGE_NUMBER.fullmatch(group[0].text) if len(group) == 1 else None for group in groups]
-    numbers = [int(match[1]) for match in alone if match]
-    rising = sum(early < late for early, late in pairwise(numbers))
-    if len(numbers) < 3 or rising < 0.8 * (len(numbers) - 1):
-        yield from groups
-        return
+
+def _without(groups: Sequence[list[Line]], numbers: set[int]) -> Iterator[list[Line]]:
+    """The groups without those at ``numbers``; a sentence that the foot of a page cut in two is joined again."""
     kept: list[Line] = []
     turned = False
-    for group, match in zip(groups, alone, strict=True):
-        if match:
+    for at, group in enumerate(groups):
+        if at in numbers:
             turned = True
         elif turned and kept and _runs_over(kept[-1], group[0]):
             kept = kept + group
@@ -118,6 +124,10 @@ def _pieces(group: list[Line], page: Page) -> Iterator[Piece]:
     """The paragraphs, entries, tables and so on of one group, in order."""
     if len(group) == 2 and _underlines(group[:1], group[1]):
         yield _piece(group[:1], page, alone=True, underline=group[1].text.strip()[0])
+    elif hashes := _HASHES.match(group[0].text):
+        yield _hashed(group[0], len(hashes[1]), hashes.end())
+        if len(group) > 1:
+            yield from _pieces(group[1:], page)
     elif _QUOTED.match(group[0].text):
         yield from _quoted(group, page)
     elif _PICTURE.match(group[0].text.strip()):
@@ -140,6 +150,12 @@ def _piece(
 ) -> Piece:
     block = _clean(lines).block(kind, lines[0].number)
     return Piece(block, alone, page.sets_in(lines), all(map(page.centres, lines)), underline)
+
+
+def _hashed(line: Line, level: int, skip: int) -> Piece:
+    """A heading marked as in Markdown, which many a typist knows by now."""
+    text = Line(line.text[skip:], line.start + skip, line.number)
+    return Piece(_clean([text]).block(Kind.HEADING, line.number, level=level))
 
 
 def _quoted(group: list[Line], page: Page) -> Iterator[Piece]:
@@ -267,8 +283,8 @@ def _text(group: list[Line], page: Page) -> Iterator[Piece]:
     if len(group) == 1:
         yield _prose(group, page, alone=True)
     elif max(len(line.text) for line in group) > LONG_LINE:
-        for paragraph in _long_lines(group):
-            yield _prose(paragraph, page, alone=True)
+        for whole in _long_lines(group):
+            yield _prose(whole, page, alone=True)
     elif in_capitals(" ".join(line.text for line in group)) or all(map(page.centres, group)):
         yield _prose(group, page, alone=True)
     elif page.flows(group) or _is_one_span(group):

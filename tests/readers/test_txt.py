@@ -113,6 +113,8 @@ def test_child_lists_keep_their_numbers() -> None:
         ("   7. Elin, b. 1846; m. Owen Parry.", "7."),
         ("+ 5. Owen, b. 1850.", "+ 5."),
         ("   (3) Sarah, d. young.", "(3)"),
+        ("   II. Sarah, d. young.", "II."),
+        ("   1.2.1 Sarah, d. young.", "1.2.1"),
     ],
 )
 def test_a_single_entry_is_an_entry(line: str, label: str) -> None:
@@ -180,6 +182,11 @@ def test_headings_and_their_levels() -> None:
 def test_a_heading_stands_alone(heading: str) -> None:
     made = draft(f"{textwrap.fill(LONG, 70)}\n\n\n{heading}\n\n{textwrap.fill(LONG, 70)}\n")
     assert of_kind(made, Kind.HEADING) == [heading]
+
+
+def test_headings_marked_with_hashes() -> None:
+    made = draft(f"# The Slate Road\n\n## The Voyage\n{LONG}\n")
+    assert [(block.level, block.text) for block in made.blocks] == [(1, "The Slate Road"), (2, "The Voyage"), (0, LONG)]
 
 
 def test_an_underlined_heading_and_one_in_the_middle() -> None:
@@ -255,7 +262,9 @@ def test_a_picture_is_known_by_its_bracket(picture: str) -> None:
 def test_page_numbers_and_rows_of_asterisks_go_and_a_sentence_over_two_pages_is_joined() -> None:
     half = LONG.index(" there was no more work")
     pages = f"{LONG}\n\n- 1 -\n\n{LONG[:half]}\n\n- 2 -\n\n{LONG[half + 1 :]}\n\n* * * * *\n\n{LONG}\n\n- 3 -\n"
-    assert of_kind(draft(pages), Kind.PARAGRAPH) == [LONG, LONG, LONG]
+    made = draft(pages)
+    assert of_kind(made, Kind.PARAGRAPH) == [LONG, LONG, LONG]
+    assert made.remarks == ("3 lines that number the pages are left out",)
 
 
 def test_type_is_kept_as_spans() -> None:
