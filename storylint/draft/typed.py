@@ -242,6 +242,12 @@ def _plain_groups(text: str) -> Iterator[tuple[int, int, bool]]:
             at = end
 
 
+def _on_small_letters(text: str, at: int) -> bool:
+    """Whether the word before ``at`` has no capital: a name with a digit has its generation, not a note."""
+    word = _LAST_WORD.search(text, max(0, at - 40), at)
+    return word is not None and word[0].islower()
+
+
 def _ends_a_clause(text: str, stop: int) -> bool:
     """Whether the punctuation at ``stop`` ends a clause: no decimal point, clock time, verse or abbreviation."""
     if text[stop] in "!?\"'’”)]":

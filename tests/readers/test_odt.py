@@ -1,0 +1,190 @@
+"""Reading .odt: the same page as .docx, from another word processor's file."""
+
+from __future__ import annotations
+
+import pytest
+from small_files import ODT_TYPE, flat_odt, odt, odt_note, zipped
+
+from storylint.complaints import Unreadable
+from storylint.draft.model import Block, Draft, Kind
+from storylint.draft.odt import read
+
+_LOOKS = (
+    '<style:style style:name="It" style:family="text"><style:text-properties fo:font-style="italic"/></style:style>'
+    '<style:style style:name="Up" style:family="text"><style:text-properties style:text-position="super 58%"/>'
+    "</style:style>"
+    '<style:style style:name="No" style:family="text"><style:text-properties text:display="none"/></style:style>'
+)
+
+
+def opened(body: str, automatic: str = _LOOKS, styles: str = "") -> Draft:
+    return read("draft.odt", odt(body, automatic, styles), "0")
+
+
+def only(body: str, **more: str) -> Block:
+    (block,) = opened(body, **more).blocks
+    return block
+
+
+def named(name: str, properties: str = "", parent: str = "", more: str = "") -> str:
+    """A paragraph style."""
+    return (
+        f'<style:style style:name="{name}" style:family="paragraph" style:parent-style-name="{parent}" {more}>'
+        f"{properties}</style:style>"
+    )
+
+
+def numbers(name: str, *levels: tuple[str, str, int]) -> str:
+    """A list style: (format, suffix, levels shown) for each level."""
+    return (
+        f'<text:list-style style:name="{name}">'
+        + "".join(
+            f'<text:list-level-style-number text:level="{at}" style:num-format="{form}" style:num-suffix="{suffix}" '
+            f'text:display-levels="{shown}"/>'
+            for at, (form, suffix, shown) in enumerate(levels, 1)
+        )
+        + "</text:list-style>"
+    )
+
+
+def test_inline_elements_give_their_text_and_nothing_else() -> None:
+    block = only(
+        "<text:p>Owen<text:s text:c='3'/>was<text:tab/>a <text:span text:style-name='It'>rock<text:span>man</text:span>"
+        "</text:span><text:span text:style-name='No'> hidden</text:span><office:annotation><dc:creator>x</dc:creator>"
+        "<text:p>a comment</text:p></office:annotation>\n   of <text:a>Gerlan</text:a><text:line-break/>"
+        "<text:bookmark-ref>page 4</text:bookmark-ref><text:hidden-text text:is-hidden='true'>no</text:hidden-text>"
+        "<text:variable-set text:display='none'>no</text:variable-set>.</text:p>"
+    )
+    assert block.text == "Owen was a rockman of Gerlan page 4."
+    assert [block.text[start:end] for start, end in block.italic] == ["rockman"]
+
+
+def test_deleted_text_is_not_in_the_body() -> None:
+    changes = (
+        "<text:tracked-changes><text:changed-region><text:deletion><text:p>gone</text:p></text:deletion>"
+        "</text:changed-region></text:tracked-changes>"
+    )
+    body = changes + "<text:p>He <text:change-start/>stayed<text:change-end/> on<text:change/>.</text:p>"
+    assert only(body).text == "He stayed on."
+
+
+def test_headings_by_element_style_and_outline_numbers() -> None:
+    styles = (
+        named("Heading_20_2", more='style:display-name="Heading 2" style:default-outline-level="2"')
+        + named("Title")
+        + '<text:outline-style><text:outline-level-style text:level="1" style:num-format="I" style:num-suffix="."/>'
+        '<text:outline-level-style text:level="2" style:num-format=""/></text:outline-style>'
+    )
+    blocks = opened(
+        '<text:p text:style-name="Title">Slate</text:p><text:h text:outline-level="1">Wales</text:h>'
+        '<text:p text:style-name="P1">Gerlan</text:p><text:h text:outline-level="1">Vermont</text:h>',
+        automatic=named("P1", parent="Heading_20_2"),
+        styles=styles,
+    ).blocks
+    assert [(block.kind, block.level, block.label) for block in blocks] == [
+        (Kind.HEADING, 1, ""),
+        (Kind.HEADING, 1, "I."),
+        (Kind.HEADING, 2, ""),
+        (Kind.HEADING, 1, "II."),
+    ]
+
+
+def test_list_numbers_are_those_printed() -> None:
+    body = (
+        '<text:list xml:id="a" text:style-name="L"><text:list-item><text:p>1</text:p><text:list><text:list-item>'
+        "<text:p>1.i</text:p><text:p>more</text:p></text:list-item><text:list-item><text:p>1.ii</text:p></text:list-item>"
+        "</text:list></text:list-item><text:list-header><text:p>none</text:p></text:list-header></text:list>"
+        '<text:p>between</text:p><text:list text:continue-list="a" text:style-name="L"><text:list-item>'
+        "<text:p>2</text:p>"
+        '</text:list-item><text:list-item text:start-value="7"><text:p>7</text:p></text:list-item></text:list>'
+        '<text:list text:style-name="L"><text:list-item><text:p>1</text:p></text:list-item></text:list>'
+    )
+    blocks = opened(body, automatic=numbers("L", ("1", ".", 1), ("i", "", 2))).blocks
+    assert [block.label for block in blocks] == ["1.", "1.i", "", "1.ii", "", "", "2.", "7.", "1."]
+    assert [block.kind for block in blocks].count(Kind.ITEM) == 8
+
+
+def test_tables_pictures_captions_and_text_boxes() -> None:
+    frame = (
+        "<draw:frame><draw:text-box><text:p><draw:frame><draw:image/><svg:desc>The mill</svg:desc></draw:frame>"
+        "Figure <text:sequence text:name='Figure'>1</text:sequence>: Poultney.</text:p></draw:text-box></draw:frame>"
+    )
+    body = (
+        f"<text:p>Before{frame}.</text:p><table:table><table:table-header-rows><table:table-row><table:table-cell>"
+        "<text:p>Name</text:p></table:table-cell><table:table-cell/><table:covered-table-cell/></table:table-row>"
+        "</table:table-header-rows><table:table-row><table:table-cell><text:p>Owen</text:p><text:list><text:list-item>"
+        "<text:p>rockman</text:p></text:list-item></text:list></table:table-cell><table:table-cell><text:p>1841</text:p>"
+        "</table:table-cell></table:table-row></table:table>"
+    )
+    assert [(block.index, block.kind, block.text) for block in opened(body).blocks] == [
+        (0, Kind.PARAGRAPH, "Before."),
+        (1, Kind.PICTURE, "The mill"),
+        (1, Kind.CAPTION, "Figure 1: Poultney."),
+        (2, Kind.TABLE, "Name\t\t"),
+        (3, Kind.TABLE, "Owen rockman\t1841"),
+    ]
+
+
+def test_quotations_contents_and_hidden_sections() -> None:
+    margins = '<style:paragraph-properties fo:margin-left="1.5cm" fo:margin-right="0.6in"/>'
+    body = (
+        '<text:p text:style-name="Set">a</text:p><text:p text:style-name="Quotations">b</text:p>'
+        "<text:table-of-content><text:index-body><text:p>c 1</text:p></text:index-body></text:table-of-content>"
+        '<text:section text:display="none"><text:p>hidden</text:p></text:section>'
+        "<text:section><text:p>d</text:p></text:section>"
+    )
+    blocks = opened(body, automatic=named("Set", margins)).blocks
+    assert [(block.index, block.kind) for block in blocks] == [
+        (0, Kind.QUOTATION),
+        (1, Kind.QUOTATION),
+        (2, Kind.ITEM),
+        (4, Kind.PARAGRAPH),
+    ]
+
+
+def test_notes_keep_the_numbers_that_are_printed() -> None:
+    body = (
+        f"<text:p>One.{odt_note('1', 'Census.')} Two.{odt_note('', 'Star.', label='*')}</text:p>"
+        f"<text:p>Three{odt_note('i', 'Deed.', 'endnote')}, see <text:note-ref>1</text:note-ref>.</text:p>"
+    )
+    draft = opened(body)
+    assert [(note.number, note.text, note.kind) for note in draft.notes] == [
+        ("1", "Census.", "footnote"),
+        ("*", "Star.", "footnote"),
+        ("i", "Deed.", "endnote"),
+    ]
+    assert [block.text for block in draft.blocks] == ["One. Two.", "Three, see ."]
+    assert [mark.note for block in draft.blocks for mark in block.marks] == [0, 1, 2, 0]
+
+
+def test_raised_digits_find_their_note() -> None:
+    body = (
+        '<text:p>He sailed.<text:span text:style-name="Up">4</text:span> John'
+        '<text:span text:style-name="Up">2</text:span> Marsh stayed.</text:p>'
+        '<text:h text:outline-level="1">Notes</text:h><text:p>4. Passenger list.</text:p>'
+    )
+    draft = opened(body)
+    assert draft.blocks[0].text == "He sailed. John² Marsh stayed."
+    assert [(mark.number, mark.note) for mark in draft.blocks[0].marks] == [("4", 0)]
+    assert (draft.notes[0].text, draft.blocks[2].kind) == ("Passenger list.", Kind.NOTES)
+
+
+def test_flat_files_and_templates_open() -> None:
+    assert read("flat.fodt", flat_odt("<text:p>Flat.</text:p>"), "0").blocks[0].text == "Flat."
+    assert read("x.ott", odt("<text:p>Form.</text:p>", mimetype=f"{ODT_TYPE}-template"), "0").blocks[0].text == "Form."
+
+
+def test_what_is_no_text_is_refused() -> None:
+    with pytest.raises(Unreadable, match="password"):
+        read("x.odt", odt("", manifest="<manifest:encryption-data/>".replace("manifest:", "")), "0")
+    with pytest.raises(Unreadable, match="without a text"):
+        read("x.odt", zipped({"mimetype": ODT_TYPE}), "0")
+    with pytest.raises(Unreadable, match="damaged"):
+        read("x.odt", zipped({"content.xml": "<office:document-content"}), "0")
+
+
+def test_each_character_is_found_again() -> None:
+    block = only("<text:p> A<text:s/> <text:span>b\N{SOFT HYPHEN}c</text:span>\n d </text:p>")
+    raw = " A  b\N{SOFT HYPHEN}c\n d "
+    assert block.text == "A bc d"
+    assert [raw[block.source_offset(at)] for at in range(len(block.text))] == ["A", " ", "b", "c", "\n", "d"]
