@@ -81,7 +81,7 @@ def _kept(draft: Draft, run: list[int], state: _ChildRun) -> set[int]:
 
 
 def _names_somebody(text: str) -> bool:
-    """True for '2. ii. Jonathan …' and, in a list without roman numerals, for 'Jonathan, born …'."""
+    """True for '2. ii. Huw …' and, in a list without roman numerals, for 'Huw, born …'."""
     line = read_child_line(text)
     number = None if line else read_number(text)
     name = read_name(text, line.end if line else number.end if number else 0)

@@ -35,7 +35,7 @@ Denzil Derek Desire Desmond Diana Dick Diederich Dietrich Dilys Dimitri Dinah Di
 Dorcas Doris Dorothea Dorothy Douglas Drusilla Dudley Duncan Dwight Dylan Eamon Eben Ebenezer Eber Edgar Edith
 Edmond Edmund Edna Edward Edwin Edwina Effie Egbert Eileen Eirlys Elaine Elbert Eldad Eleanor Eleazar Eleazer Elena
 Eleni Elenor Elfed Elgin Eli Elias Elihu Elijah Eliphalet Elisa Elisabeth Elise Elisha Eliza Elizabeth Elizur
-Elkanah Ella Ellen Ellinor Elliott Ellis Elmer Elmina Elnathan Eloise Elsa Else Elsie Elspeth Eluned Elvin Elvira
+Elkanah Ella Ellen Ellinor Elliott Ellis Elmer Elnathan Eloise Elsa Else Elsie Elspeth Eluned Elvin Elvira
 Elwyn Emanuel Emeline Emery Emil Emile Emilia Emilie Emily Emlyn Emma Emmanuel Emmeline Emrys Enid Enoch Enos
 Ephraim Erasmus Erastus Eric Erica Erich Erik Ernest Ernestine Ernst Erwin Esau Esther Ethan Ethel Ethelbert Eugene
 Eugenia Eunice Euphemia Eustace Eva Evaline Evan Evangeline Eve Eveline Evelyn Everett Experience Ezekiel Ezra Faith
@@ -80,7 +80,7 @@ Percival Percy Perez Permelia Perry Peter Petronella Petrus Pharaoh Phebe Phelim
 Philippa Philippe Phillip Phillis Philo Phineas Phinehas Phoebe Phyllis Pierre Pieter Piotr Pleasant Polly Priscilla
 Prosper Prudence Quentin Quincy Rachael Rachel Ralph Ramón Ranald Randal Randolph Raphael Raymond Rebecca Rebekah
 Rees Reginald Reinhold Relief Renata René Reuben Rex Rhiannon Rhoda Rhodri Rhys Ricardo Richard Rita Robert Roberta
-Robin Roderick Rodney Roger Roland Rolf Romania Ronald Rosa Rosalie Rosalind Rosamond Rosanna Roscoe Rose Rosetta
+Robin Roderick Rodney Roger Roland Rolf Ronald Rosa Rosalie Rosalind Rosamond Rosanna Roscoe Rose Rosetta
 Rosina Rowena Rowland Roxana Roy Ruby Rudolf Rudolph Rufus Rupert Russell Ruth Rémy Sabina Sabra Sadie Salathiel
 Sallie Sally Salmon Salome Salvatore Sampson Samson Samuel Sandra Sara Sarah Saul Savannah Sean Sebastian Selah
 Selina Selma Septimus Serena Sergei Seth Shadrach Shubael Sian Sibyl Sidney Siegfried Sigmund Sigrid Silas Silence

@@ -137,7 +137,7 @@ def _read_head(block: Block, surnames_first: bool) -> _Head:
 
 
 def _number_behind(text: str, name: Name, number: Number | None) -> Number | None:
-    """The number of 'SILAS STEPHENS, (14), son of …'; a year in brackets is none."""
+    """The number of 'HUW TREFNANT, (14), son of …'; a year in brackets is none."""
     found = _NUMBER_BEHIND.match(text, name.end)
     if not found or 1400 < int(found[1]) < 2100 or (number and number.text != found[1]):
         return None
@@ -196,9 +196,9 @@ def _title_goes_on_as_name(rest: str, name: Name, marked: bool) -> bool:
 
 
 def _uninvert(text: str, name: Name, surnames_first: bool) -> tuple[Name, bool]:
-    """'HORTON, BARNABAS' as one name, forename first. Unless the draft is known to put surnames first, only where a
+    """'TREFNANT, OWEN' as one name, forename first. Unless the draft is known to put surnames first, only where a
     forename that we know, or capitals on both sides, follow a lone word that is no forename."""
-    lone = all(word.casefold() in PARTICLES for word in name.words[:-1])  # Horton; Le Feuvre
+    lone = all(word.casefold() in PARTICLES for word in name.words[:-1])  # Trefnant; Le Roy
     if not lone or text[name.end : name.end + 1] != ",":
         return name, False
     given = read_name(text, name.end + 1)
@@ -225,7 +225,7 @@ def _number_class(number: Number) -> str:
     return number.form if number.form in ("roman", "letter") else "figures"
 
 
-_NUMBER_BEHIND = re.compile(r",?\s*[(\[](\d{1,5})[)\]]")  # SILAS STEPHENS, (14), son of …
+_NUMBER_BEHIND = re.compile(r",?\s*[(\[](\d{1,5})[)\]]")  # HUW TREFNANT, (14), son of …
 _AND = re.compile(r"\s+(?:and|&)\s+", re.IGNORECASE)
 _FELLOW = re.compile(r",?\s+(?:and|&)\s+|,\s*", re.IGNORECASE)
 

@@ -102,7 +102,7 @@ class Name:
     """A name as it stands in a text: its words without marks and generation digits, and ``text[start:end]``.
 
     ``first`` is where its first word stands, after titles. ``capitals`` is the number of words in capitals (initials
-    not counted). ``generation`` is the digit that stands after a forename (John³ Marsh, John^3 Marsh, John3 Marsh),
+    not counted). ``generation`` is the digit after a forename (Huw³ Trefnant, Huw^3 Trefnant, Huw3 Trefnant),
     None where there is none.
     """
 
@@ -235,21 +235,21 @@ class _Reader:
         if plain.casefold() in NOT_NAMES or plain.casefold().endswith(("'s", "’s")):
             return False
         if plain.casefold() in AFTER_A_FORENAME and not (self.words or self.titles or forename(plain)):
-            return bool(_MORE.match(self.text, end))  # Moore, John; Frost Horton
-        # 'JOHN HARROW Esq' and 'JOHN He was': after a name in capitals only capitals go on, or what a digit announces
+            return bool(_MORE.match(self.text, end))  # Moore, John; Frost Trefnant
+        # 'HUW TREFNANT Esq' and 'HUW He was': after a name in capitals only capitals go on, or what a digit announces
         return not self.all_in_capitals() or plain.isupper() or self.marked or plain.startswith(("Mc", "Mac"))
 
     def all_in_capitals(self) -> bool:
         return self.capitals > 0 and self.capitals == sum(len(word) > 1 and "." not in word for word in self.words)
 
     def name(self) -> Name | None:
-        if len(self.words) > 1 and self.words[-1] in {"I.", "I"}:  # Barnabas Horton I.
+        if len(self.words) > 1 and self.words[-1] in {"I.", "I"}:  # Owen Trefnant I.
             self.words.pop()
         if not any(len(word.rstrip(".")) > 1 for word in self.words):
             return None
         if self.words[-1] in {"April", "May", "June", "August"} and _DAY.match(self.text, self.end):
             return None
-        after = None if self.suffixes else _AFTER_COMMA.match(self.text, self.end)  # Joshua Stephens, Jr.
+        after = None if self.suffixes else _AFTER_COMMA.match(self.text, self.end)  # Owen Trefnant, Jr.
         if after:
             self.suffixes.append(after[1].capitalize() + ".")
             self.end = after.end()
@@ -329,7 +329,7 @@ def likeness(name: Name, vocabulary: Vocabulary) -> float:
 
 
 def _common_word_last(first: str, last: str, known: bool, vocabulary: Vocabulary) -> float | None:
-    """The likeness of 'Alder Way' and 'Victoria Park'; None where the common word is a surname: Elisha Story."""
+    """The likeness of 'Alder Way' and 'Victoria Park'; None where the common word is a surname: Huw Story."""
     if not known:
         return 0.0 if vocabulary.common(last) or not vocabulary.capital[last.casefold()] else 0.3
     return 0.1 if vocabulary.capital[first.casefold()] and vocabulary.place(first) else None
@@ -340,7 +340,7 @@ def _unknown(plain: Sequence[str], vocabulary: Vocabulary) -> float:
     if vocabulary.common(plain[0]) or vocabulary.common(plain[-1]):
         return 0.0
     if plain[0].casefold() in AFTER_A_FORENAME:
-        return 0.2 if len(plain) > 1 else 0.0  # New York; Frost Horton, where his entry says so
+        return 0.2 if len(plain) > 1 else 0.0  # New York; Frost Trefnant, where his entry says so
     if len(plain) == 1:
         return 0.2
     seen = [word for word in plain if vocabulary.capital[word.casefold()]]

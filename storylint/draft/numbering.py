@@ -85,7 +85,7 @@ def read_number(text: str) -> Number | None:
     return Number(found[form], form, found.end(), bool(found["plus"]), bool(found["closed"] or found["open"]))
 
 
-# The line of a child: '+ 3 ii. Jonathan', '2. ii. JONATHAN', 'iv. Aaron'. The birth order is in small roman numerals.
+# The line of a child: '+ 3 ii. Huw', '2. ii. HUW', 'iv. Ifan'. The birth order is in small roman numerals.
 _CHILD = re.compile(
     r"\s*(?P<plus>\+)?\s*(?P<number>[\d.()-]*\d[\d.()X-]*)?[.)]?\s*(?P<plus2>\+)?\s*\(?(?P<roman>[ivxl]{1,7})[.)](?:\s+(?=\S)|(?=[A-ZÀ-Þ]))"
 )
@@ -125,7 +125,7 @@ _HINT = re.compile(r":[\s_*—-]*$|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$"
 
 
 def opens_child_list(text: str) -> bool:
-    """True for a line that announces a list of children: 'Children of John and Mary:', '…they had issue:'."""
+    """True for a line that announces a list of children: 'Children of Owen and Ann:', '…they had issue:'."""
     said = text.rstrip(" _*")
     titled = said.endswith((":", "—", "-")) or not _TOLD.search(text)
     if _INTRO_START.match(text) and titled and len(text.split()) <= 25:
@@ -193,8 +193,8 @@ _ANCESTOR = re.compile(
 def read_lineage(text: str) -> tuple[tuple[str, ...], int | None]:
     """The line of descent in the first bracket that holds one, nearest ancestor first, and its first generation.
 
-    A bracket is a lineage when nothing but names stands in it, and one carries a generation ('Job2', 'Job^2^') or a
-    numeral ('Joseph I.', which tells him from other Josephs and is no generation) or there are two names or more.
+    A bracket is a lineage when nothing but names stands in it, and one carries a generation ('Huw2', 'Huw^2^') or a
+    numeral ('Owen I.', which tells him from other Owens and is no generation) or there are two names or more.
     """
     for bracket in _BRACKET.finditer(text.translate(RAISED)):
         names, digits = _ancestors(bracket[1])
@@ -206,8 +206,8 @@ def read_lineage(text: str) -> tuple[tuple[str, ...], int | None]:
 def _ancestors(inside: str) -> tuple[tuple[str, ...], list[int]]:
     """The names and generations of a bracket, both empty where anything else stands in it."""
     inside = re.sub(r"[_*]|^from ", "", inside).strip()
-    inside = re.sub(r"(?<=[a-z])[a-h]-(\d{1,2})\b", r"^\1", inside)  # born abroad, second of the line: Thomas Watt^a-1
-    inside = re.sub(r"(?<=[a-z])[A-H]\b", "", inside)  # generations before the immigrant: William^A
+    inside = re.sub(r"(?<=[a-z])[a-h]-(\d{1,2})\b", r"^\1", inside)  # born abroad, second of the line: Huw^a-1
+    inside = re.sub(r"(?<=[a-z])[A-H]\b", "", inside)  # generations before the immigrant: Owen^A
     names: list[str] = []
     digits: list[int] = []  # the generation of the first name, from each digit that is printed
     at = 0

@@ -160,7 +160,7 @@ def _bare_forms(entries: Iterable[Opening]) -> set[Form]:
 
 
 def _parents_surname(entry: Opening) -> str:
-    """The surname of the parent whom the entry names: 'JOSEPH, son of Barnabas Horton'."""
+    """The surname of the parent whom the entry names: 'HUW, son of Owen Trefnant'."""
     parent = _PARENT.search(entry.rest[:120])
     named = read_name(entry.rest, parent.end()) if parent else None
     return named.words[-1] if named and len(named.keys) > 1 else ""
