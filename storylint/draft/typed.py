@@ -234,7 +234,7 @@ def _plain_groups(text: str) -> Iterator[tuple[int, int, bool]]:
         for match in _GLUED.finditer(text)
         if _ends_a_clause(text, match.start() - 1)
     ]
-    groups += [(*match.span(), False) for match in _ON_WORD.finditer(text) if _is_citation(text, *match.span())]
+    groups += [(*match.span(), False) for match in _ON_WORD.finditer(text) if _on_small_letters(text, match.start())]
     at = 0
     for start, end, sure in sorted(groups):
         if start >= at:
@@ -245,7 +245,7 @@ def _plain_groups(text: str) -> Iterator[tuple[int, int, bool]]:
 def _on_small_letters(text: str, at: int) -> bool:
     """Whether the word before ``at`` has no capital: a name with a digit has its generation, not a note."""
     word = _LAST_WORD.search(text, max(0, at - 40), at)
-    return word is not None and word[0].islower()
+    return word is not None and word[0].islower() and not _UNIT.fullmatch(word[0])
 
 
 def _ends_a_clause(text: str, stop: int) -> bool:
