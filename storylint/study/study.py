@@ -149,7 +149,7 @@ def common_words(sections: Iterable[Section]) -> set[str]:
 
 def studied(section: Section, tagger: Tagger) -> StudiedSection:
     """One section's prose and children as tagged sentences."""
-    following = [*section.body[1:], None] if section.body else []
+    following = [*section.body[1:], None][: len(section.body)] if section.body else []
     prose = (b for b, after in zip(section.body, following, strict=True) if b.kind in PROSE and not announces(b, after))
     paragraphs = [cut(block, tagger) for block in prose]
     children = [whole(block, tagger) for block in section.body if block.kind is Kind.CHILD]
