@@ -120,7 +120,7 @@ SHAPES = {
     "quaker": rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th|d)?\s?(?:d[ay]{{0,2}}\.?)?,?\s(?:of\s(?:the\s)?)?(?P<month>\d{{1,2}})(?:st|nd|rd|th|d)?\s?mo(?:nth)?\.?,?\s(?P<year>{_YEAR}{_TAIL})",
     "quaker_month": rf"(?P<month>\d{{1,2}})(?:st|nd|rd|th|d)?\s?mo(?:nth)?\.?,?\s(?:(?:the\s)?(?P<day>\d{{1,2}})(?:st|nd|rd|th|d)?\s?(?:d[ay]{{0,2}}\.?)?,?\s)?(?P<year>{_YEAR}{_TAIL})",
     "roman": rf"(?P<day>\d{{1,2}})\s(?P<month>i{{1,3}}|i?vi{{0,3}}|i?xi{{0,2}})\s(?P<year>{_YEAR}{_TAIL})",
-    "day_month": rf"(?:(?P<weekday>{_WEEKDAY}),?\s(?:the\s)?)?(?:(?P<first>\d{{1,2}})(?:st|nd|rd|th)?\s?(?:[–-]|and|or|to|&)\s?)?(?P<day>{_DAY})\s?(?:day\s)?(?:of\s)?(?P<month>{_MONTH})(?!\.?\s\d{{1,2}}(?:st|nd|rd|th)?[,.]?\s\d{{4}}),?{_THEN_YEAR}",
+    "day_month": rf"(?:(?P<weekday>{_WEEKDAY}),?\s(?:the\s)?)?(?:(?P<first>\d{{1,2}})(?:st|nd|rd|th)?\s?(?:[–-]|and|or|to|&)\s?)?(?P<day>{_DAY})\s?(?:day\s)?(?:of\s)?(?P<month>{_MONTH})(?!\.?\s\d{{1,2}}(?:st|nd|rd|th)?[,.]?\s\d{{4}}){_THEN_YEAR}",
     "month_day": rf"(?:(?P<weekday>{_WEEKDAY}),?\s)?(?P<month>{_MONTH})\s(?:the\s)?(?:(?P<first>\d{{1,2}})(?:st|nd|rd|th)?\s?(?:[–-]|and|or|to|&)\s?)?(?P<day>\d{{1,2}}(?:st|nd|rd|th|d)?|(?<=the\s){_WORDED})(?!\w){_THEN_YEAR}",
     "part": rf"(?:(?P<week>first|second|third|fourth|last)\s(?:week|days)|(?P<part>[Ee]arly|[Ll]ate|[Mm]id(?:dle)?|[Bb]eginning|[Ss]tart|[Ee]nd|[Cc]lose|[Ll]atter\s(?:part|half)|[Ff]irst\shalf))[\s-](?:(?:of|in)\s)?(?:the\s)?(?:(?P<month>{_MONTH})|(?P<season>{_SEASON})\sof)?,?\s?(?:the\syear\s)?(?P<year>{_YEAR}(?!s))",
     "month": rf"(?P<month>{_MONTH}),?\s(?:of\s|in\s)?(?:the\syear\s)?(?P<year>{_YEAR}{_TAIL})",
@@ -160,7 +160,7 @@ _QUALIFIER = re.compile(
 _BETWEEN = re.compile(r"(?:between|betw?\.|btw\.?)\s(?:the\s)?$", re.IGNORECASE)
 _FROM = re.compile(r"(?:from|since)\s(?:the\s)?$", re.IGNORECASE)
 _JOINS = re.compile(r"\s?(?P<to>to|till|until|through|thru|up to|–|-|—)\s?(?:the\s|about\s)?|\s(?P<and>and)\s(?:the\s)?")
-_STYLE_AFTER = re.compile(r",?\s?\(?(?P<style>[OoNn]\.\s?[Ss]\.|[OoNn](?:ld|ew) [Ss]tyle|[ON]S\b)")
+_STYLE_AFTER = re.compile(r",?\s?\(?(?P<style>[OoNn]\.\s?[Ss]\.|[OoNn](?:ld|ew) [Ss]tyle|[ON]S\b)\)?")
 _IN_MONTH = re.compile(r"(?:\b(?:in|of|since|until|till|by|from|that|during|early|late|last|next|this|through|every)|,)\s$", re.IGNORECASE)
 _QUALIFIER_REACH = 34
 
@@ -389,6 +389,8 @@ def _read(match: re.Match[str], text: str) -> _Raw | None:
     """One hit of the pattern; None where the words around it say that it is no date."""
     shape = match.lastgroup or ""
     start, end = match.span()
+    while text[end - 1] in ".,":
+        end -= 1
     before = text[max(0, start - 14) : start]
     if shape == "bare_month" and not _IN_MONTH.search(before):
         return None
@@ -444,7 +446,8 @@ def _settle(raw: _Raw, text: str, before: When | None, where: Where) -> When | N
             return None
         raw.year += before.year - before.year % 100
     style = _STYLE_AFTER.match(text, raw.end)
-    raw.style = raw.style or (style.group("style")[0].lower() if style else "")
+    if style and not raw.style:
+        raw.style, raw.end = style.group("style")[0].lower(), style.end()
     if raw.year is None:
         return _leaning(raw, words, before, where, text[raw.end : raw.end + 20])
     return _counted(raw, words, where)
