@@ -80,6 +80,8 @@ def _carries(form: Form, weight: Weight) -> bool:
         return True
     if form.number not in ("", "inverted") and weight.share >= 0.5 and _numbers_hold(form, weight):
         return True
+    if form.style == "heading" and form.level and min(weight.share, weight.full, weight.filled) >= 0.6:
+        return True  # the author made the name a heading: the text below need not say it again
     if form.style.endswith("heading") or form.style in ("capitals line", "bold line"):
         enough = 0.35 if form.style == "heading" else 0.25
         return (weight.share >= enough and weight.echoed >= 0.5) or (weight.share >= 0.6 and weight.told >= 0.5)
