@@ -1,0 +1,411 @@
+"""Opening files: each is read or refused with one line that says what to do; folders are books."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import random
+import re
+import resource
+import struct
+import time
+import zipfile
+from pathlib import Path
+
+import fuzz
+import pytest
+from small_files import ODT_TYPE, docx, note, notes, odt, p, part, r, relationships, table, zipped
+
+from storylint.complaints import Unreadable
+from storylint.draft import docx as docx_reader
+from storylint.draft import opening, zips
+
+WORDS = docx(p("Owen Prydderch split slate at Penrhyn."))
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(504)
+
+
+def saved(folder: Path, name: str, data: bytes | str) -> Path:
+    path = folder / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data.encode() if isinstance(data, str) else data)
+    return path
+
+
+def refusal(path: Path) -> str:
+    with pytest.raises(Unreadable) as caught:
+        opening.read(path)
+    assert "\n" not in str(caught.value)
+    assert str(caught.value).startswith(f"{path}: ")
+    return caught.value.why
+
+
+# --- one file -----------------------------------------------------------------------------------------------------
+
+
+def test_every_format_is_read_and_its_bytes_are_named(tmp_path: Path) -> None:
+    for name, data in fuzz.drafts().items():
+        draft = opening.read(saved(tmp_path, name, data))
+        assert (draft.format, draft.path) == (name.partition(".")[2], str(tmp_path / name))
+        assert draft.sha256 == hashlib.sha256(data).hexdigest()
+        assert draft.words > 5
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "told"),
+    [
+        ("a.doc", OLE + "WordDocument".encode("utf-16-le"), "old .doc file; open it .* save it as .docx"),
+        ("a.docx", OLE + "EncryptedPackage".encode("utf-16-le"), "password; save a copy without one"),
+        ("a.docx", OLE, "old Office"),
+        ("a.rtf", "{\\rtf1 Owen}", r"rich-text file \(.rtf\); .* save it as .docx"),
+        ("a.docx", "{\\rtf1 Owen}", "rich-text"),
+        ("a.pdf", "%PDF-1.7 ...", "PDF, .* go back to the file"),
+        ("a.pages", zipped({"Index/Document.iwa": "x", "preview.jpg": "x"}), ".pages file; export it as .docx"),
+        ("a.docx", b"\x89PNG\r\n\x1a\n" + bytes(60), "picture"),
+        ("a.docx", b"\xff\xd8\xff\xe0" + bytes(60), "picture"),
+        ("a.docx", b"", "is empty"),
+        ("a.txt", " \n \n", "white space"),
+        ("a.docx", zipped({"xl/workbook.xml": "x", "[Content_Types].xml": "x"}), "spreadsheet"),
+        ("a.odt", zipped({"mimetype": ODT_TYPE.replace("text", "spreadsheet"), "content.xml": "x"}), "spreadsheet"),
+        ("a.docx", zipped({"photo.jpg": "x"}), "zip archive; unpack"),
+        ("a.epub", zipped({"mimetype": "application/epub+zip"}), "e-book"),
+        ("a.docx", zipped({}), "zip archive|damaged"),
+        ("a.docx", "<!DOCTYPE html><html><body>Owen</body></html>", "web page"),
+        ("a.xml", '<?xml?><a:package xmlns:a="http://schemas.microsoft.com/office/2006/xmlPackage"/>', "XML"),
+        ("a.docx", bytes(range(256)), "is not a .docx file"),
+        ("a.tex", "\\section{Owen}", "can't read; storylint reads .docx"),
+        ("a.txt", b"Owen\0Prydderch\0sailed", "zero bytes"),
+        ("~$a.docx", b"\x05owner" + bytes(50), "lock file"),
+        (".~lock.a.odt#", b",owner,", "lock file"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_read_gets_one_line(tmp_path: Path, name: str, data: bytes, told: str) -> None:
+    assert re.search(told, refusal(saved(tmp_path, name, data)))
+
+
+def test_what_is_not_there(tmp_path: Path) -> None:
+    saved(tmp_path, "slate.docx", WORDS)
+    assert refusal(tmp_path / "slaet.docx") == "there is no such file; did you mean 'slate.docx'?"
+    assert refusal(tmp_path / "nowhere" / "x.docx") == "there is no such file"
+    (tmp_path / "empty").mkdir()
+    assert "no draft in this folder" in refusal(tmp_path / "empty")
+    os.mkfifo(tmp_path / "pipe.docx")
+    assert "not a file" in refusal(tmp_path / "pipe.docx")
+
+
+def test_what_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    path = saved(tmp_path, "a.docx", WORDS)
+    monkeypatch.setattr(Path, "open", refuse)
+    assert "not allowed to read it" in refusal(path)
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "remark"),
+    [
+        ("a.txt", WORDS, "it is a .docx file"),
+        ("a.docx", odt("<text:p>Owen</text:p>"), "it is a .odt file"),
+        ("a.docx", "Owen sailed.", "it is plain text"),
+        ("a.doc", WORDS, "it is a .docx file"),
+    ],
+)
+def test_content_counts_and_not_the_name(tmp_path: Path, name: str, data: bytes, remark: str) -> None:
+    draft = opening.read(saved(tmp_path, name, data))
+    assert draft.remarks[0].startswith(remark)
+    assert draft.words > 0
+
+
+@pytest.mark.parametrize("name", ["a.docm", "a.dotx", "a.dotm"])
+def test_macros_and_templates_are_drafts_too(tmp_path: Path, name: str) -> None:
+    assert opening.read(saved(tmp_path, name, WORDS)).remarks == ()
+
+
+def test_mixed_notes_are_told(tmp_path: Path) -> None:
+    body = p("One.", note(1), " Two.") + p("Three.", note(1, "endnote"), " Four.¹") + p("Notes") + p("1. Typed.")
+    data = docx(body, footnotes=notes("footnote", "a"), endnotes=notes("endnote", "b"))
+    assert (
+        "of two kinds: footnotes and endnotes, and 1 marks" in opening.read(saved(tmp_path, "a.docx", data)).remarks[0]
+    )
+    assert opening.read(saved(tmp_path, "b.docx", docx(p("")))).remarks == ("there is no text in it",)
+
+
+class _Changing(io.BytesIO):
+    """A file that is written to once, or again and again, while it is read."""
+
+    def __init__(self, path: Path, data: bytes, times: list[int]) -> None:
+        super().__init__(data)
+        self._path, self._times = path, times
+        self._handle = os.open(path, os.O_RDONLY)
+
+    def fileno(self) -> int:
+        return self._handle
+
+    def close(self) -> None:
+        if not self.closed:
+            os.close(self._handle)
+        super().close()
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        if self._times:
+            with self._path.open("ab") as file:
+                file.write(b" " * self._times.pop())
+        return super().read(size)
+
+
+@pytest.mark.parametrize(("times", "read"), [([1], True), ([1] * 1000, False)])
+def test_a_file_that_changes_while_it_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, times: list[int], read: bool
+) -> None:
+    path = saved(tmp_path, "a.docx", WORDS)
+    real = Path.open
+
+    def opens(self: Path, mode: str = "r") -> object:
+        return _Changing(path, WORDS, times) if mode == "rb" else real(self, mode)
+
+    monkeypatch.setattr(Path, "open", opens)
+    if read:
+        assert opening.read(path).words == 6
+    else:
+        assert "changes while it is being read" in refusal(path)
+
+
+# --- hostile files --------------------------------------------------------------------------------------------------
+
+
+def test_a_bomb_is_stopped_while_it_unpacks(tmp_path: Path) -> None:
+    bomb = docx("".join(p("a" * zips.MIB) for _ in range(60)))
+    assert len(bomb) < 200_000
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    assert "as zip bombs do" in refusal(saved(tmp_path, "a.docx", bomb))
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 100 * 1024
+
+
+@pytest.mark.parametrize(
+    ("limit", "value", "told"),
+    [
+        ("MAX_PART", 500, "more than 0 MB"),
+        ("MAX_TOTAL", 500, "more than 0 MB"),
+        ("MAX_ENTRIES", 2, "package of"),
+        ("MAX_DIRECTORY", 64, "table of contents"),
+        ("MAX_MARKUP", 8, "markup"),
+        ("MAX_MARKUP_AT_ONCE", 8, "markup"),
+        ("MAX_AT_ONCE", 100, "paragraph or table"),
+        ("MAX_SMALL", 100, "styles"),
+    ],
+)
+def test_each_limit_holds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, limit: str, value: int, told: str) -> None:
+    path = saved(tmp_path, "a.docx", WORDS)
+    assert opening.read(path).words == 6
+    monkeypatch.setattr(zips, limit, value)
+    assert told in refusal(path)
+
+
+def test_paragraphs_are_counted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(docx_reader, "MAX_PARAGRAPHS", 3)
+    assert "more than 3 paragraphs" in refusal(saved(tmp_path, "a.docx", docx("<w:p/>" * 5)))
+
+
+def test_sizes_that_lie_are_not_believed(tmp_path: Path) -> None:
+    at = WORDS.rindex(b"PK\x01\x02")
+    for size in (10, 10_000_000):
+        lying = bytearray(WORDS)
+        start = WORDS.index(b"PK\x01\x02")
+        while start <= at and start >= 0:
+            struct.pack_into("<I", lying, start + 24, size)  # the unpacked size in the table of contents
+            start = WORDS.find(b"PK\x01\x02", start + 1)
+        path = saved(tmp_path, "a.docx", bytes(lying))
+        assert size > 10 or "damaged" in refusal(path)
+
+
+def test_a_truncated_file_is_refused_wherever_it_breaks_off(tmp_path: Path) -> None:
+    for end in range(4, len(WORDS), 37):
+        assert refusal(saved(tmp_path, "a.docx", WORDS[:end]))
+
+
+def hostile(document: bytes | str) -> bytes:
+    return zipped({"[Content_Types].xml": "<Types/>", "word/document.xml": document})
+
+
+DOCUMENT = part("document", f"<w:body>{p('&b;')}</w:body>").partition("?>")[2]
+ENTITY = '<!DOCTYPE a [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;">]>'
+OUTSIDE = '<!DOCTYPE a [<!ENTITY b SYSTEM "file:///etc/hostname">]>'
+
+
+@pytest.mark.parametrize(
+    "document",
+    [
+        ENTITY + DOCUMENT,
+        OUTSIDE + DOCUMENT,
+        ENTITY.replace("DOCTYPE", "doctype") + DOCUMENT,
+        f"<!--{'x' * 70_000}-->" + ENTITY + DOCUMENT,
+        ('<?xml version="1.0" encoding="UTF-16"?>' + ENTITY + DOCUMENT).encode("utf-16"),
+        b'<?xml version="1.0" encoding="UTF-7"?>' + (ENTITY + DOCUMENT).encode("utf-7"),
+    ],
+)
+def test_entities_are_never_expanded(tmp_path: Path, document: bytes | str) -> None:
+    assert refusal(saved(tmp_path, "a.docx", hostile(document)))
+
+
+def test_utf_16_parts_are_lawful(tmp_path: Path) -> None:
+    document = (
+        '<?xml version="1.0" encoding="UTF-16"?>' + part("document", f"<w:body>{p('Owen')}</w:body>").partition("?>")[2]
+    )
+    assert opening.read(saved(tmp_path, "a.docx", hostile(document.encode("utf-16")))).blocks[0].text == "Owen"
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "<w:sdt><w:sdtContent>" * 900 + "<w:p/>" + "</w:sdtContent></w:sdt>" * 900,
+        f"<w:p>{'<w:ins>' * 1900}{r('x')}{'</w:ins>' * 1900}</w:p>",
+        "<w:tbl><w:tr><w:tc>" * 2000 + "<w:p/>" + "</w:tc></w:tr></w:tbl>" * 2000,
+    ],
+)
+def test_deep_nesting_is_refused(tmp_path: Path, body: str) -> None:
+    assert refusal(saved(tmp_path, "a.docx", docx(body)))
+
+
+def test_deep_spans_are_refused(tmp_path: Path) -> None:
+    body = f"<text:p>{'<text:span>' * 1900}x{'</text:span>' * 1900}</text:p>"
+    assert "nested" in refusal(saved(tmp_path, "a.odt", odt(body)))
+
+
+def test_relationships_in_a_circle_or_out_of_the_package(tmp_path: Path) -> None:
+    files = {
+        "[Content_Types].xml": "<Types/>",
+        "_rels/.rels": relationships(("officeDocument", "../../../word/document.xml")),
+        "word/document.xml": part("document", f"<w:body>{p('Owen', note(1))}</w:body>"),
+        "word/_rels/document.xml.rels": relationships(("footnotes", "document.xml"), ("styles", "/etc/passwd")),
+    }
+    draft = opening.read(saved(tmp_path, "a.docx", zipped(files)))
+    assert (draft.blocks[0].text, draft.blocks[0].marks[0].note) == ("Owen", None)
+
+
+def test_a_paragraph_of_20_megabytes_is_read(tmp_path: Path) -> None:
+    path = saved(tmp_path, "a.docx", docx(p("slate and more slate " * 1_000_000)))
+    assert opening.read(path).words == 4_000_000
+
+
+def test_an_encrypted_entry_is_told(tmp_path: Path) -> None:
+    data = bytearray(WORDS)
+    start = -1
+    while (start := WORDS.find(b"PK\x01\x02", start + 1)) >= 0:
+        data[start + 8] |= 1
+    assert "password" in refusal(saved(tmp_path, "a.docx", bytes(data)))
+
+
+def test_damage_of_every_kind_is_survived(tmp_path: Path) -> None:
+    read, refused = fuzz.run(400, seed=5, sources=fuzz.drafts(), folder=tmp_path)
+    assert min(read, refused) > 40
+
+
+def test_the_fuzzer_finds_a_crash(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def crash(path: Path) -> None:
+        raise KeyError(path.name)
+
+    monkeypatch.setattr(opening, "read", crash)
+    with pytest.raises(AssertionError, match="KeyError"):
+        fuzz.run(1, seed=1, sources={"a.txt": b"Owen"}, folder=tmp_path)
+
+
+def test_time_is_linear_and_memory_is_not_that_of_the_book(tmp_path: Path) -> None:
+    rng = random.Random(7)
+    words = [f"slate{rng.randrange(5000)}" for _ in range(1000)]
+    paragraph = p(*(r(" ".join(rng.choices(words, k=9)) + ". ", "<w:sz/>") for _ in range(10)), note(1))
+    spent = []
+    for times in (60, 600):
+        path = saved(tmp_path, f"{times}.docx", docx(paragraph * times, footnotes=notes("footnote", "n")))
+        began = time.process_time()
+        opening.read(path)
+        spent.append(time.process_time() - began)
+    assert spent[1] < 20 * spent[0] + 0.5  # 10 times the words; the margin is for a busy machine
+
+
+# --- folders --------------------------------------------------------------------------------------------------------
+
+
+def test_a_folder_is_a_book_in_natural_order(tmp_path: Path) -> None:
+    names = ["chapter 10.docx", "Chapter 2.docx", "chapter 1.md", "part/2.odt", "part/10.txt"]
+    others = [
+        "~$chapter 2.docx", ".~lock.2.odt#", ".hidden.md", "README.md", "changelog.txt", "Licence.txt", ".git/x.md",
+        "stet.toml", "photo.jpg", "old.doc", "chapter 2.storylint.docx",
+    ]  # fmt: skip
+    for name in names + others:
+        saved(tmp_path, name, "Owen")
+    found = [str(path.relative_to(tmp_path)) for path in opening.drafts_in([tmp_path])]
+    assert found == ["chapter 1.md", "Chapter 2.docx", "chapter 10.docx", "part/2.odt", "part/10.txt"]
+    named = tmp_path / "README.md"
+    assert opening.drafts_in([named, tmp_path / "part", named]) == [
+        named,
+        tmp_path / "part/2.odt",
+        tmp_path / "part/10.txt",
+    ]
+
+
+def test_a_folder_without_drafts_is_told_by_reading_it(tmp_path: Path) -> None:
+    assert opening.drafts_in([tmp_path]) == [tmp_path]
+    old = saved(tmp_path, "old.doc", OLE)
+    assert opening.drafts_in([tmp_path]) == [old]
+    assert opening.drafts_in([tmp_path / "gone.docx"]) == [tmp_path / "gone.docx"]
+
+
+SENTENCES = [f"Owen worked {n} years in the Penrhyn quarry under agent number {n}." for n in range(30)]
+
+
+def text_of(sentences: list[str]) -> str:
+    return "\n\n".join(sentences)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "kept"),
+    [
+        ("book original.txt", "book working.txt", "book working.txt"),
+        ("a revised.txt", "z.txt", "a revised.txt"),
+        ("slate v9.txt", "slate v10.txt", "slate v10.txt"),
+        ("slate.txt", "slate backup.txt", "slate.txt"),
+    ],
+)
+def test_of_two_states_of_a_draft_the_working_one_is_kept(tmp_path: Path, first: str, second: str, kept: str) -> None:
+    rewritten = [*SENTENCES[:12], *(f"Nobody knows what he did in the winter of the year {n}." for n in range(20))]
+    saved(tmp_path, first, text_of(SENTENCES))
+    saved(tmp_path, second, text_of(rewritten))
+    saved(
+        tmp_path,
+        "another.txt",
+        text_of([f"Jane kept a shop of her own for {n} years at Granville." for n in range(20)]),
+    )
+    drafts = [opening.read(path) for path in opening.drafts_in([tmp_path])]
+    left = opening.without_twins(drafts)
+    assert {Path(draft.path).name for draft in left} == {kept, "another.txt"}
+    (told,) = [remark for draft in left for remark in draft.remarks]
+    assert told == f"'{second if kept == first else first}' holds the same text in another state and was left out"
+
+
+def test_of_two_equal_names_the_later_is_kept(tmp_path: Path) -> None:
+    old, new = saved(tmp_path, "b.txt", text_of(SENTENCES)), saved(tmp_path, "a.txt", text_of(SENTENCES))
+    os.utime(old, (1, 1))
+    assert [draft.path for draft in opening.without_twins([opening.read(old), opening.read(new)])] == [str(new)]
+
+
+def test_chapters_are_no_twins(tmp_path: Path) -> None:
+    shared = "The same four words of thanks stand at the head of each chapter."
+    paths = [saved(tmp_path, f"{n}.txt", text_of([shared, *SENTENCES[n * 10 : n * 10 + 10]])) for n in range(3)]
+    drafts = [opening.read(path) for path in paths]
+    assert opening.without_twins(drafts) == drafts
+
+
+def test_formats_of_one_text_are_twins(tmp_path: Path) -> None:
+    word = saved(tmp_path, "slate.docx", docx("".join(p(sentence) for sentence in SENTENCES) + table(("a", "b"))))
+    plain = saved(tmp_path, "slate.txt", text_of(SENTENCES))
+    os.utime(plain, (1, 1))
+    assert [draft.format for draft in opening.without_twins([opening.read(plain), opening.read(word)])] == ["docx"]
+
+
+def test_zip_files_that_are_no_packages_of_the_type_they_say(tmp_path: Path) -> None:
+    assert "without a text" in refusal(saved(tmp_path, "a.odt", zipped({"mimetype": ODT_TYPE, "content.xml": "<x/>"})))
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as package:
+        package.writestr("word/document.xml", "")
+    assert refusal(saved(tmp_path, "a.docx", stream.getvalue()))
