@@ -104,8 +104,7 @@ def why(sentence: Sentence, voice: Voice) -> str:
     """The measure in words, for the author who wants to disagree."""
     told = told_words(sentence)
     left = f"told words: {', '.join(told[:6])}{' …' if len(told) > 6 else ''}" if told else "no told words"
-    again = round(2 ** (4 * voice.features["pattern returns"]) - 1)
-    returns = f"; its pattern comes {again} more time{'s' if again != 1 else ''}" if again else ""
+    returns = "; its pattern comes again" if voice.features["pattern returns"] else ""
     return f"{left}{returns}; machine's voice {voice.machine:.0%}"
 
 

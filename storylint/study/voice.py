@@ -202,24 +202,46 @@ def hear(book: Book, table: Table) -> list[Voice]:
     """
     found = patterns_of(book)
     names = frozenset(book.people.forenames | book.people.surnames)
+    spread = spreads(found, book)
     voices: list[Voice] = []
     index = 0
     for section in book.sections:
         features = []
         for sentence in section.sentences:
             own = own_features(sentence, names)
-            own["pattern returns"] = min(math.log2(1 + found.returns(index)), 4) / 4
-            own["pattern exact"] = exactness(found, index)
+            own |= returning(found, index, spread)
             features.append(own)
             index += 1
         voices += with_neighbours(section, features, table)
     return voices
 
 
-def exactness(found: patterns.Patterns, index: int) -> float:
-    """1 when another sentence has the very same skeleton, 0 when none has."""
+def returning(found: patterns.Patterns, index: int, spread: dict[int, float]) -> dict[str, float]:
+    """How a sentence's pattern returns. A short pattern ('He died in 1722.') returns in any book and says little."""
     family = found.of[index]
-    return float(family is not None and found.families[family].exact[found.skeletons[index]] > 1)
+    if family is None:
+        return {"pattern returns": 0.0, "pattern exact": 0.0, "pattern spread": 0.0}
+    words = found.skeletons[index]
+    weight = min(1.0, len(patterns.fixed(words)) / 5)
+    return {
+        "pattern returns": weight * min(math.log2(1 + found.returns(index)), 4) / 4,
+        "pattern exact": weight * (found.families[family].exact[words] > 1),
+        "pattern spread": weight * spread.get(family, 0.0),
+    }
+
+
+def spreads(found: patterns.Patterns, book: Book) -> dict[int, float]:
+    """Of each family of three and more, the share of the book's sections in which it occurs."""
+    where: dict[int, set[int]] = {}
+    index = count = 0
+    for number, section in enumerate(book.sections):
+        count += bool(section.paragraphs) and section.section.person is not None
+        for _ in section.sentences:
+            family = found.of[index]
+            if family is not None and len(found.families[family]) > 2:
+                where.setdefault(family, set()).add(number)
+            index += 1
+    return {family: min(1.0, len(sections) / max(1, count)) for family, sections in where.items()}
 
 
 def patterns_of(book: Book) -> patterns.Patterns:
