@@ -59,6 +59,12 @@ class Voice:
     features: dict[str, float]
 
 
+def odds(p: float) -> float:
+    """The logit of a probability, scaled to about -1 to 1, so that a strong judgement of the sentence by itself stays strong."""
+    p = min(max(p, 1e-4), 1 - 1e-4)
+    return math.log(p / (1 - p)) / 5
+
+
 Table = dict[str, dict[str, float]]
 
 
@@ -104,6 +110,7 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
         "told none": float(told == 0),
         "told few": float(told <= 1),
         "told some": float(told <= 3),
+        "told many": min(told, 12) / 12,
         "told verbs": min(strong, 3) / 3,
         "slot share": sentence.count(NAME + DATE + NUMBER) / length,
         "record share": sentence.count(RECORD + VITAL) / length,
@@ -325,7 +332,7 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         each["after world"] = world[i + 1] if i + 1 < count else 0.0
         each["before claim"] = claim[i - 1] if i and paragraphs[i - 1] == number else 0.5
         each["after claim"] = claim[i + 1] if i + 1 < count and paragraphs[i + 1] == number else 0.5
-        each["alone machine"], each["alone world"], each["alone claim"] = first[i], world[i], claim[i]
+        each["alone machine"], each["alone world"], each["alone claim"] = odds(first[i]), odds(world[i]), odds(claim[i])
         each["pronoun after world"] = each["he or she"] * each["before world"] * (1 - each["family named"])
         each["world around"] = (each["before world"] + each["after world"]) / 2 * each["no family"]
         each["opens paragraph"] = float(i == 0 or paragraphs[i - 1] != number)
