@@ -14,8 +14,7 @@ from collections.abc import Container
 from dataclasses import dataclass, field
 from html.entities import html5
 
-from storylint.draft.source import Edit
-from storylint.draft.typed import superscript
+from storylint.draft.source import Edit, unwrapped
 
 _SIGN = re.compile(r"[\\`*_\[\]!<&^]")
 _PUNCTUATION = frozenset("!\"#$%&'()*+,-./:;<=>?@[\\]^_`{|}~")
@@ -171,7 +170,7 @@ class _Scanner:
             self._push(at, "^")
             return at + 2
         if raised := _RAISED_SIGN.match(self.text, at):
-            self.found.edits.append(Edit(at, raised.end(), put=superscript(raised[1])))
+            self.found.edits += unwrapped(raised, 1)
             return raised.end()
         return at + 1
 
@@ -183,7 +182,7 @@ class _Scanner:
                 return close + 3
             self.comments = False
         if raised := _RAISED_TAG.match(self.text, at):
-            self.found.edits.append(Edit(at, raised.end(), put=superscript(raised[1])))
+            self.found.edits += unwrapped(raised, 1)
             return raised.end()
         if link := _AUTOLINK.match(self.text, at):
             self._drop(at, at + 1)

@@ -393,7 +393,7 @@ def _unbroken(line: Line) -> Line:
 
 
 def _markers(tokens: Sequence[Token]) -> dict[int, _Item]:
-    """For the token that opens a list item its marker. A list all of whose numbers are the same counts up from it."""
+    """For the token that opens a list item its marker. A list numbered with ones alone counts up."""
     items: dict[int, _Item] = {}
     lists: list[list[int]] = []
     for at, token in enumerate(tokens):
@@ -406,7 +406,7 @@ def _markers(tokens: Sequence[Token]) -> dict[int, _Item]:
             same = len({tokens[member].info for member in members}) == 1
             for place, member in enumerate(members):
                 number = tokens[member].info
-                if number and same:
+                if number == "1" and same:
                     number = str(int(number) + place)
                 items[member] = _Item(number + tokens[member].markup, alone=len(members) == 1)
     return items

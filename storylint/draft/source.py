@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from storylint.complaints import Unreadable
 from storylint.draft.model import Block, Kind, Mark
+from storylint.draft.typed import superscript
 
 _MARKED = (  # longest first: a UTF-32 mark begins like a UTF-16 one
     (codecs.BOM_UTF32_LE, "utf-32"),
@@ -95,12 +96,24 @@ class Edit:
     bold: int = 0
 
 
+def unwrapped(match: re.Match[str], group: str | int) -> list[Edit]:
+    """Edits that take away what stands round ``group``, the raised part of ``match``; its digits become raised ones."""
+    start, end = match.span(group)
+    raised = superscript(match[group])
+    return [
+        Edit(match.start(), start),
+        *([Edit(start, end, put=raised)] if raised != match[group] else []),
+        Edit(end, match.end()),
+    ]
+
+
 @dataclass(slots=True)
 class CleanText:
     """Clean text in the making: single spaces, and for every run of characters where it stands in the source."""
 
     pieces: list[str] = field(default_factory=list)
     length: int = 0
+    line: int = 0  # on which the text begins
     segments: list[tuple[int, int]] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
     italic: list[tuple[int, int]] = field(default_factory=list)
@@ -173,10 +186,13 @@ class CleanText:
             self.turn("bold", edit.bold)
 
     def block(self, kind: Kind, line: int, level: int = 0, label: str = "", origin: int = 0) -> Block:
-        """A block of this text; it gets its place in the draft later. ``origin`` is where it stands if it is empty."""
+        """A block of this text; it gets its place in the draft later.
+
+        ``line`` and ``origin`` are where it stands if it is empty.
+        """
         segments = tuple(self.segments) or ((0, origin),)
         spans = tuple(self.italic), tuple(self.bold)
-        return Block(0, kind, self.text, line, level, label, tuple(self.marks), segments, *spans)
+        return Block(0, kind, self.text, self.line or line, level, label, tuple(self.marks), segments, *spans)
 
 
 def assemble(lines: Iterable[Line], edits: Sequence[Edit] = (), into: CleanText | None = None) -> CleanText:
@@ -200,6 +216,8 @@ def assemble(lines: Iterable[Line], edits: Sequence[Edit] = (), into: CleanText 
         if at < stop:
             clean.add(line.text[max(at - base, 0) :], line.start + max(at - base, 0))
             at = stop
+        if clean.length and not clean.line:
+            clean.line = line.number
         base = stop + 1
         if not _runs_on(line.text):
             clean.gap()

@@ -15,8 +15,8 @@ from itertools import pairwise
 from storylint.draft.headings import Piece, find_headings, in_capitals, is_division
 from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.page import LONG_LINE, SET_IN, Page, cells, indent, is_table
-from storylint.draft.source import CleanText, Edit, Line, assemble, decode, lines_of, without_start
-from storylint.draft.typed import attach, superscript
+from storylint.draft.source import CleanText, Edit, Line, assemble, decode, lines_of, unwrapped, without_start
+from storylint.draft.typed import attach
 
 # A typed label. "i.", "12.  iv.", "+ 2 i.", "+ 5." open the entry of a child; "3.", "(3)", "-" that of any list.
 CHILD_LABEL = re.compile(
@@ -412,10 +412,6 @@ def _with_type(text: str, edits: list[Edit]) -> list[Edit]:
                 edits.append(Edit(match.end() - len(sign), match.end(), italic=-italic, bold=-bold))
     if "^" in text or "<sup>" in text:
         for match in _RAISED.finditer(text):
-            raised = match.lastgroup or ""
-            if match[raised][0].isdigit():
-                edits.append(Edit(*match.span(), put=superscript(match[raised])))
-            else:
-                edits += [Edit(match.start(), match.start(raised)), Edit(match.end(raised), match.end())]
+            edits += unwrapped(match, match.lastgroup or 0)
     edits.sort(key=lambda edit: edit.start)
     return edits
