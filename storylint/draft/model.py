@@ -111,8 +111,8 @@ class Draft:
 
     @property
     def words(self) -> int:
-        """Words of the body: everything but typed note lists."""
-        return sum(block.words for block in self.blocks if block.kind is not Kind.NOTES)
+        """Words of the body: everything but typed note lists and the descriptions of pictures, which aren't printed."""
+        return sum(block.words for block in self.blocks if block.kind not in (Kind.NOTES, Kind.PICTURE))
 
 
 @dataclass(slots=True)
