@@ -104,7 +104,7 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
         finish(section, findings, shares, run) for section, (findings, shares) in zip(book.sections, raw, strict=True)
     ]
     return Reading(
-        drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks, d.blocks) for d in drafts),
+        drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks, d.blocks, d.notes) for d in drafts),
         sections=tuple(number_findings(results)),
         findings=tuple(named(loose)),
         unreadable=tuple(unreadable),

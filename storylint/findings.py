@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from storylint.draft.model import Block
+    from storylint.draft.model import Block, Note
 
 
 class Level(StrEnum):
@@ -99,7 +99,7 @@ class SectionReading:
 
 @dataclass(frozen=True, slots=True)
 class DraftReading:
-    """One file of the book, as it was read; ``blocks`` is its text, for outputs that show it."""
+    """One file of the book, as it was read; ``blocks`` and ``notes`` are its text, for outputs that show it."""
 
     path: str
     format: str
@@ -107,6 +107,7 @@ class DraftReading:
     sha256: str
     remarks: tuple[str, ...] = ()
     blocks: tuple[Block, ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
