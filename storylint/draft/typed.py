@@ -58,6 +58,7 @@ _ENTRY_LABEL = re.compile(r"[\[(]?(\d{1,4})[\])]?[.:]?")
 # Never a heading: "3. Hannah Prydderch" opens a person's entry, not a note.
 _ENTRY_KINDS = frozenset({Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD, Kind.QUOTATION, Kind.NOTES})
 _LARGEST_STEP = 50  # a number that leaps further is a year or a house, not the next note
+_FURTHER = 4  # paragraphs that one note may go on for
 _LONGEST = 100_000  # characters; what is longer is a pasted file and no paragraph, and is left as it is
 _MOST_MARKS = 50_000  # a book of 500,000 words has a tenth of that
 _FEW = 3  # so many plain digits in rising order make a system of marks even without a list
@@ -351,13 +352,29 @@ def _read_section(blocks: Sequence[Block], heading: int, section: int, earlier: 
                 lists.append(_List(section, title))
             lists[-1].entries.append((str(number), [at]))
             fresh, last = False, number
-        elif fresh or block.kind not in _ENTRY_KINDS:
+        elif fresh or not _continues(blocks, at, last):
             if lists or block.kind is not Kind.PARAGRAPH or at > heading + 1:
                 break  # what follows is no list; one line of introduction is forgiven
         else:
             lists[-1].entries[-1][1].append(at)
         at += 1
     return lists, at if lists else heading + 1
+
+
+def _continues(blocks: Sequence[Block], at: int, last: int) -> bool:
+    """Whether a paragraph without a number goes on with the note ``last``, and is not the text after the list.
+
+    The next note follows soon, or the list ends with this very paragraph.
+    """
+    if blocks[at].kind not in _ENTRY_KINDS:
+        return False
+    for block in blocks[at + 1 : at + 1 + _FURTHER]:
+        if block.kind is Kind.HEADING:
+            break
+        number = _entry_number(block, last)
+        if number is not None and last < number <= last + 2:
+            return True
+    return at + 1 == len(blocks) or blocks[at + 1].kind is Kind.HEADING
 
 
 def _is_inner_heading(blocks: Sequence[Block], heading: int, at: int, earlier: set[str]) -> bool:

@@ -78,6 +78,23 @@ def test_a_list_is_notes_and_its_entries_are_no_prose() -> None:
     ]
 
 
+def test_the_text_after_a_list_is_text_again() -> None:
+    blocks, notes = attach(
+        book(
+            "One.¹",
+            "# Notes",
+            "1. Census,",
+            "second paragraph.",
+            "2. Will.",
+            "Owen sailed.",
+            "Jane stayed.",
+            "They met.",
+        )
+    )
+    assert [note.text for note in notes] == ["Census,\nsecond paragraph.", "Will."]
+    assert [block.kind for block in blocks[5:]] == [Kind.PARAGRAPH] * 3
+
+
 def test_entries_may_be_numbered_by_label_or_by_a_raised_digit() -> None:
     entries = [
         Block(2, Kind.ITEM, "Census.", label="1."),
