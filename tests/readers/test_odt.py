@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from small_files import ODT_TYPE, flat_odt, odt, odt_note, zipped
 
 from storylint.complaints import Unreadable
@@ -188,3 +190,40 @@ def test_each_character_is_found_again() -> None:
     raw = " A  b\N{SOFT HYPHEN}c\n d "
     assert block.text == "A bc d"
     assert [raw[block.source_offset(at)] for at in range(len(block.text))] == ["A", " ", "b", "c", "\n", "d"]
+
+
+_WORD = st.text(alphabet="abcdefghij", min_size=1, max_size=6)
+# What each element makes of a word: the XML, and what a reader sees.
+_MADE = {
+    "plain": (" {} ", " {} "),
+    "span": ("<text:span text:style-name='It'>{} </text:span>", "{} "),
+    "hidden": ("<text:span text:style-name='No'>{}</text:span>", ""),
+    "link": ("<text:a>{}</text:a>", "{}"),
+    "tab": ("{}<text:tab/>", "{} "),
+    "spaces": ("<text:s text:c='4'/>{}", " {}"),
+    "comment": ("<office:annotation><text:p>{}</text:p></office:annotation>", ""),
+    "note": ("<text:note><text:note-citation>1</text:note-citation><text:note-body/></text:note>", ""),
+}
+_HOLDERS = {
+    "paragraph": "<text:p>{}</text:p>",
+    "heading": "<text:h text:outline-level='2'>{}</text:h>",
+    "item": "<text:list><text:list-item><text:p>{}</text:p></text:list-item></text:list>",
+    "row": "<table:table><table:table-row><table:table-cell><text:p>{}</text:p></table:table-cell><table:table-cell/>"
+    "</table:table-row></table:table>",
+    "box": "<text:p><draw:frame><draw:text-box><text:p>{}</text:p></draw:text-box></draw:frame></text:p>",
+    "section": "<text:section><text:p>{}</text:p></text:section>",
+}
+_PARAGRAPH = st.tuples(
+    st.sampled_from(sorted(_HOLDERS)), st.lists(st.tuples(st.sampled_from(sorted(_MADE)), _WORD), max_size=6)
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(_PARAGRAPH, max_size=6))
+def test_no_word_is_lost_or_doubled(paragraphs: list[tuple[str, list[tuple[str, str]]]]) -> None:
+    body = "".join(
+        _HOLDERS[holder].format("".join(_MADE[kind][0].format(word) for kind, word in pieces))
+        for holder, pieces in paragraphs
+    )
+    seen = ["".join(_MADE[kind][1].format(word) for kind, word in pieces) for _, pieces in paragraphs]
+    assert [word for block in opened(body).blocks for word in block.text.split()] == " ".join(seen).split()
