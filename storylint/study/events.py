@@ -1,0 +1,302 @@
+"""Public events that touched families: read, recognised in a sentence, and chosen for a life.
+
+An event has years, regions (see ``study.places``), what it did to families, and a source. Choosing is a sum of points
+that an author can check by hand, proposed for this tool, no source:
+
+* its weight, from 1 (minor or local) to 3 (touched most families of the region);
+* 3 where it is close to a place or a country of the family, 2 where it is close to a word of the section, half a point
+  where it is close to a word that the book says again and again (column ``close_to``); an event that ``only_close``
+  keeps for such lives is not offered to others;
+* 1 where it belongs to one country, or to parts of countries, and not to half the world;
+* 1 for each facet of life (work, move, army, faith, health, law, land, school, money, home) that the section tells of,
+  at most 2; half a point for each other word that both share, at most 1.5;
+* 1.5 for a migration between two countries in both of which the section puts the family, less 1.5 where only the book
+  does; a migration between countries of which the book knows but one is not offered;
+* 2 for an event of the author's own files;
+* less 4 for what only made records; less a point for each thirty years that it lasted, at most 2.
+
+The sum counts by how sure the person was there at that time and how old he or she then was (whole from 15 to 60, less
+for a child and in age). From the best down, each further event of one kind or of the same years loses points, so that a
+life is offered different things from different times."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from bisect import bisect_left
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from storylint.complaints import Misuse
+from storylint.study.placenames import WORD, Index, covers, words_of
+
+if TYPE_CHECKING:
+    from storylint.study.frame import Frame
+
+COLUMNS = (
+    "start_year",
+    "end_year",
+    "regions",
+    "category",
+    "event",
+    "why_it_mattered_to_families",
+    "keywords",
+    "source",
+)
+FACETS = ("work", "move", "army", "faith", "health", "law", "land", "school", "money", "home")
+RECORDS = frozenset(("census_record", "calendar"))
+LASTING = frozenset(("law", "religion", "census_record"))  # what they brought in goes on working
+REGION = re.compile(r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$")
+OF_WOMEN = re.compile(r"\b(?:[Ww]om[ae]n|[Ww]ives|[Dd]aughters|[Gg]irls|[Mm]others)")
+IRELAND_DIVIDED = 1922
+WHOLE_IRELAND = "IE"
+NORTH = "GB-NIR"
+POOL = 12  # how many events for each offer compete in the end
+COMMON = frozenset(
+    """about after again against along among around before begin begins began being between brought called could every
+    family families first found great house home into later least made many more most much name names near north south
+    east west other over people place places record records since some still such than that their them then there these
+    they this those thousand through time town until were when where which while with women would year years""".split()
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One row of an event file. ``places``, ``origins`` and ``words`` say what brings it close to a life: names of
+    places in small letters, codes of regions, and beginnings of words ('war$' is the whole word)."""
+
+    id: str
+    start: int
+    end: int
+    regions: tuple[str, ...]
+    category: str
+    text: str
+    why: str
+    keywords: tuple[str, ...]
+    source: str
+    seen: bool  # the date was seen on a page, not only remembered
+    weight: int = 2
+    facets: frozenset[str] = frozenset()
+    places: frozenset[str] = frozenset()
+    origins: frozenset[str] = frozenset()
+    words: tuple[str, ...] = ()
+    only_close: bool = False
+    own: bool = False
+
+    @property
+    def countries(self) -> set[str]:
+        """The countries of its regions."""
+        return {region[:2] for region in self.regions}
+
+    @property
+    def years(self) -> str:
+        """'1842' or '1842–1843'."""
+        return f"{self.start}" if self.start == self.end else f"{self.start}–{self.end}"
+
+    @property
+    def only_record(self) -> bool:
+        """True for what a family met as a form to fill in."""
+        return self.category in RECORDS or self.facets == {"record"}
+
+    def reaches(self, region: str, year: int) -> bool:
+        """True when the event's regions cover this one; until 1922 what was Irish reached the north too."""
+        if any(covers(own, region) for own in self.regions):
+            return True
+        return region == NORTH and year < IRELAND_DIVIDED and WHOLE_IRELAND in self.regions
+
+
+def read(text: str, name: str, own: bool = False) -> list[Event]:
+    """The events of a CSV file with the columns of ``COLUMNS``; the others may be missing. A line that starts with '#'
+    is a remark. ``name`` is what an error calls the file. Raises Misuse with the file, the line and what to do."""
+    lines = text.removeprefix("\ufeff").splitlines()
+    head = next((i for i, line in enumerate(lines) if line.strip() and not line.startswith("#")), len(lines))
+    reader = csv.DictReader(io.StringIO("\n".join(line for line in lines[head:] if not line.startswith("#"))))
+    missing = [column for column in COLUMNS if column not in (reader.fieldnames or ())]
+    if missing:
+        raise Misuse(
+            f"{name}: the events file has no column '{missing[0]}'. Its first line must name: {', '.join(COLUMNS)}."
+        )
+    return [event_of(row, f"{name}, event {number}", own) for number, row in enumerate(reader, 1)]
+
+
+def event_of(row: dict[str, str], where: str, own: bool) -> Event:
+    """One row as an event. Raises Misuse when a year or a region cannot be read."""
+    cell = {
+        key: (value or "").strip() for key, value in row.items() if isinstance(key, str) and not isinstance(value, list)
+    }
+    start, end = year_of(cell["start_year"], where), year_of(cell["end_year"] or cell["start_year"], where)
+    if end < start:
+        raise Misuse(f"{where}: it ends in {end}, before it starts in {start}. Change one of the two years.")
+    regions = tuple(parts(cell["regions"]))
+    for region in regions:
+        if not REGION.match(region):
+            raise Misuse(
+                f"{where}: '{region}' is no region. Write a code such as US, US-VT or GB-WLS, several with ';' between."
+            )
+    if not regions or not cell["event"]:
+        raise Misuse(
+            f"{where}: it has no {'event text' if regions else 'region'}. Fill that column in or take the line out."
+        )
+    close = parts(cell.get("close_to", ""))
+    weight = cell.get("weight", "")
+    return Event(
+        id=cell.get("id", "") or f"{where}",
+        start=start,
+        end=end,
+        regions=regions,
+        category=cell["category"] or "other",
+        text=cell["event"],
+        why=cell["why_it_mattered_to_families"],
+        keywords=tuple(parts(cell["keywords"])),
+        source=cell["source"].split("; seen at")[0],
+        seen=own or cell.get("checked", "") == "page",
+        weight=min(3, max(1, int(weight))) if weight.isdigit() else 2,
+        facets=frozenset(parts(cell.get("linked_to", ""))),
+        places=frozenset(" ".join(words_of(name)) for name in close if name[:1].isupper() and not REGION.match(name)),
+        origins=frozenset(name for name in close if REGION.match(name)),
+        words=tuple(name.lower() for name in close if not name[:1].isupper()),
+        only_close=cell.get("only_close", "") == "yes",
+        own=own,
+    )
+
+
+def year_of(cell: str, where: str) -> int:
+    """A year of four figures. Raises Misuse."""
+    if not re.fullmatch(r"\d{4}", cell):
+        raise Misuse(f"{where}: '{cell}' is no year. Write four figures, such as 1863.")
+    return int(cell)
+
+
+def parts(cell: str) -> list[str]:
+    """The parts of a cell with ';' between."""
+    return [part.strip() for part in cell.split(";") if part.strip()]
+
+
+class Chronicle:
+    """All events of a run. Of two with one id the later one stays, so that the author's files win."""
+
+    def __init__(self, events: Iterable[Event]) -> None:
+        self.events = list({event.id: event for event in events}.values())
+        self.phrases: Index[Event] = Index()
+        for event in self.events:
+            for keyword in event.keywords:
+                words = words_of(keyword)
+                if words:
+                    self.phrases.add(" ".join(words), event)
+                    self.phrases.add(plural(" ".join(words)), event)
+
+    def named_in(self, text: str) -> list[Event]:
+        """The events one of whose phrases stands in the text, whole words, in any case, singular or plural."""
+        found: dict[str, Event] = {}
+        for match in WORD.finditer(text):
+            hit = self.phrases.longest(text, match)
+            if hit:
+                found.update((event.id, event) for event in hit[1])
+        return list(found.values())
+
+
+def plural(words: str) -> str:
+    """The simple plural of the last word."""
+    if words.endswith("y") and words[-2:-1] not in "aeiou":
+        return words[:-1] + "ies"
+    return words + ("es" if words.endswith(("s", "x", "ch", "sh")) else "s")
+
+
+def begins(words: Sequence[str], beginning: str) -> bool:
+    """True when one of these sorted words begins so, or is the word itself where it ends in '$'."""
+    head = beginning.removesuffix("$")
+    at = bisect_left(words, head)
+    return at < len(words) and (words[at] == head if beginning.endswith("$") else words[at].startswith(head))
+
+
+def choose(events: Iterable[Event], frame: Frame, told: Collection[str], most: int) -> list[Event]:
+    """The events to offer, best first, at most so many; not those that the section tells already (``told``, ids)."""
+    scored = [(points_of(event, frame), event) for event in events if event.id not in told]
+    pool = sorted((pair for pair in scored if pair[0] > 0), key=lambda pair: (-pair[0], pair[1].start, pair[1].id))
+    pool, chosen = pool[: POOL * most], list[Event]()
+    while pool and len(chosen) < most:
+        best = max(range(len(pool)), key=lambda i: (pool[i][0] - sameness(pool[i][1], chosen), -i))
+        chosen.append(pool.pop(best)[1])
+    return chosen
+
+
+def sameness(event: Event, chosen: Sequence[Event]) -> float:
+    """Points lost to earlier choices: 1 for each of the same kind, 0.7 for each that began within five years of it, 3
+    for one of the same name."""
+    lost = sum(1.0 for other in chosen if other.category == event.category)
+    lost += sum(0.7 for other in chosen if abs(other.start - event.start) <= 5)
+    return lost + sum(3.0 for other in chosen if not set(other.keywords).isdisjoint(event.keywords))
+
+
+def points_of(event: Event, frame: Frame) -> float:
+    """The points of one event for one life; 0 where it does not fit the years or the places."""
+    first, last = max(event.start, frame.span.start), min(event.end, frame.span.end)
+    if first > last:
+        return 0.0
+    presence = max(
+        (
+            run.sure
+            for region, runs in frame.presence.items()
+            if event.reaches(region, first)
+            for run in runs
+            if run.start <= last and first <= run.end
+        ),
+        default=0.0,
+    )
+    if presence <= 0:
+        return 0.0
+    close, common = closeness(event, frame), fit(event, frame)
+    if close is None or common is None:
+        return 0.0
+    return presence * age_share(event, frame) * (event.weight + close + common)
+
+
+def age_share(event: Event, frame: Frame) -> float:
+    """How much of an event a person of that age took in: most of it from 15 to 60, a long event at its best age."""
+    if frame.span.birth is None:
+        return 0.9
+    young, old = (
+        max(event.start, frame.span.start) - frame.span.birth,
+        min(event.end, frame.span.end) - frame.span.birth,
+    )
+    if young <= 60 and old >= 15:
+        return 1.0
+    if young <= 75 and old >= 5:
+        return 0.8
+    return 0.45
+
+
+def closeness(event: Event, frame: Frame) -> float | None:
+    """Points for what brings an event close to a life; None where it is meant for other lives only."""
+    near = not event.places.isdisjoint(frame.places) or any(
+        covers(own, region) for own in event.origins for region in frame.family
+    )
+    word = any(begins(frame.words, head) for head in event.words)
+    kin = not word and any(begins(frame.book_words, head) for head in event.words)
+    if event.only_close and not near and not word and not kin:
+        return None
+    local = len(event.countries) == 1 or all("-" in region for region in event.regions)
+    return 3.0 * near + 2.0 * word + 0.5 * kin + 1.0 * local + 2.0 * event.own
+
+
+def fit(event: Event, frame: Frame) -> float | None:
+    """Points for what the event and the section have in common besides; None for a migration between countries of which
+    the family knows but one."""
+    points = min(2.0, len(event.facets & frame.facets) * 1.0)
+    points += min(1.5, 0.5 * len(roots(f"{event.text} {event.why}") & frame.roots))
+    if event.category == "migration" and len(event.countries) > 1:
+        if len(event.countries & {region[:2] for region in frame.family}) < 2:
+            return None
+        points += 1.5 if len(event.countries & {region[:2] for region in frame.regions}) > 1 else -1.5
+    if event.only_record:
+        points -= 4.0
+    points -= min(2.0, (event.end - event.start) / 30)
+    of_women = bool(OF_WOMEN.search(event.text))
+    return points + (1.5 if frame.woman else -0.5) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
+
+
+def roots(text: str) -> frozenset[str]:
+    """The first five letters of the longer words of a text, common words left out."""
+    return frozenset(word[:5] for word in map(str.lower, WORD.findall(text)) if len(word) > 4 and word not in COMMON)

@@ -1,0 +1,314 @@
+"""Where the family was: the places that the draft names, as regions of ISO 3166, and when.
+
+What ``places.csv`` does not know is learned from the draft: 'Gwennap, Cornwall', written once, says for the whole book
+where Gwennap is. A name that lies in several regions (Perth, Boston, Georgia) goes to the region that stands after it,
+else to the one that the section and the book name most. See ``study.placenames`` for how names are found.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from storylint.draft.model import Kind
+from storylint.study.life import YEAR, life
+from storylint.study.people import People
+from storylint.study.placenames import (
+    AREA,
+    CAPITAL,
+    Entry,
+    Index,
+    Mention,
+    chains,
+    find,
+    inside,
+    key,
+    known,
+    unknown,
+)
+from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.words import NAME, PRONOUN, TOLD
+
+NEAR = 3  # years within which two places may both be home
+DOUBTFUL = 0.5  # how much a place counts that has no date, comes later or is not said of the family
+WEAK = 0.25  # how much 'a Welshman' says of Wales
+SOME = 0.1  # share of the commonest region from which a region belongs to the family of the book
+HOME_VOTES = 3  # how often a place counts as named that the author's settings call home
+SETTLED = 100  # a meaning that the book teaches outweighs all neighbours
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """A place with the year that stands nearest to it, if one does, and how sure it is that the family was there."""
+
+    name: str
+    entry: Entry
+    year: int | None
+    sure: float
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Years, first and last, in which it is equally sure, from 0 to 1, that a person was in a region."""
+
+    start: int
+    end: int
+    sure: float
+
+
+@dataclass(slots=True)
+class Passage:
+    """One text of a section: a sentence, a child's entry or a title, with the places found in it."""
+
+    text: str
+    sentence: Sentence | None
+    mentions: list[Mention]
+
+
+class Gazetteer:
+    """The places of one book."""
+
+    def __init__(self, book: Book) -> None:
+        self.people = book.people
+        self.learned: Index[Entry] = Index()
+        self.taught: dict[str, Counter[tuple[str, ...]]] = defaultdict(Counter)
+        self.counts: Counter[str] = Counter()
+        self.home_regions = tuple(self.settle_home(book))
+        self.passages = {id(section): self.read(section) for section in book.sections}
+        self.settle(book)
+        self.stays_of = {name: list(self.stays_in(passages)) for name, passages in self.passages.items()}
+        self.total: Counter[str] = Counter()
+        for stay in (stay for stays in self.stays_of.values() for stay in stays):
+            self.total.update(dict.fromkeys(stay.entry.regions, stay.sure))
+
+    def read(self, section: StudiedSection) -> list[Passage]:
+        """The section's texts with the known names in them."""
+        return [Passage(text, sentence, find(text, known(), self.people)) for text, sentence in texts(section)]
+
+    def settle(self, book: Book) -> None:
+        """Give each mention one meaning, and find the places that only this book knows."""
+        owns = {id(section): self.certain(section, book) for section in book.sections}
+        for section, passages in self.passages.items():
+            self.resolve(passages, owns[section])
+        for text in note_texts(book):
+            self.teach_all(Passage(text, None, find(text, known(), self.people)), self.counts, AREA)
+        self.agree()
+        every = [passage for passages in self.passages.values() for passage in passages]
+        for passage in every:
+            self.correct(passage)
+        self.guess(every)
+        for passage in every:
+            self.recall(passage)
+
+    def settle_home(self, book: Book) -> Iterator[str]:
+        """The regions of the places that the author's settings call home; they count as often named."""
+        table = book.settings.get("book", {})
+        homes = table.get("home", []) if isinstance(table, dict) else []
+        for home in [homes] if isinstance(homes, str) else homes:
+            for mention in find(f"in {home}", known(), People()):
+                yield from mention.entry.regions
+                self.counts.update(dict.fromkeys(mention.entry.regions, HOME_VOTES))
+
+    def certain(self, section: StudiedSection, book: Book) -> Counter[str]:
+        """Drop the meanings that were out of use in these years, and count what then has one meaning only."""
+        span = life(section, book)
+        own: Counter[str] = Counter()
+        for passage in self.passages[id(section)]:
+            for mention in passage.mentions:
+                fitting = [entry for entry in mention.meanings if entry.fits(span.start, span.end)]
+                mention.meanings = fitting or mention.meanings
+                if len(mention.meanings) == 1 and mention.entry.kind != "people":
+                    own.update(mention.entry.regions)
+        self.counts.update(own)
+        return own
+
+    def resolve(self, passages: list[Passage], own: Counter[str]) -> None:
+        """Cut each mention down to one meaning: by its container, else by its neighbours."""
+        for passage in passages:
+            self.teach_all(passage, own)
+        for passage in passages:
+            for mention in passage.mentions:
+                mention.meanings = [self.likeliest(mention, own)]
+
+    def teach_all(self, passage: Passage, own: Counter[str], kinds: frozenset[str] | None = None) -> None:
+        """Learn from every 'Name, Container' of a passage; ``kinds`` limits what may be a container."""
+        for name, start, container in chains(passage.text, passage.mentions, self.people):
+            if kinds is None or container.entry.kind in kinds:
+                self.teach(passage, name, start, container, own)
+
+    def teach(self, passage: Passage, name: str, start: int, container: Mention, own: Counter[str]) -> None:
+        """'Name, Container' settles the name here, and is remembered for the book."""
+        container.meanings = sorted(container.meanings, key=lambda entry: entry is not self.likeliest(container, own))
+        outer = [entry for entry in container.meanings if entry.kind != "people"]
+        here = next((m for m in passage.mentions if m.start == start or m.end == start + len(name)), None)
+        pairs = [(entry, wide) for entry in here.meanings for wide in outer if inside(entry, wide)] if here else []
+        if here and pairs:
+            here.meanings, container.meanings = [pairs[0][0]], [pairs[0][1]]
+            self.taught[key(name)][here.entry.regions] += 1
+        elif outer and not (here and (here.entry.kind in AREA or outer[0].kind not in AREA)):
+            entry = Entry(outer[0].regions, "learned", (container.name.lower(), *outer[0].within))
+            self.learned.add(name, entry)
+            self.taught[key(name)][entry.regions] += 1
+            if here:
+                here.meanings = [entry]
+
+    def likeliest(self, mention: Mention, own: Counter[str]) -> Entry:
+        """Of several meanings the one that the book taught, else the one whose neighbours are named, else the first."""
+        taught = self.taught.get(key(mention.name), Counter())
+
+        def weight(number: int) -> tuple[float, int]:
+            regions = mention.meanings[number].regions
+            near = sum(4 * count_of(own, region) + count_of(self.counts, region) for region in regions)
+            return taught[regions] * SETTLED + near / len(regions), -number
+
+        return mention.meanings[max(range(len(mention.meanings)), key=weight)]
+
+    def agree(self) -> None:
+        """Keep one meaning for each learned name: the one that the book gives most often."""
+        for tails in self.learned.names.values():
+            for tail, entries in tails.items():
+                best = Counter(entry.regions for entry in entries).most_common(1)[0][0]
+                tails[tail] = [next(entry for entry in entries if entry.regions == best)]
+
+    def correct(self, passage: Passage) -> None:
+        """A town that the book puts elsewhere, and never where the table has it, lies where the book puts it."""
+        for mention in passage.mentions:
+            taught = self.taught.get(key(mention.name))
+            if taught and mention.entry.kind == "city" and mention.entry.regions not in taught:
+                match = CAPITAL.match(mention.name)
+                found = self.learned.longest(mention.name, match) if match else None
+                if found and found[0] == len(mention.name):
+                    mention.meanings = found[1]
+
+    def guess(self, every: list[Passage]) -> None:
+        """Learn names without a container: one that stands after 'at' or 'in' lies where the places named beside it
+        lie, with no year and no 'to' between, when at least two of three of those agree."""
+        votes: dict[str, Counter[tuple[str, ...]]] = defaultdict(Counter)
+        for passage in every:
+            near = [mention for mention in passage.mentions if mention.entry.kind not in ("people", "country")]
+            for name, start in unknown(passage.text, near, self.people) if near else ():
+                for mention in near:
+                    between = passage.text[min(start, mention.end) : max(start, mention.end)]
+                    if not YEAR.search(between) and " to " not in between:
+                        votes[name][mention.entry.regions] += 1
+        for name, regions in votes.items():
+            best, count = regions.most_common(1)[0]
+            if 3 * count >= 2 * regions.total() and key(name) not in self.taught:
+                self.learned.add(name, Entry(best, "learned"))
+
+    def recall(self, passage: Passage) -> None:
+        """Find the learned names in a passage, beside those that the table knows."""
+        taken = [(mention.start, mention.end) for mention in passage.mentions]
+        for mention in find(passage.text, self.learned, self.people):
+            if not any(start < mention.end and mention.start < end for start, end in taken):
+                passage.mentions.append(mention)
+        passage.mentions.sort(key=lambda mention: mention.start)
+
+    def stays_in(self, passages: list[Passage]) -> Iterator[Stay]:
+        """Each mention with the nearest year of its passage; what is left 'from' somewhere was a year before."""
+        for passage in passages:
+            found = [(match.start(), int(match.group(1))) for match in YEAR.finditer(passage.text)]
+            sure = 1.0 if passage.sentence is None or of_family(passage.sentence, self.people) else DOUBTFUL
+            for mention in passage.mentions:
+                year = min((abs(at - mention.start), number) for at, number in found)[1] if found else None
+                if year and len(passage.mentions) > 1 and passage.text[: mention.start].lower().endswith("from "):
+                    year -= 1
+                weight = WEAK if mention.entry.kind == "people" else sure
+                yield Stay(mention.name, mention.entry, year, weight)
+
+    def stays(self, section: StudiedSection) -> list[Stay]:
+        """The places of a section in reading order."""
+        return self.stays_of[id(section)]
+
+    def home(self) -> dict[str, float]:
+        """The book's regions by how much of it they are, from 0 to 1; what the settings call home is 1."""
+        most = max(self.total.values(), default=1.0)
+        return {region: count / most for region, count in self.total.items()} | dict.fromkeys(self.home_regions, 1.0)
+
+    def names(self, section: StudiedSection) -> frozenset[str]:
+        """The names of a section's places and of the counties and districts around them, in small letters."""
+        stays = [stay for stay in self.stays(section) if stay.entry.kind != "people"]
+        return frozenset({key(stay.name) for stay in stays} | {name for stay in stays for name in stay.entry.within})
+
+    def family(self, section: StudiedSection) -> frozenset[str]:
+        """The regions of a section, and those that are at least a tenth as frequent in the book as the commonest."""
+        own = {region for stay in self.stays(section) if stay.sure > WEAK for region in stay.entry.regions}
+        return frozenset(own | {region for region, share in self.home().items() if share >= SOME})
+
+    def regions_at(self, section: StudiedSection, year: int) -> dict[str, float]:
+        """Region → from 0 to 1, how likely the person was there in that year.
+
+        The places of the last dated year up to then count whole, so that a move shifts what follows; places within
+        three years likewise; later and undated ones half. Where the section names fewer than two places, the settings'
+        home counts too, else the book's commonest regions.
+        """
+        stays = self.stays(section)
+        dated = sorted({stay.year for stay in stays if stay.year is not None and stay.sure > WEAK})
+        last = max((each for each in dated if each <= year), default=dated[0] if dated else None)
+        found: dict[str, float] = {}
+        for stay in stays:
+            here = stay.year is not None and last is not None and (stay.year == last or abs(stay.year - year) <= NEAR)
+            later = stay.year is None or stay.year > year
+            weight = stay.sure * (1.0 if here or not dated else DOUBTFUL if later else 0.0)
+            for region in stay.entry.regions:
+                found[region] = max(found.get(region, 0.0), weight)
+        if sum(stay.sure > WEAK for stay in stays) < 2:
+            for region, share in self.home().items():
+                if region in self.home_regions or (not self.home_regions and share >= DOUBTFUL):
+                    found[region] = max(found.get(region, 0.0), share)
+        return {region: weight for region, weight in found.items() if weight > 0}
+
+    def presence(self, section: StudiedSection, start: int, end: int) -> dict[str, list[Run]]:
+        """Region → the runs of years in which the person may have been there, from ``start`` to ``end``."""
+        runs: dict[str, list[Run]] = defaultdict(list)
+        for year in range(start, end + 1):
+            for region, sure in self.regions_at(section, year).items():
+                before = runs[region][-1] if runs[region] else None
+                if before and before.end == year - 1 and before.sure == sure:
+                    runs[region][-1] = Run(before.start, year, sure)
+                else:
+                    runs[region].append(Run(year, year, sure))
+        return dict(runs)
+
+
+def count_of(counts: Counter[str], region: str) -> float:
+    """How often a region is named; other parts of the same country count a third."""
+    country = region.split("-")[0]
+    near = sum(n for code, n in counts.items() if code != region and code.split("-")[0] == country)
+    return counts.get(region, 0) + near / 3
+
+
+def of_family(sentence: Sentence, people: People) -> bool:
+    """True when a sentence speaks of the family: a pronoun, one of its names, or a bare record with nothing told."""
+    if PRONOUN in sentence.tags or TOLD not in sentence.tags:
+        return True
+    return any(tag == NAME and word in people for word, tag in zip(sentence.tokens, sentence.tags, strict=True))
+
+
+def texts(section: StudiedSection) -> Iterator[tuple[str, Sentence | None]]:
+    """What of a section can name a place: its title, its sentences, its tables, and its children up to their birth."""
+    if section.section.person:
+        yield section.section.title, None
+    for sentence in section.sentences:
+        yield sentence.text, sentence
+    for child in section.children:
+        year = YEAR.search(child.text)
+        yield child.text.split(";")[0][: year.end() + 60 if year else 200], None
+    for block in section.section.of_kind(Kind.TABLE, Kind.ITEM):
+        yield block.text, None
+
+
+def note_texts(book: Book) -> Iterator[str]:
+    """The notes of all drafts: they name places with county and state, for learning only."""
+    for draft in {id(section.section.draft): section.section.draft for section in book.sections}.values():
+        yield from (note.text for note in draft.notes) if draft else ()
+
+
+def places_of(book: Book) -> Gazetteer:
+    """The gazetteer of a book, worked out once."""
+    if "places" not in book.memo:
+        book.memo["places"] = Gazetteer(book)
+    found = book.memo["places"]
+    assert isinstance(found, Gazetteer)
+    return found
