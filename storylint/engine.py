@@ -91,6 +91,7 @@ def read(paths: Sequence[Path], run: Run) -> Reading:
 def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
     """Apply the rules to drafts that have been read."""
     from storylint.draft import sections as splitter
+    from storylint.study.alive import may_live
     from storylint.study.study import study
 
     modules = chosen(run.settings, run.only, run.skip)
@@ -101,7 +102,8 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
     raw = [apply(section, book, modules, run, crashes, i) for i, section in enumerate(book.sections)]
     loose = [finding for name, module in modules.items() for finding in whole_book(name, module, book, run, crashes)]
     results = [
-        finish(section, findings, shares, run) for section, (findings, shares) in zip(book.sections, raw, strict=True)
+        replace(finish(section, findings, shares, run), may_live=may_live(section, book))
+        for section, (findings, shares) in zip(book.sections, raw, strict=True)
     ]
     return Reading(
         drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks, d.blocks, d.notes) for d in drafts),

@@ -95,6 +95,7 @@ class SectionReading:
     shares: dict[str, Share]  # rule → the two numbers a score is made of, with their reasons
     readability: dict[str, Any] | None
     findings: tuple[Finding, ...]
+    may_live: bool = True  # the person may be living, for all the draft says: see ``storylint.study.alive``
 
 
 @dataclass(frozen=True, slots=True)

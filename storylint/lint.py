@@ -80,7 +80,7 @@ def run(args: argparse.Namespace) -> int:
     tell(reading)
     record = None if args.no_record else hook("storylint.revisions.log", "record")
     if record and reading.drafts:
-        unless_impossible(record, reading, paths, author)
+        unless_impossible(record, reading, args.paths, author, asked.only, asked.skip)
     shown = narrowed(reading, args.why or args.person) if args.why or args.person else reading
     show(shown, args)
     for kind, file in files:

@@ -1,0 +1,98 @@
+"""A reading cut into what two states of a book are compared by: each section with its sentences, headings and notes.
+
+Made from the reading alone. Words are compared without capitals, punctuation and generation digits, so that a sentence
+that was moved, renumbered or given another kind of quotation mark is the same sentence.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from storylint.draft.model import Block, Kind, Note
+from storylint.findings import DraftReading, Reading, SectionReading
+from storylint.study import sentences as boundaries
+from storylint.study.people import LABEL
+
+SILENT = frozenset({Kind.NOTES, Kind.PICTURE})  # neither told nor a heading
+TOLD = frozenset({Kind.PARAGRAPH, Kind.QUOTATION})  # cut into sentences; every other block is one line
+RAISED = str.maketrans("", "", "¹²³⁰⁴⁵⁶⁷⁸⁹")  # generation digits, which change when a line of descent does
+WORD = re.compile(r"[^\W_]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A sentence, or an entry of a list. ``words`` are what is compared; ``marked``: a citation mark answers for it."""
+
+    text: str
+    words: tuple[str, ...]
+    block: int
+    start: int
+    marked: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A section with its lines in reading order, its headings, and the notes that its marks call, each once."""
+
+    section: SectionReading
+    lines: tuple[Line, ...]
+    headings: tuple[str, ...]
+    notes: tuple[Note, ...]
+
+    @property
+    def name(self) -> str:
+        """The person, or the title of what has none."""
+        return self.section.person or self.section.title
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """The words of a text as they are compared."""
+    return tuple(WORD.findall(text.translate(RAISED).casefold()))
+
+
+def passages(reading: Reading) -> list[Passage]:
+    """All sections of a reading, in reading order."""
+    drafts = {draft.path: draft for draft in reading.drafts}
+    ends: dict[str, int] = {draft.path: len(draft.blocks) for draft in reading.drafts}
+    found: list[Passage] = []
+    for section in sorted(reading.sections, key=lambda s: -s.block):  # a section runs to where the next one begins
+        draft, end = drafts[section.path], ends[section.path]
+        found.append(passage(section, draft, draft.blocks[section.block : end]))
+        ends[section.path] = section.block
+    order = {id(section): number for number, section in enumerate(reading.sections)}
+    return sorted(found, key=lambda passage: order[id(passage.section)])
+
+
+def passage(section: SectionReading, draft: DraftReading, blocks: Iterable[Block]) -> Passage:
+    """One section's blocks, cut."""
+    lines: list[Line] = []
+    headings: list[str] = []
+    called: dict[int, None] = {}
+    for block in blocks:
+        called |= dict.fromkeys(mark.note for mark in block.marks if mark.note is not None)
+        if block.kind is Kind.HEADING:
+            headings.append(block.text)
+        elif block.kind not in SILENT:
+            lines += cut(block)
+    notes = tuple(draft.notes[note] for note in called if note < len(draft.notes))
+    return Passage(section, tuple(lines), tuple(headings), notes)
+
+
+def cut(block: Block) -> Iterator[Line]:
+    """A block's lines."""
+    spans = boundaries.split(block.text) if block.kind in TOLD else [(body_of(block.text), len(block.text))]
+    closing = bool(block.marks) and bool(spans) and block.marks[-1].at > spans[-1][0]
+    for number, (start, end) in enumerate(spans):
+        until = spans[number + 1][0] if number + 1 < len(spans) else len(block.text) + 1
+        words = words_of(block.text[start:end])
+        if words:
+            marked = closing or any(start < mark.at < until for mark in block.marks)
+            yield Line(block.text[start:end], words, block.index, start, marked)
+
+
+def body_of(text: str) -> int:
+    """Where the text of a list's entry begins behind its number and numeral."""
+    label = LABEL.match(text)
+    return label.end() if label and label.end() < len(text) else 0

@@ -1,0 +1,60 @@
+"""``storylint progress``: the book and its persons over all recorded revisions."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from storylint.complaints import Complaint, Exit, Misuse
+from storylint.revisions.history import History, as_data, history
+from storylint.revisions.log import hidden
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Which draft, and in what form."""
+    add = parser.add_argument
+    add("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="a draft, or a folder (default: this one)")
+    add("--format", choices=("terminal", "json"), default="terminal", help="what to print (default: terminal)")
+    add("--all", action="store_true", help="show every person")
+    add("--from-git", action="store_true", help="record the commits of the draft's repository first; it is only read")
+    add("--no-record", action="store_true", help="with --from-git: show the commits, and leave the log as it is")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Tell what the log knows."""
+    if not args.path.exists():
+        raise Misuse(f"{args.path}: there is no such draft or folder.")
+    if args.no_record and not args.from_git:
+        raise Misuse("--no-record belongs to --from-git; without it nothing is recorded anyway.")
+    if args.from_git:
+        from storylint.revisions.rebuild import from_git
+
+        told = from_git(args.path, args.no_record)
+    else:
+        told = history(args.path)
+    if args.format == "json":
+        sys.stdout.write(json.dumps(as_data(told), ensure_ascii=False, indent=1) + "\n")
+        return Exit.CLEAN
+    if not told.moments:
+        raise Misuse(f"{args.path}: no revision has been recorded yet; each 'storylint lint' records one.")
+    from storylint.revisions.chart import show
+
+    show(told, names(args.path, told), args.all)
+    return Exit.CLEAN
+
+
+def names(path: Path, told: History) -> dict[str, str]:
+    """Hash → name of those whose names the log keeps secret: they stand in the draft itself."""
+    from storylint.draft import opening, sections
+
+    hashes = {person.who for person in told.persons if person.name is None}
+    found: dict[str, str] = {}
+    for file in opening.drafts_in([path]) if hashes else ():
+        try:
+            people = [section.person or section.title for section in sections.split(opening.read(file))]
+        except Complaint:
+            continue
+        found |= {hidden(told.key, name): name for name in people}
+    return found

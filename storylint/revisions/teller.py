@@ -1,0 +1,208 @@
+"""Tells from the lines of the log who was who, revision after revision, and what the book then consisted of.
+
+A revision may have read the whole book or one chapter. Who is who is found here and not when the line is written, so
+that a better way of telling serves old lines too.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import PurePosixPath
+
+from storylint.revisions.journal import Entry
+from storylint.revisions.log import hidden, is_revision
+from storylint.revisions.match import Trace, pair
+from storylint.revisions.passages import words_of
+
+MOST = 0.5  # share of a file's persons found again in a new file, from which the file has become that one
+# A file of such a name that turns up late is an older state looked at again. Common practice, no source.
+EARLIER = re.compile(r"(?<![a-z])(?:original|orig|raw|export(?:ed)?|generated|backup|bak|old|copy)(?![a-z])", re.I)
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A person at one revision. ``scores``: rule → 0 to 100 or None; ``overall`` is None for a run with some rules
+    only. ``ease`` is the Flesch reading ease, ``grade`` the Flesch–Kincaid grade, ``notes`` the citation notes called.
+    """
+
+    when: datetime
+    path: str
+    number: str | None
+    words: int
+    notes: int
+    overall: float | None
+    scores: Mapping[str, float | None]
+    ease: float | None
+    grade: float | None
+    findings: Mapping[str, int]
+
+    def is_done(self, goal: float) -> bool:
+        """True at the author's goal and without an error, as everywhere in storylint."""
+        return self.overall is not None and self.overall >= goal and not self.findings.get("error")
+
+
+@dataclass(slots=True, eq=False)
+class Person:
+    """One person through all revisions. ``name`` is None where it is kept out of the log; ``who`` is then its hash.
+    ``gone``: no longer in the book."""
+
+    name: str | None
+    trace: Trace
+    points: list[Point] = field(default_factory=list)
+    gone: bool = False
+
+    @property
+    def who(self) -> str:
+        """The hash of the name."""
+        return self.trace.name
+
+    @property
+    def first(self) -> Point:
+        """The first revision with an overall score, or the first of all."""
+        return next((point for point in self.points if point.overall is not None), self.points[0])
+
+    @property
+    def last(self) -> Point:
+        """The last revision with an overall score, or the last of all."""
+        return next((point for point in reversed(self.points) if point.overall is not None), self.points[-1])
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The book after one revision: path → what was last seen of the file, and person → where she then stood."""
+
+    entry: Entry
+    when: datetime
+    drafts: Mapping[str, Entry]
+    here: Mapping[Person, Point]
+    became: Mapping[str, str]  # file → the new file into which it went with this revision
+
+
+def when_of(entry: Entry) -> datetime:
+    """When the draft was read."""
+    return datetime.fromisoformat(entry["when"])
+
+
+def fits(entry: Entry) -> bool:
+    """True for a revision with all that is needed; what is not is passed over, as a torn line is."""
+    try:
+        sound = is_revision(entry) and when_of(entry).tzinfo is not None and isinstance(entry["rules"], dict)
+        return sound and all(point_of(line, entry) and trace_of(line, "", entry["key"]) for line in entry["persons"])
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError):
+        return False
+
+
+def point_of(line: Entry, entry: Entry) -> Point:
+    """One person's line of a revision."""
+    scores = dict(line["scores"])
+    return Point(
+        when=when_of(entry),
+        path=str(entry["drafts"][line["draft"]]["path"]),
+        number=line.get("number"),
+        words=int(line["words"]),
+        notes=int(line.get("notes", 0)),
+        overall=None if entry.get("partial") else scores.get("overall"),
+        scores=scores,
+        ease=line.get("ease"),
+        grade=line.get("grade"),
+        findings=dict(line["findings"]),
+    )
+
+
+def trace_of(line: Entry, path: str, key: str) -> Trace:
+    """What the person is known by. A name in the clear is compared by its hash too: who was hidden stays known."""
+    name = line.get("name")
+    who = hidden(key, name) if name else str(line["who"])
+    return Trace(who, words_of(name) if name else (), line.get("number"), path, frozenset(line.get("prints", ())))
+
+
+class Teller:
+    """Takes revision after revision, and keeps who is here and the book as it was last seen."""
+
+    def __init__(self) -> None:
+        self.people: list[Person] = []
+        self.here: dict[Person, Point] = {}
+        self.drafts: dict[str, Entry] = {}
+        self.states: list[State] = []
+
+    def take(self, entry: Entry) -> None:
+        """One revision."""
+        covered = {str(draft["path"]) for draft in entry["drafts"]}
+        points = [point_of(line, entry) for line in entry["persons"]]
+        traces = [trace_of(line, p.path, entry["key"]) for line, p in zip(entry["persons"], points, strict=True)]
+        found = self.pairs(traces)
+        became = self.became(found, traces, covered)
+        if self.is_look_back(covered, found, traces):
+            return
+        kept = {at: p for at, p in found.items() if is_sure(p.trace, traces[at], covered | became.keys())}
+        kept |= self.returned(traces, kept)
+        self.leave(covered, bool(entry.get("whole")))
+        for at, (line, point, trace) in enumerate(zip(entry["persons"], points, traces, strict=True)):
+            self.meet(kept.get(at), line.get("name"), trace, point)
+        self.drafts |= {str(draft["path"]): draft for draft in entry["drafts"]}
+        left = {point.path for point in self.here.values()} | covered
+        self.drafts = {path: draft for path, draft in self.drafts.items() if path in left}
+        self.states.append(State(entry, when_of(entry), dict(self.drafts), dict(self.here), became))
+
+    def pairs(self, traces: Sequence[Trace]) -> dict[int, Person]:
+        """Index in the revision → the person of the book whom it may be."""
+        people = list(self.here)
+        return {new: people[old] for new, old in pair([person.trace for person in people], traces).items()}
+
+    def returned(self, traces: Sequence[Trace], kept: Mapping[int, Person]) -> dict[int, Person]:
+        """Of those not found, who stood in the book before: a section that was cut and has come back."""
+        gone = [person for person in self.people if person.gone]
+        left = [at for at in range(len(traces)) if at not in kept] if gone else []
+        again = pair([person.trace for person in gone], [traces[at] for at in left])
+        return {left[new]: gone[old] for new, old in again.items()}
+
+    def became(self, found: Mapping[int, Person], traces: Sequence[Trace], covered: set[str]) -> dict[str, str]:
+        """Files that this run did not read, and the new file in which it found most of their persons."""
+        size = Counter(person.trace.path for person in self.here)
+        moved = Counter((person.trace.path, traces[at].path) for at, person in found.items())
+        new = covered - self.drafts.keys()
+        return {
+            old: path
+            for (old, path), count in moved.items()
+            if old not in covered and path in new and count >= MOST * size[old]
+        }
+
+    def is_look_back(self, covered: set[str], found: Mapping[int, Person], traces: Sequence[Trace]) -> bool:
+        """True for one new file whose name says that it is older, and whose persons are in the book already."""
+        path = next(iter(covered))
+        if len(covered) > 1 or path in self.drafts or not EARLIER.search(PurePosixPath(path).stem):
+            return False
+        return bool(traces) and len(found) >= MOST * len(traces)
+
+    def leave(self, covered: set[str], whole: bool) -> None:
+        """Take out those whose files are read anew; who is still there comes back at once."""
+        for person, point in list(self.here.items()):
+            if whole or point.path in covered:
+                del self.here[person]
+                person.gone = True
+
+    def meet(self, person: Person | None, name: str | None, trace: Trace, point: Point) -> None:
+        """Add a point to a person, or the person."""
+        if person is None:
+            person = Person(name, trace)
+            self.people.append(person)
+        person.name, person.trace, person.gone = name, trace, False
+        person.points.append(point)
+        self.here[person] = point
+
+
+def is_sure(before: Trace, now: Trace, read: set[str]) -> bool:
+    """True unless the person stands in a file that was not read and shares but the name: that may be a namesake."""
+    return before.path in read or bool(before.prints & now.prints)
+
+
+def tell(entries: Iterable[Entry]) -> Teller:
+    """All revisions, in order of time."""
+    teller = Teller()
+    for entry in sorted(entries, key=when_of):
+        teller.take(entry)
+    return teller
