@@ -185,7 +185,7 @@ _KINDS = {
     "doc": f"is an old .doc file; {_SAVE}",
     "rtf": f"is a rich-text file (.rtf); {_SAVE}",
     "pdf": "is a PDF, which is made for printing and has lost its paragraphs; go back to the file it was made from",
-    "pages": "is a .pages file; export it as .docx (in its File menu, under Export To)",
+    "pages": "is a .pages file; export it as .docx from the program that made it",
     "wpd": f"is a .wpd file; {_SAVE}",
     "picture": "is a picture; name the draft, or type out what the picture shows",
     "web page": f"is a web page; {_SAVE}",
@@ -310,7 +310,7 @@ def _remarks(draft: Draft) -> Iterator[str]:
     typed = sum(not mark.live for mark in _marks(draft))
     named = [f"{kind}s" for kind in ("footnote", "endnote") if kind in kinds]
     if typed and kinds:
-        yield f"its notes are of two kinds: {' and '.join(named) or 'live notes'}, and {typed} marks typed as digits"
+        yield f"its notes are of two kinds: {' and '.join(named) or 'live notes'}, and marks typed as digits ({typed})"
     elif len(named) == 2:
         yield "it has both footnotes and endnotes"
 

@@ -126,7 +126,8 @@ def test_mixed_notes_are_told(tmp_path: Path) -> None:
     body = p("One.", note(1), " Two.") + p("Three.", note(1, "endnote"), " Four.¹") + p("Notes") + p("1. Typed.")
     data = docx(body, footnotes=notes("footnote", "a"), endnotes=notes("endnote", "b"))
     assert (
-        "of two kinds: footnotes and endnotes, and 1 marks" in opening.read(saved(tmp_path, "a.docx", data)).remarks[0]
+        "of two kinds: footnotes and endnotes, and marks typed as digits (1)"
+        in opening.read(saved(tmp_path, "a.docx", data)).remarks[0]
     )
     assert opening.read(saved(tmp_path, "b.docx", docx(p("")))).remarks == ("there is no text in it",)
 
