@@ -117,8 +117,8 @@ class Clash:
     why: str
     wrong: Said
     right: Said | None = None
-    likely: str = ""
-    fixed: bool = False  # the wrong one is known; else it is the one that clashes with most, or the later
+    days: float = 0.0  # by how much they miss each other
+    parent: Person | None = None  # the parent, where ``wrong`` is a child's date and ``right`` the parent's
 
 
 def by_section(book: Book, options: Options) -> dict[int, list[Finding]]:
@@ -136,19 +136,25 @@ def by_section(book: Book, options: Options) -> dict[int, list[Finding]]:
     return out
 
 
-def blame(clashes: Iterable[Clash]) -> None:
-    """Of two statements the one that clashes with more others is likelier to be wrong; else the one that comes later."""
-    clashes = list(clashes)
+def blame(clashes: list[Clash]) -> None:
+    """Of two statements the one that clashes with more others is likelier to be wrong; else the one that comes later.
+
+    A parent's date is wrong rather than a child's where it clashes with more than half of the dated children.
+    """
     count: dict[int, int] = {}
     for clash in clashes:
         for said in (clash.wrong, clash.right):
             if said is not None:
                 count[id(said)] = count.get(id(said), 0) + 1
     for clash in clashes:
-        if clash.right is None or clash.fixed:
+        if clash.right is None:
             continue
-        mine, other = (count[id(clash.wrong)], clash.wrong.order), (count[id(clash.right)], clash.right.order)
-        if other > mine:
+        swap = (count[id(clash.right)], clash.right.order) > (count[id(clash.wrong)], clash.wrong.order)
+        if clash.parent is not None:
+            dated = sum(1 for child in clash.parent.children if born(child.real))
+            against = sum(1 for other in clashes if other.parent is clash.parent and clash.right in (other.right, other.wrong))
+            swap = 2 * against > dated > 1 or (swap and dated == 1)
+        if swap:
             clash.wrong, clash.right = clash.right, clash.wrong
 
 
@@ -164,16 +170,23 @@ def merged(clashes: Iterable[Clash]) -> list[Clash]:
     return sorted(once.values(), key=lambda clash: clash.wrong.order)
 
 
+def softened(clash: Clash) -> Level:
+    """An error, but a note where one of the dates is only about right and they miss each other by less than ten years."""
+    inexact = any(said is not None and said.when is not None and said.when.qualifier in ("about", "say", "perhaps") for said in (clash.wrong, clash.right))
+    return Level.NOTE if inexact and clash.days < 10 * YEAR else clash.level
+
+
 def finding(clash: Clash) -> Finding:
     """The clash as it is reported."""
     places = [place(clash.wrong)]
     if clash.right is not None and clash.right.place != clash.wrong.place:
         places.append(place(clash.right))
     fix = "Go back to the sources of both, and mend the one that is wrong." if clash.right else "Go back to the source."
-    if clash.likely:
-        fix = f"Was it {clash.likely}? {fix}"
-    details = {"problem": clash.problem, "why": clash.why} | ({"likely": clash.likely} if clash.likely else {})
-    return Finding("dates", clash.level, clash.message, fix, tuple(places), details)
+    likely = guess(clash)
+    if likely:
+        fix = f"Was it {likely}? {fix}"
+    details = {"problem": clash.problem, "why": clash.why} | ({"likely": likely} if likely else {})
+    return Finding("dates", softened(clash), clash.message, fix, tuple(places), details)
 
 
 def place(said: Said) -> Place:
@@ -226,6 +239,30 @@ def likely_year(when: When, low: int, high: int) -> str:
     return str(fits[0]) if fits else ""
 
 
+def guess(clash: Clash) -> str:
+    """The year that was probably meant in the wrong statement, where one slip of the hand would put all right."""
+    said = clash.wrong
+    if clash.days < 8 * YEAR or said.when is None:
+        return ""
+    person = said.person
+    births = [other.when for other in person.of("birth", "baptism") if other is not said]
+    deaths = [other.when for other in person.of("death", "burial") if other is not said]
+    deeds = [other.when for other in person.said if other.sure and other is not said and other.deed and other.event != "birth"]
+    low = max((year_of(when.earliest) for when in births if when and when.earliest is not None), default=None)
+    high = min((year_of(when.latest) for when in deaths if when and when.latest is not None), default=None)
+    if said.event in ("birth", "baptism"):
+        first = min((year_of(when.latest) for when in (*deeds, *deaths) if when and when.latest is not None), default=None)
+        parents = [(parent.real, years) for parent, years in ((person.mother, 45), (person.father, 60)) if parent is not None]
+        ranges = [(year_of(own.when.earliest) + 15, year_of(own.when.latest) + years) for parent, years in parents for own in born(parent) if own.when and own.when.earliest is not None and own.when.latest is not None]
+        low = max((start for start, _ in ranges), default=first - 70 if first else None)
+        high = min([end for _, end in ranges] + ([first - (15 if deeds else 0)] if first else []), default=None)
+    else:
+        low = low if low is not None else max((year_of(when.earliest) for when in deeds if when and when.earliest is not None), default=None)
+        high = high if high is not None else (low + 90 if low is not None else None)
+        low = low if low is not None else (high - 90 if high is not None else None)
+    return likely_year(said.when, low, high) if low is not None and high is not None else ""
+
+
 def year_of(number: int) -> int:
     """The year of a day number."""
     return date_of(number)[0]
@@ -276,36 +313,20 @@ def out_of_order(person: Person, first: Said, second: Said) -> Iterator[Clash]:
         return
     if first.event == "act" or second.event == "act":
         deed = first if first.event == "act" else second
-        if not deed.deed or (first.event == "act" and AFTERLIFE.search(deed.text)):
+        assert deed.when is not None
+        if not deed.deed or deed.when.qualifier == "to" or (first.event == "act" and AFTERLIFE.search(deed.text)):
             return
     why = f"{NAMES[second.event]} is dated {shown(second.when)}, {NAMES[first.event]} {shown(first.when)}: {gap(days)} too early"
     if first.event == "act":
         why = f"{person.called} is told of in {shown(first.when)}, {gap(days)} after {NAMES[second.event]} ({shown(second.when)})"
     elif second.event == "act":
         why = f"{person.called} is told of in {shown(second.when)}, {gap(days)} before {NAMES[first.event]} ({shown(first.when)})"
-    yield Clash(Level.ERROR, f"{second.event} before {first.event}", sentence_of(person, why), why, second, first, slip(person, first, second))
+    yield Clash(Level.ERROR, f"{second.event} before {first.event}", sentence_of(person, why), why, second, first, days)
 
 
 def sentence_of(person: Person, why: str) -> str:
     """'Ann Lunn: the baptism is dated ...'"""
     return f"{person.called}: {why}." if person.called not in why else f"{why[0].upper()}{why[1:]}."
-
-
-def slip(person: Person, first: Said, second: Said) -> str:
-    """The year that was probably meant, where one slip of the hand would put all right."""
-    births = [said.when for said in person.of("birth", "baptism") if said is not first and said is not second]
-    deaths = [said.when for said in person.of("death", "burial") if said is not first and said is not second]
-    low = min((year_of(when.earliest) for when in births if when and when.earliest is not None), default=None)
-    high = max((year_of(when.latest) for when in deaths if when and when.latest is not None), default=None)
-    assert first.when is not None
-    assert second.when is not None
-    if first.when.latest is None or second.when.earliest is None:
-        return ""
-    if second.event == "death":
-        return likely_year(second.when, year_of(first.when.latest), year_of(first.when.latest) + 100)
-    start = low if low is not None else year_of(first.when.latest)
-    end = high if high is not None else start + 90
-    return likely_year(second.when, max(start, year_of(first.when.latest)), end)
 
 
 def twice(person: Person, options: Options) -> Iterator[Clash]:
@@ -319,7 +340,7 @@ def twice(person: Person, options: Options) -> Iterator[Clash]:
                 days = before(one.when, other.when) or before(other.when, one.when)
                 if days:
                     why = f"{NAMES[event]} is dated {shown(one.when)} in one place and {shown(other.when)} in another"
-                    yield Clash(Level.ERROR, f"two dates of {event}", sentence_of(person, why), why, other, one)
+                    yield Clash(Level.ERROR, f"two dates of {event}", sentence_of(person, why), why, other, one, days)
 
 
 # ------------------------------------------------------------------------------------------------------------- ages
@@ -364,17 +385,14 @@ def too_young(person: Person, birth: Said, said: Said, age: int, never: int) -> 
     """Married or enlisted as a child."""
     why = f"{NAMES[said.event]} is dated {shown(said.when)} and the birth {shown(birth.when)}: at the age of {max(age, 0)}"
     level = Level.ERROR if age < never else Level.NOTE
-    return Clash(level, f"{said.event} at {max(age, 0)}", sentence_of(person, why), why, said, birth, slip(person, birth, said))
+    return Clash(level, f"{said.event} at {max(age, 0)}", sentence_of(person, why), why, said, birth, (15 - age) * YEAR)
 
 
 def too_old(person: Person, birth: Said, death: Said, years: float, options: Options) -> Clash:
     """A life longer than lives are."""
     why = f"from the birth ({shown(birth.when)}) to {NAMES[death.event]} ({shown(death.when)}) are {int(years)} years"
     level = Level.ERROR if years > options["life_never"] else Level.NOTE
-    assert birth.when is not None
-    assert death.when is not None
-    first = year_of(birth.when.latest or 0)
-    return Clash(level, "lifespan", sentence_of(person, why), why, death, birth, likely_year(death.when, first, first + 100))
+    return Clash(level, "lifespan", sentence_of(person, why), why, death, birth, (years - 80) * YEAR)
 
 
 def stated_age(person: Person, options: Options) -> Iterator[Clash]:
@@ -422,7 +440,7 @@ def wrong_age(person: Person, birth: Said, said: Said, then: When, options: Opti
     if last < 2 and years[1] < 2:
         why = f"'{age}' does not fit: from the birth ({shown(birth.when)}) to {shown(then)} are {gap(years[1] * YEAR)}"
     level = Level.NOTE if out < 1.02 else Level.ERROR
-    yield Clash(level, "age", sentence_of(person, why), why, said, birth, f"{right} years" if first == last else "")
+    yield Clash(level, "age", sentence_of(person, why), why, said, birth)
 
 
 def two_ages(person: Person, options: Options) -> Iterator[Clash]:
@@ -477,8 +495,8 @@ def parent_age(child: Person, parent: Person, role: str, birth: Said, own: Said,
     else:
         return
     why = f"{NAMES[birth.event]} is dated {shown(birth.when)}, {tail}"
-    first = year_of(own.when.latest or 0)
-    yield Clash(level, f"age of {role}", sentence_of(child, why), why, birth, own, likely_year(birth.when, first + 16, first + (45 if role == "mother" else 60)))
+    out = options[f"{role}_from"] - high if high < options[f"{role}_from"] else low - 40
+    yield Clash(level, f"age of {role}", sentence_of(child, why), why, birth, own, out * YEAR, parent)
 
 
 def after_death(child: Person, parent: Person, role: str, birth: Said, death: Said, options: Options) -> Iterator[Clash]:
@@ -488,10 +506,10 @@ def after_death(child: Person, parent: Person, role: str, birth: Said, death: Sa
     days = before(death.when, birth.when)
     if days <= (1 if role == "mother" else options["posthumous"]):
         return
-    name = parent.called if parent.name else f"the {role}"
+    name = f"the {role}, {parent.called}," if parent.name else f"the {role}"
     event = "died" if death.event == "death" else "was buried"
-    why = f"the birth is dated {shown(birth.when)}, {gap(days)} after the {role}, {name}, {event} ({shown(death.when)})"
-    yield Clash(Level.ERROR, f"born after the {role}'s death", sentence_of(child, why), why, birth, death)
+    why = f"the birth is dated {shown(birth.when)}, {gap(days)} after {name} {event} ({shown(death.when)})"
+    yield Clash(Level.ERROR, f"born after the {role}'s death", sentence_of(child, why), why, birth, death, days, parent)
 
 
 def siblings(brood: Brood, options: Options) -> Iterator[Clash]:
@@ -517,10 +535,11 @@ def born_by(person: Person, never: int, deep: bool = True) -> int | None:
     """The last day on which a person can have been born: from the birth, or from marriages and children."""
     found = [said.when.latest for said in born(person) if said.when and said.when.latest is not None]
     if not found:
-        later = [said.when for said in person.of("marriage")] + [said.when for child in person.children for said in born(child.real)]
+        births = sorted((said.when for child in person.children for said in born(child.real) if said.when and said.when.latest), key=lambda when: when.latest or 0)
+        later = [said.when for said in person.of("marriage")] + births[len(births) > 2 :]  # one odd child proves nothing
         found = [when.latest - round(never * YEAR) for when in later if when is not None and when.latest is not None]
         if deep:
-            younger = [born_by(child.real, never, False) for child in person.children]
+            younger = [born_by(child.real, never, False) for child in person.children if not born(child.real)]
             found += [day - round(never * YEAR) for day in younger if day is not None]
     return min(found, default=None)
 
@@ -530,14 +549,15 @@ def active_late(person: Person, options: Options) -> Iterator[Clash]:
     last = born_by(person, options["parent_never"])
     if last is None or person.of("death", "burial"):
         return
-    for said in person.of("act", "marriage", "census", "enlist"):
+    for said in reversed(person.of("act", "marriage", "census", "enlist")):
         assert said.when is not None
         if not said.deed or said.when.year is None or said.when.earliest is None or AFTERLIFE.search(said.text):
             continue
         years = (day_number(said.when.year, 7, 1) - last) / YEAR
         if years > options["active_to"]:
             why = f"{person.called} is told of in {shown(said.when)}, at an age of at least {int(years)} by what else is told"
-            yield Clash(Level.NOTE, "active too late", sentence_of(person, why), why, said, None, likely_year(said.when, year_of(last) + 15, year_of(last) + 80))
+            yield Clash(Level.NOTE, "active too late", sentence_of(person, why), why, said, None, years * YEAR)
+            return
 
 
 def late_burial(person: Person, options: Options) -> Iterator[Clash]:

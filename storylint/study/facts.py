@@ -20,8 +20,8 @@ from storylint.study.calendars import Where
 from storylint.study.dates import When
 from storylint.study.given_names import sex_of
 from storylint.study.people import NO_NAME
-from storylint.study.study import Book, Sentence, StudiedSection, Tagger, whole
-from storylint.study.telling import CHILD, MAN, OTHER_KIN, PARENT, PLURAL, SIBLING, SPOUSE, WOMAN, Age, Event, Item, Telling, tell
+from storylint.study.study import Book, Sentence, StudiedSection, Tagger, cut, whole
+from storylint.study.telling import CHILD, MAN, OTHER_KIN, PARENT, PLURAL, SIBLING, SPOUSE, TITLES, WOMAN, Age, Event, Item, Telling, tell
 
 
 @dataclass(eq=False, slots=True)
@@ -155,7 +155,7 @@ def _same_word(a: str, b: str) -> bool:
 
 def is_person(words: tuple[str, ...], book: Book) -> bool:
     """True when a run of capitals names a person and not a place, a month or a ship."""
-    if not words or words[0] in NO_NAME:
+    if not words or words[0] in NO_NAME or max(map(len, words)) < 3:
         return False
     return words[0] in FORENAMES or bool(sex_of(words[0])) or words[0] in book.people.forenames or " ".join(words) in book.people.full or words[-1] in book.people.surnames
 
@@ -210,6 +210,8 @@ class Cast:
     topic: Person | None = None  # the subject of the sentence before
     here: list[Person] = field(default_factory=list)
     known: dict[int, tuple[Person | None, bool]] = field(default_factory=dict)  # id of an item → whom it means
+    aside: set[int] = field(default_factory=set)  # ids of items that name parents only
+    meant: bool = False  # a pronoun of this sentence means the lead
 
     def named(self, words: tuple[str, ...]) -> Person | None:
         """The person of that name, or a new one; None for a name of no person."""
@@ -248,7 +250,9 @@ class Cast:
         if not pool:
             return None, False
         chosen = pool[0]
-        rivals = {id(person) for person in (*known, *earlier, *([lead] if lead else []), *[p for p in fits if p.sex == ""])} - {id(chosen)}
+        vague = [self.topic] if self.topic is not None and not self.topic.sex else []
+        rivals = {id(person) for person in (*known, *vague, *earlier, *([lead] if lead else []), *[p for p in fits if p.sex == ""])} - {id(chosen)}
+        self.meant = self.meant or chosen is self.lead
         steady = chosen is self.lead and chosen is self.topic and not (self.here and self.here[0] is not chosen and self.here[0].sex == sex)
         return chosen, not rivals or steady
 
@@ -262,6 +266,10 @@ class Cast:
         low = item.low
         if item.kind == "name":
             person = self.named(item.words)
+            if person is None and len(item.words) > 1 and item.text.split()[0].rstrip(".") in TITLES:
+                person = self.stranger(item.words)
+            if person is not None and person is self.lead:
+                return person, not self.meant  # in 'he had Joseph, born 1705' Joseph may be a son of the same name
             return person, person is not None
         if item.kind == "kin":
             return self.relative(item)
@@ -273,6 +281,8 @@ class Cast:
         """'his wife', 'her eldest son John', 'the widow of John Lee'."""
         word = item.low.split()[0]
         owner, sure = self.resolve(item.owner) if item.owner is not None else (None, False)
+        if item.borne and owner is None and self.here:
+            owner, sure = self.here[0], len(self.here) == 1 and self.here[0] is self.lead
         if item.owner is not None and item.owner.low == "their":
             owner, sure = self.lead, True
         if word in SPOUSE:
@@ -368,7 +378,7 @@ class Hearing:
     def hear(self, telling: Telling, opening: bool) -> list[Said]:
         """The statements of one sentence."""
         cast = self.cast
-        cast.here, cast.known = [], {}
+        cast.here, cast.known, cast.aside, cast.meant = [], {}, set(), False
         start = len(self.said)
         topic: Person | None = None
         at = 0
@@ -379,6 +389,8 @@ class Hearing:
             people = list(self.whose(event, telling, opening))
             if people and topic is None and event.how in ("said", "apposed"):
                 topic = people[0][0]
+            elif topic is None and event.how == "said" and len(event.subjects[0].words) > 1 and event.subjects[0].kind == "name":
+                topic = Person(event.subjects[0].words)  # a person or a ship: 'she' may mean it
             self.put(event, people, telling)
         while at < len(telling.items):
             self.meet(telling.items, at)
@@ -388,14 +400,14 @@ class Hearing:
             if named is not None:
                 self.add("act", named, when, None, telling, telling.hedged is None, True)
         self.put_ages(telling)
-        cast.topic = topic or (cast.lead if any(person is cast.lead for person in cast.here) else cast.topic if not cast.here else None)
+        cast.topic = topic if topic is not None else (cast.lead if any(person is cast.lead for person in cast.here) else cast.topic if not cast.here else None)
         cast.before = list(cast.here)
         return self.said[start:]
 
     def meet(self, items: list[Item], at: int) -> None:
         """Take note of a person as she is named, and of 'son of X and Y'."""
         item, cast = items[at], self.cast
-        if not item.person or item.low in PLURAL:
+        if not item.person or item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
             return
         if item.kind == "name" and at and items[at - 1].low in AWAY and not any(alike(item.words, person.name) for person in cast.met):
             return
@@ -419,6 +431,8 @@ class Hearing:
         child = self.cast.here[-1] if self.cast.here else self.cast.lead
         if child is None:
             return False
+        cast = self.cast
+        cast.aside |= {id(other) for other in items[at + 2 : at + 5] if other.kind == "name"}
         child.sex = child.sex or CHILD[items[at].low]
         if not child.parents and all(names):
             child.parents = tuple(names)
@@ -460,7 +474,7 @@ class Hearing:
                 person, clear = cast.stranger(item.words), True
                 cast.here.append(person)
             if person is not None:
-                yield person, sure and clear
+                yield person, sure and clear and not (event.how == "after" and person is cast.lead)
 
     def put(self, event: Event, people: list[tuple[Person, bool]], telling: Telling) -> None:
         """Add an event's statements for each of its persons."""
@@ -479,6 +493,8 @@ class Hearing:
         for person, sure in people:
             if event.when is None and event.age is None:
                 continue
+            if event.when is not None and not event.when.given and name not in ("baptism", "act"):
+                sure = sure and all(said.when is None or said.when.year != event.when.year for said in person.said if said.event == "birth")
             age = event.age if event.age_of is None or self.cast.resolve(event.age_of)[0] is person else None
             deed = event.name in DEEDS and (event.active or event.name in ("marriage", "state", "census")) and sure
             self.add(name, person, event.when, age if len(people) == 1 else None, telling, sure, deed)
@@ -502,7 +518,7 @@ class Hearing:
             if item.kind == "pron" or (item.kind == "kin" and not item.words):
                 continue
             other = self.cast.named(item.words) if is_person(item.words, self.cast.book) else None
-            if other is None and item.kind == "name" and len(item.words) > 1:
+            if other is None and item.kind == "name" and len(item.words) > 1 and max(map(len, item.words)) > 2 and event.direct is item:
                 other = Person(item.words)
             if other is not None and other is not one:
                 self.cast.wed(one, other)
@@ -564,6 +580,16 @@ class Hearing:
             self.add("aged", person, None, age, telling, sure, at=(other, undated[0].name))
 
 
+def in_lineage(items: list[Item], at: int) -> bool:
+    """True inside a bracket of names only: a line of descent."""
+    if items[at].kind != "name":
+        return False
+    low = at
+    while low >= 0 and (items[low].kind == "name" or items[low].text in (",", "_", "*", ".")):
+        low -= 1
+    return low >= 0 and items[low].text == "("
+
+
 def _quoted(text: str, at: int) -> bool:
     """True inside quotation marks: somebody else's statement."""
     before = text[:at]
@@ -588,7 +614,7 @@ def gather(book: Book) -> Facts:
 
 
 def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where) -> None:
-    """One section: its heading, its prose, its list of children."""
+    """One section in reading order: its heading, its prose, its lists of children."""
     own = section.section
     name = bare(own.person) if own.person else ()
     lead = Person(name, sex_in(section, name), section) if name else None
@@ -596,27 +622,81 @@ def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where)
         facts.people.append(lead)
         facts.own[id(section)] = lead
     where = late | calendars.where(" ".join(sentence.text for sentence in section.sentences))
-    cast = Cast(book, section, lead)
-    hearing = Hearing(cast, facts)
-    tellings: list[tuple[Telling, list[Said]]] = []
-    for sentence in listed_entry(section, book):
-        tellings += hear_paragraph(hearing, [sentence], where, True)
-    for paragraph in section.paragraphs:
-        tellings += hear_paragraph(hearing, paragraph, where, not tellings)
-    if lead is not None:
-        tellings += read_children(section, cast, facts, where)
-    facts.tellings[id(section)] = tellings
-    facts.people += [person for person in cast.met if person not in facts.people]
+    reader = Reader(section, Hearing(Cast(book, section, lead), facts), where)
+    for block, sentences in blocks_of(section, book):
+        if block.kind is Kind.CHILD:
+            reader.child(sentences[0])
+        else:
+            reader.prose(block, sentences)
+    reader.close()
+    facts.tellings[id(section)] = reader.tellings
 
 
-def listed_entry(section: StudiedSection, book: Book) -> list[Sentence]:
-    """The section's entry where it is an item of a list: the study makes no sentence of it."""
-    entry = section.section.entry
-    if entry is None or entry.kind not in (Kind.ITEM, Kind.HEADING) or section.section.person is None:
-        return []
-    if entry.kind is Kind.HEADING and not re.search(r"\d{4}", entry.text):
-        return []
-    return [whole(entry, Tagger(book.people, set()))]
+def blocks_of(section: StudiedSection, book: Book) -> Iterator[tuple[Block, list[Sentence]]]:
+    """The section's blocks in order with their sentences: also its entry, where that is a heading with dates or an item of a
+    list, and a paragraph that ends by announcing the list of children, which the study counts to the list."""
+    tagger = Tagger(book.people, set())
+    own = section.section
+    if own.entry is not None and own.person is not None and own.entry.kind is Kind.HEADING and re.search(r"\d{4}", own.entry.text):
+        yield own.entry, [whole(own.entry, tagger)]
+    known = {id(paragraph[0].block): paragraph for paragraph in section.paragraphs} | {id(child.block): [child] for child in section.children}
+    for block in own.body:
+        if id(block) in known:
+            yield block, known[id(block)]
+        elif block.kind is Kind.PARAGRAPH or (block is own.entry and block.kind is Kind.ITEM and own.person is not None):
+            yield block, cut(block, tagger)
+        elif block.kind is not Kind.QUOTATION:
+            yield block, []
+
+
+CAPITALS = re.compile(r"(?:\d+\.?\s+|[IVXLC]+\.\s+)?([A-Z][A-Z'’-]+(?:\s+(?:[A-Z][A-Z'’-]+|[A-Z]\.?|Mc[A-Z]+|[A-Z]-+))+),")
+
+
+@dataclass(slots=True)
+class Reader:
+    """Goes through one section. An entry that the draft does not set apart, but which opens with another name in capitals,
+    is read as that person's."""
+
+    section: StudiedSection
+    hearing: Hearing
+    where: Where
+    tellings: list[tuple[Telling, list[Said]]] = field(default_factory=list)
+    header: str = ""
+    brood: Brood | None = None
+
+    def prose(self, block: Block, sentences: list[Sentence]) -> None:
+        """A paragraph, or a block that is no prose and can only head a list."""
+        self.header, self.brood = block.text[-200:], None
+        if not sentences:
+            return
+        other = CAPITALS.match(block.text)
+        lead = self.hearing.cast.lead
+        if other and lead is not None and not alike(bare(other.group(1)), lead.name):
+            self.close()
+            person = Person(bare(other.group(1)))
+            person.sex = sex_of(person.name[0]) if person.name else ""
+            self.hearing = Hearing(Cast(self.hearing.cast.book, self.section, person), self.hearing.facts)
+            self.hearing.facts.people.append(person)
+            self.tellings += hear_paragraph(self.hearing, sentences, self.where, True)
+        else:
+            self.tellings += hear_paragraph(self.hearing, sentences, self.where, not self.tellings)
+
+    def child(self, sentence: Sentence) -> None:
+        """A line of a list of children."""
+        cast, facts = self.hearing.cast, self.hearing.facts
+        if cast.lead is None:
+            return
+        if self.brood is None:
+            self.brood = start_brood(self.section, cast, self.header, facts)
+        person, told = read_child(sentence, self.section, cast.book, facts, self.where)
+        self.tellings += told
+        if person is not None:
+            adopt(self.brood, person, cast)
+
+    def close(self) -> None:
+        """Count the people that the prose has met."""
+        facts = self.hearing.facts
+        facts.people += [person for person in self.hearing.cast.met if person not in facts.people]
 
 
 def hear_paragraph(hearing: Hearing, paragraph: list[Sentence], where: Where, first: bool) -> Iterator[tuple[Telling, list[Said]]]:
@@ -637,25 +717,6 @@ def hear_paragraph(hearing: Hearing, paragraph: list[Sentence], where: Where, fi
 OF_COUPLE = re.compile(r"\b(?:[Cc]hildren|[Ii]ssue|[Cc]hild|CHILDREN|ISSUE)\b[^.;:]{0,30}?\b(?:of|by|with|born to)\s+(?P<names>(?:his |her |the )?[A-Z][^.;:\d]{1,80})")
 HAVE = re.compile(r"^(?P<names>[A-Z][\w.]*(?: [A-Z][\w.]*)* and [A-Z][\w.]*(?: [A-Z][\w.]*)*) (?:had|have)\b")
 NTH = {"first": 0, "1st": 0, "second": 1, "2nd": 1, "2d": 1, "third": 2, "3rd": 2, "3d": 2, "fourth": 3}
-
-
-def read_children(section: StudiedSection, cast: Cast, facts: Facts, where: Where) -> list[tuple[Telling, list[Said]]]:
-    """The section's lists of children, each child with the statements of its line."""
-    by_block = {id(child.block): child for child in section.children}
-    header, brood = "", None
-    out: list[tuple[Telling, list[Said]]] = []
-    for block in section.section.body:
-        child = by_block.get(id(block))
-        if child is None:
-            header, brood = block.text[-200:] if block.kind is not Kind.QUOTATION else header, None
-            continue
-        if brood is None:
-            brood = start_brood(section, cast, header, facts)
-        person, told = read_child(child, section, cast.book, facts, where)
-        out += told
-        if brood is not None and person is not None:
-            adopt(brood, person, cast)
-    return out
 
 
 def start_brood(section: StudiedSection, cast: Cast, header: str, facts: Facts) -> Brood:
@@ -703,7 +764,8 @@ def adopt(brood: Brood, person: Person, cast: Cast) -> None:
         brood.parent.children = [child for child in brood.parent.children if child is not known]
         cast.met[:] = [person if met is known else met for met in cast.met]
     brood.children.append(person)
-    brood.parent.children.append(person)
+    for parent in {id(p): p for p in (brood.parent, brood.father, brood.mother) if p is not None}.values():
+        parent.children.append(person)
     if not adopted:
         person.father, person.mother = brood.father or person.father, brood.mother or person.mother
 
@@ -756,11 +818,20 @@ def link_couples(facts: Facts) -> None:
     for person in facts.people:
         for spouse in person.spouses:
             found = by_name.get(spouse.name, [])
-            if len(spouse.name) > 1 and len(found) == 1 and spouse.section is None and found[0] is not person and spouse.name[-1] != person.name[-1:]:
+            if len(spouse.name) > 1 and len(found) == 1 and one_and_the_same(spouse, found[0], person):
                 merge(spouse, found[0])
         person.spouses = [spouse.real for spouse in person.spouses]
     for brood in facts.broods:
         brood.mother, brood.father = brood.mother and brood.mother.real, brood.father and brood.father.real
+
+
+def one_and_the_same(spouse: Person, own: Person, partner: Person) -> bool:
+    """False where a namesake is likelier: other parents, another husband or wife, a birth that does not fit."""
+    if spouse.section is not None or spouse.entry is not None or own is partner or spouse.name[-1:] == partner.name[-1:]:
+        return False
+    if spouse.parents and own.parents and not alike(spouse.parents[0], own.parents[0]):
+        return False
+    return not own.spouses or any(alike(partner.name, known.name) for known in own.spouses)
 
 
 class Finder:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from storylint.study.calendars import Where
 from storylint.study.dates import CARDINALS, ORDINALS, TENS, When, find, number, ordinal
@@ -61,7 +61,7 @@ IRREGULAR = frozenset(
     set shot slept sold spoke spent stood struck swore taught thought told threw understood wore wrote won was were is has did
     does went owns lives appears works keeps finds lists shows has gives describes records names enumerates""".split()
 )  # fmt: skip
-AUX = frozenset("was were is are be been being had has have did does having 's".split())
+AUX = frozenset("was were is are be been being had has have did does having".split())
 ADVERB = frozenset(
     """also then later afterwards afterward soon first again still probably perhaps possibly apparently duly finally never not
     n't ever already only just now there here twice once next secondly thirdly previously subsequently himself herself both
@@ -155,6 +155,7 @@ class Item:
     when: When | None = None
     age: Age | None = None
     tells: Item | None = None
+    borne: bool = False  # a word for a child after 'had', 'left', 'bore'
 
     @property
     def low(self) -> str:
@@ -182,7 +183,7 @@ class Event:
     """One event that a sentence tells.
 
     ``subjects`` are the items of those it happened to, ``objects`` those named after it (a bride, a child). ``how`` says
-    how the subject was found: said (it stands there), apposed, same (as the verb before), initial (a sentence without a
+    how the subject was found: said (it stands there), after (the verb), apposed, same (as the verb before), initial (a sentence without a
     subject), default (an event noun that names nobody), or unknown.
     """
 
@@ -196,6 +197,7 @@ class Event:
     age_of: Item | None = None
     active: bool = True
     many: bool = False  # more than one date belongs to it
+    direct: Item | None = None  # the name that stands next to the verb, dates apart: 'married, 3 May 1850, Ann Lee'
 
 
 @dataclass(slots=True)
@@ -288,7 +290,7 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
 def _with_states(items: list[Item]) -> list[Item]:
     """'was president', 'had a shop', 'is sixteen': an auxiliary without a verb is one itself."""
     for i, item in enumerate(items):
-        if item.kind == "aux" and item.low not in ("'s", "’s", "being", "been", "having"):
+        if item.kind == "aux" and item.low not in ("being", "been", "having"):
             j = i + 1
             while j < len(items) and items[j].kind in ("aux", "adv"):
                 j += 1
@@ -322,7 +324,7 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
             yield Item("name", starts[i], end, sentence.text[starts[i] : end], words=_name_words(tokens[i : i + size]))
             i += size
             continue
-        yield Item(_kind(lower[i], tokens[i], tags[i]), starts[i], starts[i] + len(tokens[i]), tokens[i], event="act")
+        yield Item(_kind(lower[i], tokens[i], tags[i], i == 0), starts[i], starts[i] + len(tokens[i]), tokens[i], event="act")
         i += 1
 
 
@@ -342,16 +344,16 @@ def _name_length(tokens: Sequence[str], tags: str, starts: Sequence[int], i: int
         return 0
     end = i
     while end < len(tokens) and starts[end] < limit:
-        if tags[end] in "NK" and tokens[end][:1].isupper():
+        if (tags[end] in "NK" and tokens[end][:1].isupper()) or (end > i and tokens[end] in ("May", "June", "April", "August") and tags[end + 1 : end + 2] == "N"):
             end += 1
-        elif tokens[end] in ("van", "von", "de", "der", "den", "du", "la", "le", "ap", "ab", "y", "ten", "ter", ".") and end + 1 < len(tokens) and tags[end + 1] == "N" and starts[end + 1] < limit and (tokens[end] != "." or len(tokens[end - 1]) == 1):
+        elif tokens[end] in ("van", "von", "de", "der", "den", "du", "la", "le", "ap", "ab", "y", "ten", "ter", ".") and end + 1 < len(tokens) and tags[end + 1] == "N" and starts[end + 1] < limit and (tokens[end] != "." or len(tokens[end - 1]) == 1 or tokens[end - 1] in TITLES):
             end += 1
         else:
             break
     return max(end - i, 1)
 
 
-def _kind(low: str, token: str, tag: str) -> str:
+def _kind(low: str, token: str, tag: str, first: bool) -> str:
     """The kind of a token that is in no date, age, event or name."""
     if low in MAN or low in WOMAN or low in PLURAL:
         return "pron"
@@ -365,7 +367,7 @@ def _kind(low: str, token: str, tag: str) -> str:
         return "prep"
     if low in ADVERB or (low.endswith("ly") and len(low) > 4):
         return "adv"
-    if token[:1].islower() and tag in "xVRLO" and (low in IRREGULAR or (low.endswith("ed") and len(low) > 3)):
+    if (token[:1].islower() or first) and tag in "xVRLO" and (low in IRREGULAR or (low.endswith("ed") and len(low) > 3)):
         return "verb"
     return "word"
 
@@ -380,6 +382,7 @@ def _with_kin(items: list[Item]) -> list[Item]:
             continue
         if item.kind == "kin":
             item.owner = _owner(out)
+            item.borne = item.low in CHILD and any(before.low in ("had", "have", "has", "left", "leaving", "bore") for before in out[-5:])
             after = items[i + 1 : i + 3]
             if after and after[0].kind == "name":
                 item.words, item.end, skip = after[0].words, after[0].end, 1
@@ -398,7 +401,9 @@ def _owner(before: Sequence[Item]) -> Item | None:
     """Whose kin: 'his eldest', 'their', 'John's second'."""
     for back, item in enumerate(reversed(before[-4:])):
         if item.kind == "pron" and item.low in ("his", "her", "their"):
-            return item
+            couple = before[-back - 3 : -back - 1]
+            both = len(couple) == 2 and couple[1].low == "and" and couple[0].kind == "name"
+            return couple[0] if both else item
         if item.low in ("'s", "’s", "'", "’") and len(before) > back + 1:
             holder = before[-back - 2]
             return holder if holder.person else None
@@ -466,10 +471,15 @@ SUBORDINATE = frozenset("who which when where while after before until till beca
 def _events(items: list[Item]) -> Iterator[Event]:
     """The events of a sentence in order, each with its subject."""
     clause = _Clause()
+    outside: list[_Clause] = []  # what the sentence was about before a bracket
     noun: Item | None = None
     for k, item in enumerate(items):
         low = item.low
-        if item.kind == "bound" and low != ")":
+        if low == "(":
+            outside.append(replace(clause))
+        elif low == ")" and outside:
+            clause = outside.pop()
+        if item.kind == "bound":
             if low in (";", ":"):
                 clause.apposed, clause.under = [], False
                 clause.listed = clause.listed or low == ":"
@@ -477,15 +487,15 @@ def _events(items: list[Item]) -> Iterator[Event]:
                 clause.under = clause.under and low != ","
             elif low in SUBORDINATE:
                 clause.under = True
-        elif item.person and not clause.verb and not _governed(items, k) and item.low not in ("his", "her", "their"):
+        elif item.person and not clause.verb and not clause.main and not _governed(items, k) and item.low not in ("his", "her", "their"):
             clause.main = _coordinated(items, k)
         elif item.kind == "aux":
             subjects, how = _subject(items, k, clause)
             if how == "said":
                 _take(clause, subjects)
-        elif item.text == ")":
-            clause.apposed = []
-        elif item.kind == "noun":
+        elif item.person and items[k - 1].text == "," and k > 1 and item.kind == "kin" and item.low in CHILD and items[k - 2].kind == "name":
+            clause.apposed = [items[k - 2]]
+        elif item.kind == "noun" and not _of_place(items, k):
             noun = item
             yield Event(item.event, item, *_of_noun(items, k, clause))
         elif item.kind == "verb":
@@ -494,7 +504,15 @@ def _events(items: list[Item]) -> Iterator[Event]:
             if noun is not None and how != "said" and (LIGHT.match(low) if item.event == "act" else items[k - 1] is noun):
                 item.tells = noun
                 continue
-            yield Event(item.event, item, subjects, objects, how, active=active)
+            yield Event(item.event, item, subjects, objects, how, active=active, direct=_direct(items, k))
+
+
+_PLACES = frozenset("place country county parish land town village house home farm city".split())
+
+
+def _of_place(items: Sequence[Item], k: int) -> bool:
+    """'the place of his birth' is no event."""
+    return any(item.low in _PLACES for item in items[max(0, k - 4) : k]) and any(item.low == "of" for item in items[max(0, k - 3) : k])
 
 
 def _take(clause: _Clause, subjects: list[Item]) -> None:
@@ -508,7 +526,10 @@ def _take(clause: _Clause, subjects: list[Item]) -> None:
 
 def _governed(items: Sequence[Item], k: int) -> bool:
     """True when a preposition governs the item, or it is only the owner of something."""
-    before = items[k - 1] if k else None
+    j = k - 1
+    while j >= 0 and (items[j].kind in ("word", "adv", "age") or items[j].low in ("his", "her", "their")):
+        j -= 1
+    before = items[j] if j >= 0 else None
     after = items[k + 1] if k + 1 < len(items) else None
     return bool((before and before.kind == "prep") or (after and after.low in ("'s", "’s", "'", "’")))
 
@@ -540,7 +561,7 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         j -= 1
     j = _before_brackets(items, j)
     if j < 0:
-        return [], "initial"
+        return _after(items, k) if finite else ([], "initial")
     item = items[j]
     if item.person:
         return _head(items, j, clause)
@@ -550,16 +571,52 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         clause.who = _head(items, i, clause)[0] if i >= 0 and items[i].person else []
         return clause.who, "said" if clause.who else "unknown"
     if item.text in (",", "(", "—", "–", "--") and j and not finite:
-        i = _before_brackets(items, j - 1)
-        if i >= 0 and items[i].person and items[i].kind != "pron" and not (i and items[i - 1].kind == "prep" and items[i - 1].low != "to"):
-            clause.apposed = [items[i]]
-            return [items[i]], "apposed"
+        i = j - 2 if item.text == "(" and items[j - 1].text == "," else j - 1
+        i = _before_brackets(items, i)
+        if i >= 0 and items[i].person and items[i].kind != "pron":
+            if not (i and items[i - 1].kind == "prep" and items[i - 1].low != "to") and not _ends_parentage(items, i):
+                clause.apposed = [items[i]]
+                return [items[i]], "apposed"
+            head = _past_parentage(items, i)
+            if head is not None:
+                clause.apposed = [head]
+                return [head], "apposed"
+            if _ends_parentage(items, i):
+                return [], "unknown"
     if item.text == "," and finite and clause.who:  # 'her first child, George, who died young, was born in 1850'
         subjects, clause.who = clause.who, []
         return subjects, "said"
     if item.kind == "bound" and item.low not in ("which", "that", "whose"):
-        return _same(items, j, clause)
+        found = _same(items, j, clause)
+        return _after(items, k) if found[1] == "initial" and finite else found
     return [], "unknown"
+
+
+def _after(items: Sequence[Item], k: int) -> tuple[list[Item], str]:
+    """'Here, in 1850, was born Zina': the subject comes after the verb."""
+    return ([items[k + 1]], "after") if k + 1 < len(items) and items[k + 1].kind in ("name", "kin") else ([], "unknown")
+
+
+def _ends_parentage(items: Sequence[Item], i: int) -> bool:
+    """True when the name at ``i`` is a parent's: 'son of Joseph Horton and Jane Budd'."""
+    j = i - 1
+    if j > 1 and items[j].low in ("and", "&") and items[j - 1].person:
+        j -= 2
+    while j >= 0 and items[j].kind in ("word", "adv"):
+        j -= 1
+    return j > 0 and items[j].low == "of" and items[j - 1].kind == "kin"
+
+
+def _past_parentage(items: Sequence[Item], i: int) -> Item | None:
+    """Whose parents they are, where her name stands before: 'Ann Lunn, the second daughter of Amos Lunn, born 1731'."""
+    j = i
+    while j >= 0 and items[j].kind != "kin":
+        j -= 1
+    j -= 1
+    while j >= 0 and items[j].kind in ("word", "adv"):
+        j -= 1
+    j = _before_brackets(items, j - 1) if j >= 0 and items[j].text == "," else -1
+    return items[j] if j >= 0 and items[j].kind == "name" else None
 
 
 def _same(items: Sequence[Item], j: int, clause: _Clause) -> tuple[list[Item], str]:
@@ -600,6 +657,8 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
             return [near] if near.low != "them" else [], [], "said" if near.low != "them" else "unknown", False
         if item.low != "drowned":
             return [], [], "unknown", True
+    if item.event == "birth" and any(before.low in ("had", "has") for before in items[max(0, k - 2) : k]) and not item.low.startswith(("was", "were")) and not any(before.low == "been" for before in items[max(0, k - 2) : k]):
+        return [], [], "unknown", True
     if item.event == "discharge" and how == "said" and not passive and item.low == "discharged":
         return [], [], "unknown", True
     return subjects, objects, how, not passive
@@ -615,6 +674,13 @@ def _objects(items: Sequence[Item], k: int) -> Iterator[Item]:
             before = items[j - 1]
             if (before.kind != "prep" or before.low == "to") and not (j + 1 < len(items) and items[j + 1].low in ("'s", "’s")):
                 yield item
+
+
+def _direct(items: Sequence[Item], k: int) -> Item | None:
+    j = k + 1
+    while j < len(items) and (items[j].kind in ("date", "adv", "age") or items[j].text == "," or items[j].low in ("to", "on", "in") and items[j + 1 : j + 2] and (items[j].low == "to" or items[j + 1].kind == "date")):
+        j += 1
+    return items[j] if j < len(items) and items[j].kind == "name" else None
 
 
 def _of_noun(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item], list[Item], str]:
@@ -694,6 +760,14 @@ def _runs_on(items: Sequence[Item], i: int, n: int) -> bool:
 _PARTS_OF_TIME = frozenset("morning night evening afternoon day days eve dawn spring summer autumn fall winter month week weeks end course hours".split())
 
 
+_GOVERNS = frozenset("till until to before after since at from upon following by on".split())
+
+
+def _led(items: Sequence[Item], n: int) -> bool:
+    """True for an event noun after a preposition: 'till his death', 'after the wedding'."""
+    return any(item.low in _GOVERNS for item in items[max(0, n - 4) : n])
+
+
 def _event_for(items: Sequence[Item], i: int) -> Item | None:
     """The event to which the date or age at ``i`` belongs."""
     before, after = _nearest(items, i, -1), _nearest(items, i, 1)
@@ -702,11 +776,16 @@ def _event_for(items: Sequence[Item], i: int) -> Item | None:
     if i > 1 and items[i - 1].low == "of" and items[i - 2].low not in _PARTS_OF_TIME:
         return items[i - 2] if items[i - 2].kind == "noun" else None
     opening = _opens_clause(items, i)
+    if after is not None and items[after].kind == "noun" and items[after - 1].low in _GOVERNS | {"his", "her", "their"} and _led(items, after):
+        after = None
     if opening is not None and not (before is not None and _beside(items, before, i)):
         if after is not None and _runs_on(items, i, after):
             return items[after]
         if opening in ("and", "but", "or", ";", "while"):
             return None
+    if before is not None and items[before].kind == "noun" and _led(items, before) and not _beside(items, before, i):
+        earlier = _nearest(items, before, -1)
+        before = earlier if earlier is not None else before
     if before is not None:
         return items[before]
     return items[after] if after is not None else None
@@ -770,6 +849,9 @@ def _give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     if target is not None and target.tells is not None:
         target = target.tells
     event = by_item.get(id(target)) if target is not None else None
+    if owner is None and event is not None:
+        owner = next((item for item in reversed(items[:i]) if item.kind in ("name", "kin") or item is event.item or item.low in (";", "and", "but")), None)
+        owner = owner if owner is not None and owner.person and not any(owner is subject for subject in event.subjects) else None
     if event is not None and event.age is None and event.name != "state":
         event.age, event.age_of = age, owner
     else:
