@@ -48,9 +48,11 @@ _SALUTATION = re.compile(
 )
 _LINEAGE = re.compile(r"\s*\([^()]{1,200}\)$")
 _INITIALS = re.compile(r"(?:[A-Z]\.?\s?){1,5}")
-_MOST_WORDS = 10
+_MOST_WORDS = 12
+_TEXT_WORDS = 10  # a block of fewer words that does not end like a sentence may be one more short line
 _CAPITAL_WORDS = 25
 _ENDS = (".", ",", ";", ":", "!", "?")
+_BESIDE = frozenset({Kind.PICTURE, Kind.TABLE})
 _RUN = 3  # so many short lines one after another are a list
 
 
@@ -62,7 +64,9 @@ def in_capitals(text: str) -> bool:
 
 
 def is_division(text: str) -> bool:
-    """A line that names a division of a book: 'Chapter 3', 'Second Generation', 'NOTES'."""
+    """A line that names a division of a book: 'Chapter 3', 'Second Generation', 'NOTES'; not a sentence about one."""
+    if text.endswith(".") and len(text.split()) > 4 and not text.isupper():
+        return False
     text = text.strip(" .:_*=")
     return text[:1].isupper() and len(text) <= 100 and bool(_DIVISION.fullmatch(text))
 
@@ -136,15 +140,15 @@ def _is_followed(pieces: Sequence[Piece], certain: Sequence[bool], at: int, run:
     if run >= _RUN or (at and pieces[at - 1].block.text.endswith(":")):
         return False
     after = at + 1
-    while after < len(pieces) and after < at + run and not certain[after]:
+    while after < len(pieces) and (after < at + run or pieces[after].block.kind in _BESIDE) and not certain[after]:
         after += 1
     if after >= len(pieces):
         return False
     block = pieces[after].block
     if is_entry_line(pieces[at].block.text) and block.kind in (Kind.ITEM, Kind.TABLE):
         return True
-    is_text = block.kind is Kind.PARAGRAPH and (block.words >= _MOST_WORDS or block.text.endswith(_ENDS))
-    return is_text and not certain[after]
+    is_text = block.words >= _TEXT_WORDS or (block.kind is Kind.PARAGRAPH and block.text.endswith(_ENDS))
+    return is_text and block.kind in (Kind.PARAGRAPH, Kind.QUOTATION) and not certain[after]
 
 
 def _level(piece: Piece, entry: bool, numbered: bool) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, chain, groupby, pairwise
@@ -180,6 +181,7 @@ class _Reader:
         self.tokens = parser.parse("\n".join(body), found)
         self.references = {normal(label) for label in found.get("references", {})}
         self.inline_notes: list[_Definition] = []
+        self.set_in = _opens_paragraphs_set_in(self.tokens)
         self.quoted = 0
         self.items: list[_Item] = []
 
@@ -219,7 +221,8 @@ class _Reader:
             case "html_block":
                 return self._paragraphs(self._raw(token), Kind.PARAGRAPH)
             case "code_block":
-                return chain.from_iterable(self._paragraphs(part, Kind.QUOTATION) for part in _parts(self._raw(token)))
+                kind = Kind.PARAGRAPH if self.set_in else Kind.QUOTATION
+                return chain.from_iterable(self._paragraphs(part, kind) for part in _parts(self._raw(token)))
             case "fence":
                 return self._verbatim(token)
         return ()
@@ -390,6 +393,12 @@ def _is_child_line(lines: Sequence[Line], at: int) -> bool:
 def _unbroken(line: Line) -> Line:
     """``line`` without the backslash that forces the next one to a line of its own."""
     return Line(line.text.rstrip().removesuffix("\\"), line.start, line.number)
+
+
+def _opens_paragraphs_set_in(tokens: Sequence[Token]) -> bool:
+    """Whether a writer sets in the first lines of paragraphs, which Markdown takes for program code."""
+    kinds = Counter(token.type for token in tokens if token.level == 0)
+    return kinds["code_block"] > kinds["paragraph_open"]
 
 
 def _markers(tokens: Sequence[Token]) -> dict[int, _Item]:

@@ -15,6 +15,8 @@ SET_IN = 2  # columns from which text counts as set in from the margin
 _NARROWEST = 45  # nobody sets a page of prose narrower
 _TAB = 4
 _RAGGED = 0.8  # a ragged right margin: a line that reaches this share of the width was full
+_OPENING_SHARE = 0.3
+_BLANK = Line("", 0, 0)
 _COLUMN = re.compile(r"(?<=\S)(?: *\t\s*|(?<![.?!:]) {3,}| {5,})(?=\S)|(?<=\S) *\|\s*(?=\S)")
 
 
@@ -33,39 +35,28 @@ def right(line: Line) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """``margin``: column in which most text begins. ``opening``: column in which paragraphs open. ``width``: the right
-    margin, 0 where lines are not broken."""
+    """A page as measured from its lines.
+
+    ``margin`` is the column in which most text begins, ``openings`` those in which paragraphs open (a set-in first
+    line), ``width`` the right margin, 0 where lines are not broken.
+    """
 
     margin: int
-    opening: int
+    openings: frozenset[int]
     width: int
 
     @classmethod
     def of(cls, lines: Sequence[Line]) -> Page:
-        """Measured from the lines of a file."""
+        """The page that these lines, all of a file, are set on."""
         letters: Counter[int] = Counter()
-        openings: Counter[int] = Counter()
-        broken: list[int] = []
-        above = Line("", 0, 0)
         for line in lines:
-            if filled := line.text.strip():
-                letters[indent(line)] += len(filled)
-                if above.text.strip():
-                    broken.append(right(above))
-            above = line
-        margin = letters.most_common(1)[0][0] if letters else 0
-        for before, line, after in zip([Line("", 0, 0), *lines], lines, lines[1:], strict=False):
-            if line.text.strip() and after.text.strip() and indent(after) == margin:
-                opens = not before.text.strip() or (indent(line) > margin == indent(before))
-                openings[indent(line)] += opens
-        opening = max(openings, key=lambda column: openings[column], default=margin)
-        broken = sorted(end for end in broken if end <= LONG_LINE)
-        width = broken[int(0.9 * (len(broken) - 1))] if broken else 0
-        return cls(margin, opening if opening < margin + 12 else margin, width if width >= _NARROWEST else 0)
+            letters[indent(line)] += len(line.text.strip())
+        margin = max(letters, key=lambda column: letters[column], default=0)
+        return cls(margin, _openings(lines, margin), _width(lines))
 
     def sets_in(self, lines: Sequence[Line]) -> bool:
         """Whether these lines all stand in from the margin, as a quotation does."""
-        if len(lines) == 1 and self.opening != self.margin and indent(lines[0]) == self.opening:
+        if len(lines) == 1 and indent(lines[0]) in self.openings:
             return False
         return min(map(indent, lines)) >= self.margin + SET_IN
 
@@ -93,6 +84,27 @@ class Page:
         width = min(widest, self.width)
         full = sum(self._reaches(line, after, width) for line, after in pairwise(group))
         return full >= 0.75 * (len(group) - 1)
+
+
+def _openings(lines: Sequence[Line], margin: int) -> frozenset[int]:
+    """The columns in which a good share of the paragraphs open: those that go on at the margin or are one long line."""
+    opened: Counter[int] = Counter()
+    for before, line, after in zip([_BLANK, *lines], lines, [*lines[1:], _BLANK], strict=False):
+        text = line.text.strip()
+        goes_on = bool(after.text.strip()) and indent(after) == margin
+        if not text or not (goes_on or len(text) > LONG_LINE) or not (text[0].isupper() or text[0] in "\"“'‘_*"):
+            continue
+        if not before.text.strip() or len(text) > LONG_LINE or indent(line) > margin == indent(before):
+            opened[indent(line)] += 1
+    return frozenset(column for column, count in opened.items() if count >= _OPENING_SHARE * opened.total())
+
+
+def _width(lines: Sequence[Line]) -> int:
+    """The right margin: where nine tenths of the lines end that have one below."""
+    ends = sorted(right(line) for line, after in pairwise(lines) if line.text.strip() and after.text.strip())
+    ends = [end for end in ends if end <= LONG_LINE]
+    width = ends[int(0.9 * (len(ends) - 1))] if ends else 0
+    return width if width >= _NARROWEST else 0
 
 
 def columns(line: Line) -> int:

@@ -19,8 +19,8 @@ _MARKED = (  # longest first: a UTF-32 mark begins like a UTF-16 one
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
 _NEWLINE = re.compile(r"\r\n|\r|\n")
-# Soft hyphen, zero-width characters, marks of writing direction, stray byte-order marks: nothing is seen of them.
-_INVISIBLE = "\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
+# Control characters, soft hyphen, zero-width characters, marks of writing direction: nothing is seen of them.
+_INVISIBLE = "\x01-\x08\x0e-\x1b\x7f\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
 _ALL_INVISIBLE = re.compile(f"[{_INVISIBLE}]+")
 _HYPHENS = str.maketrans({"\N{HYPHEN}": "-", "\N{NON-BREAKING HYPHEN}": "-"})
 _UNEVEN = re.compile(rf"\s{{2,}}|[^\S ]|[{_INVISIBLE}]+")

@@ -55,8 +55,9 @@ def read(path: str, data: bytes, sha256: str) -> Draft:
         remarks = (*remarks, f"{len(numbers)} lines that number the pages are left out")
     page = Page.of(lines)
     pieces = [piece for group in _without(groups, numbers) for piece in _pieces(group, page)]
-    read_in_order = enumerate(with_captions(find_headings(pieces)))
-    blocks, notes = attach([replace(block, index=index) for index, block in read_in_order])
+    seen = [piece for piece in pieces if piece.block.text or piece.block.kind is Kind.PICTURE]
+    in_order = enumerate(with_captions(find_headings(seen)))
+    blocks, notes = attach([replace(block, index=index) for index, block in in_order])
     return Draft(path, "txt", sha256, blocks, notes, tuple(line.start for line in lines), remarks)
 
 

@@ -199,6 +199,11 @@ def test_a_rule_at_the_start_is_not_front_matter() -> None:
     assert of_kind(draft("---\n\nElias sailed.\n\n---\n"), Kind.PARAGRAPH) == ["Elias sailed."]
 
 
+def test_set_in_first_lines_are_paragraphs_where_most_are() -> None:
+    made = draft("# One\n\nElias sailed.\n\n    Gwen stayed.\n\n    She *wrote*.\n\n# Two\n\n    Huw sang.\n")
+    assert of_kind(made, Kind.PARAGRAPH) == ["Elias sailed.", "Gwen stayed.", "She wrote.", "Huw sang."]
+
+
 def test_html_round_a_paragraph_goes() -> None:
     assert clean('<div align="center">\nElias <i>sailed</i>.\n</div>\n') == "Elias sailed."
 
@@ -319,7 +324,7 @@ def test_no_word_is_lost_or_doubled(parts: list[str], end: str) -> None:
 
 
 @settings(max_examples=400, deadline=None)
-@given(st.text(alphabet="aAé1. \n\t_*=^[]>|-+i,;:\"'”²\r()!`\\<#~", max_size=120))
+@given(st.text(alphabet="aAé1. \n\t_*=^[]>|-+i,;:\"'”²\r()!`\\<#~\u200b\x1a", max_size=120))
 def test_any_characters_can_be_read(text: str) -> None:
     assert_recoverable(read("draft.md", text.encode(), "sha"), text)
 

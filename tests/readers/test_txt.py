@@ -63,6 +63,12 @@ def test_paragraphs_told_apart_by_a_set_in_first_line() -> None:
     assert of_kind(draft(text), Kind.PARAGRAPH) == [LONG] * 3
 
 
+def test_set_in_first_lines_are_no_quotations_where_only_the_first_paragraph_stands_at_the_margin() -> None:
+    paragraphs = [LONG, f"    {LONG}", f"    {LONG}", LONG, f"    {LONG}", "    They had one room."]
+    made = draft("\n\n".join(paragraphs))
+    assert of_kind(made, Kind.PARAGRAPH) == [paragraph.strip() for paragraph in paragraphs]
+
+
 def test_a_word_broken_at_its_hyphen_is_one_word() -> None:
     made = draft(
         f"{textwrap.fill(LONG, 70)}\n\n" + LONG[:64] + " slate-\nquarry and home--\nand so on to the end of it."
@@ -202,6 +208,7 @@ def test_an_underlined_heading_and_one_in_the_middle() -> None:
         "Then follows in her hand:",
         "Bethesda, 3 May 1841",
         "Your loving daughter",
+        "Sources of income were few and poor.",
         "G. P.",
         "1849",
     ],
@@ -442,7 +449,7 @@ def test_no_word_is_lost_or_doubled(parts: list[str], end: str, between: str) ->
 
 
 @settings(max_examples=300, deadline=None)
-@given(st.text(alphabet="aAé1. \n\t_*=^[]>|-+i,;:\"'”²\r", max_size=120))
+@given(st.text(alphabet="aAé1. \n\t_*=^[]>|-+i,;:\"'”²\r#\u200b\x1a", max_size=120))
 def test_any_characters_can_be_read(text: str) -> None:
     assert_recoverable(read("draft.txt", text.encode(), "sha"), text)
 
