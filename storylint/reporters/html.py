@@ -1,0 +1,482 @@
+"""The reading as one page to look at: self-contained, no network, no server, good on paper.
+
+``page.html`` is the template, ``page.css`` its look, ``page.js`` what moves. Every text of a draft reaches the page
+through the template's escaping or through an element tree (see ``charts``); the security policy in the page's head
+admits the two files named here by their hashes and nothing else, so that even a fault of ours could not run a
+draft's words.
+"""
+
+from __future__ import annotations
+
+import re
+from base64 import b64encode
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import cached_property
+from hashlib import sha256
+from importlib.resources import files
+from itertools import pairwise
+from os.path import commonpath
+from pathlib import Path, PurePath
+from typing import Any
+
+from storylint import __version__
+from storylint.complaints import Complaint
+from storylint.draft.model import Block, Kind, Mark, Note
+from storylint.findings import DraftReading, Level, Place, Reading, SectionReading, Share
+from storylint.reporters import charts
+from storylint.reporters.glance import Fix, best_fixes, fixes, glance, persons, readability, scored, state, worst_first
+
+# What HTML can't hold, and what turns the direction of the text after it.
+UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]")
+# The parts of an offered event, where its line has them all (see the contract of ``details.suggestions``).
+OFFER = re.compile(r"(?P<what>.+?) \((?P<years>[^()]*\d{3}[^()]*)\)(?:: (?P<age>[^;]+))?; (?P<why>.*?); source: (?P<source>.+)", re.S)  # fmt: skip
+QUOTED = 12  # words of a quote that only points to its sentence
+SIGN = {Level.ERROR: "■", Level.WARNING: "▲", Level.NOTE: "●"}
+STATE_TOLD = {
+    "done": "at your goal, and no error stands",
+    "nearly done": "within 15 points of your goal",
+    "under way": "40 or more, or held back by an error",
+    "untouched": "below 40: reads as the tree program left it",
+}
+
+
+def render(reading: Reading) -> str:
+    """The page as one text."""
+    from jinja2 import Environment, StrictUndefined
+    from markupsafe import Markup
+
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, finalize=clean, trim_blocks=True, lstrip_blocks=True
+    )
+    style, script = asset("page.css"), asset("page.js")
+    page = Page(reading)
+    return environment.from_string(asset("page.html")).render(
+        page=page,
+        version=__version__,
+        style=Markup(style),
+        script=Markup(script),
+        policy=policy(style, script),
+        drawn={name: Markup(svg) for name, svg in page.drawn().items()},
+        meter=lambda score, name: Markup(charts.meter(score, reading.goal, name)),
+        whole=whole,
+        sign=SIGN,
+        told=STATE_TOLD,
+    ).lstrip()
+
+
+def asset(name: str) -> str:
+    """A text file of this package."""
+    return files("storylint.reporters").joinpath(name).read_text(encoding="utf-8")
+
+
+def policy(style: str, script: str) -> str:
+    """The content security policy: our style and our script, known by their hashes; nothing is ever loaded."""
+    named = (f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'" for text in (style, script))
+    return "default-src 'none'; style-src {}; script-src {}; base-uri 'none'; form-action 'none'".format(*named)
+
+
+def clean(value: Any) -> Any:
+    """Text without characters that a page can't hold or that would turn what follows; markup of ours as it is."""
+    return UNSEEN.sub("", value) if type(value) is str else value
+
+
+def whole(score: float | None) -> str:
+    """A score without decimals; what is just under 100 never reads as 100."""
+    return "–" if score is None else str(int(score))
+
+
+# ------------------------------------------------------------------------------------------------------------ the book
+
+
+class Page:
+    """What the template asks of a reading."""
+
+    def __init__(self, reading: Reading) -> None:
+        self.reading = reading
+        self.glance = glance(reading)
+        self.goal = int(reading.goal)
+        numbers = {draft.path: number for number, draft in enumerate(reading.drafts)}
+        self.leaf_of = {(path, block): f"d{numbers[path]}b{block}" for path, block in text_blocks(reading)}
+        owned = blocks_of(reading)
+        drafts = {draft.path: draft for draft in reading.drafts}
+        self.entries = [
+            Entry(self, f"s{at}", section, drafts.get(section.path), owned[at])
+            for at, section in enumerate(reading.sections)
+        ]
+        self.of_section = {entry.section.id: entry for entry in self.entries}
+
+    @property
+    def files(self) -> list[str]:
+        """The names of the files, without their folders."""
+        return [PurePath(draft.path.replace("\\", "/")).name for draft in self.reading.drafts]
+
+    @cached_property
+    def people(self) -> list[Entry]:
+        """The rows of the list, worst first: the persons, or all that is scored where no person was recognised."""
+        listed = worst_first(persons(self.reading) or scored(self.reading))
+        return [self.of_section[section.id] for section in listed]
+
+    @cached_property
+    def reading_order(self) -> list[Entry]:
+        """The listed sections as the book has them, each with the one before and the one after."""
+        listed = {entry.id for entry in self.people}
+        order = [entry for entry in self.entries if entry.id in listed]
+        for first, second in pairwise(order):
+            first.after, second.before = second.id, first.id
+        return order
+
+    @property
+    def others(self) -> list[Entry]:
+        """The sections that are not in the list."""
+        listed = {entry.id for entry in self.people}
+        return [entry for entry in self.entries if entry.id not in listed]
+
+    @property
+    def rules(self) -> list[str]:
+        """The scores that somebody has, the overall score aside."""
+        names = [name for name in (self.people[0].section.scores if self.people else ()) if name != "overall"]
+        return [name for name in names if any(entry.section.scores.get(name) is not None for entry in self.people)]
+
+    @property
+    def found(self) -> list[str]:
+        """The rules that found something in the listed sections."""
+        return sorted({finding.rule for entry in self.people for finding in entry.section.findings})
+
+    @property
+    def next(self) -> list[Step]:
+        """The five fixes to begin with."""
+        return [Step(self, fix) for fix in best_fixes(self.reading)]
+
+    @cached_property
+    def loose(self) -> list[Card]:
+        """What belongs to no section."""
+        made = fixes(None, self.reading.findings)
+        return [Card("book", number, fix, self) for number, fix in enumerate(made, 1)]
+
+    @property
+    def remarks(self) -> list[str]:
+        """What could not be read, judged or done."""
+        lines = [f"{draft.path}: {remark}" for draft in self.reading.drafts for remark in draft.remarks]
+        lines += [f"{path}: not read: {why}" for path, why in self.reading.unreadable]
+        return lines + list(self.reading.crashes)
+
+    def drawn(self) -> dict[str, str]:
+        """The charts."""
+        goal = self.reading.goal
+        return {
+            "shelf": charts.shelf([entry.spine for entry in self.entries], goal),
+            "persons": charts.persons([entry.spine for entry in self.people], goal),
+            "trend": charts.trend(past(self.reading)),
+        }
+
+    def reasons(self) -> dict[str, Any]:
+        """Why each score is what it is, for the script to show when asked (see ``Entry.reasons``); the whys, of which
+        many are the same, in a list of their own."""
+        whys: dict[str, int] = {}
+        sections = {entry.id: entry.reasons(whys) for entry in self.entries if entry.section.shares}
+        return {"whys": [clean(why) for why in whys], "sections": sections}
+
+
+def text_blocks(reading: Reading) -> Iterator[tuple[str, int]]:
+    """(path, index) of each block with words."""
+    return ((draft.path, block.index) for draft in reading.drafts for block in draft.blocks if block.text)
+
+
+def blocks_of(reading: Reading) -> list[list[Block]]:
+    """Each section's blocks: from the one that opens it to the next that opens one."""
+    opened: dict[tuple[str, int], int] = {}
+    for at, section in enumerate(reading.sections):
+        opened[section.path, section.block] = at
+    owned: list[list[Block]] = [[] for _ in reading.sections]
+    for draft in reading.drafts:
+        now: int | None = None
+        for block in draft.blocks:
+            now = opened.get((draft.path, block.index), now)
+            if now is not None:
+                owned[now].append(block)
+    return owned
+
+
+def past(reading: Reading) -> list[charts.Point]:
+    """The book's recorded revisions, oldest first, where there is a log that can be read."""
+    from storylint.revisions.history import history
+
+    paths = [draft.path for draft in reading.drafts]
+    if not paths:
+        return []
+    try:
+        moments = history(Path(paths[0] if len(paths) == 1 else commonpath(paths))).moments
+    except (Complaint, OSError, ValueError):  # the page is no place to complain of the log; ``progress`` does
+        return []
+    return [charts.Point(day(told.when), told.overall, told.ease, bool(told.rules)) for told in moments]
+
+
+def day(when: datetime) -> str:
+    """'3 May 2026'."""
+    return f"{when.day} {when:%b %Y}"
+
+
+# ------------------------------------------------------------------------------------------------------ what to do next
+
+
+class Step:
+    """One of the best next fixes."""
+
+    def __init__(self, page: Page, fix: Fix) -> None:
+        self.card = next(card for card in self._cards(page, fix) if card.fix is fix or card.first.id == fix.first.id)
+        self.entry = page.of_section[fix.section.id] if fix.section else None
+        overall = fix.section.scores["overall"] if fix.section else None
+        self.old = overall if fix.gain >= 0.05 else None
+        self.new = None if self.old is None else min(100.0, self.old + fix.gain)
+
+    @staticmethod
+    def _cards(page: Page, fix: Fix) -> list[Card]:
+        return page.of_section[fix.section.id].cards if fix.section else page.loose
+
+
+# -------------------------------------------------------------------------------------------------------- one finding
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a finding stands: its number on the card, its paragraph on the page and the offsets in it, the words
+    shortened, what is wrong."""
+
+    number: int
+    leaf: str
+    start: int
+    end: int
+    quote: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """An event of the right time and place."""
+
+    what: str
+    years: str = ""
+    age: str = ""
+    why: str = ""
+    source: str = ""
+
+
+class Card:
+    """Findings that one piece of advice answers, with a number that also stands at their words."""
+
+    def __init__(self, owner: str, number: int, fix: Fix, page: Page) -> None:
+        self.id, self.number, self.fix, self.first = f"{owner}c{number}", number, fix, fix.first
+        self.level, self.rule = self.first.level, self.first.rule
+        self.places = [place for finding in fix.findings for place in finding.places]
+        messages = [finding.message for finding in fix.findings for _ in finding.places]
+        self.message = messages[0] if len(set(messages)) == 1 else ""
+        self.spots = [
+            Spot(number, page.leaf_of.get((p.path, p.block), ""), p.start, p.end, short(p.quote), message)
+            for number, (p, message) in enumerate(zip(self.places, messages, strict=True), 1)
+        ]
+
+    def by_message(self) -> list[tuple[str, list[Spot]]]:
+        """The spots, those of one message together."""
+        told: dict[str, list[Spot]] = defaultdict(list)
+        for spot in self.spots:
+            told[spot.message].append(spot)
+        return list(told.items())
+
+    @property
+    def offers(self) -> list[Offer]:
+        """The events offered with it."""
+        lines = self.first.details.get("suggestions", [])
+        return [offer(str(line)) for line in lines] if isinstance(lines, list) else []
+
+
+def offer(line: str) -> Offer:
+    """An offered event in its parts, or whole where it is written otherwise."""
+    parts = OFFER.fullmatch(line)
+    return Offer(**{key: value or "" for key, value in parts.groupdict().items()}) if parts else Offer(line)
+
+
+def short(quote: str) -> str:
+    """The beginning and end of a quote."""
+    words = quote.split()
+    return " ".join(words) if len(words) <= QUOTED else f"{' '.join(words[:8])} … {' '.join(words[-3:])}"
+
+
+# --------------------------------------------------------------------------------------------------------- one section
+
+
+class Entry:
+    """A section with its text, its remarks and its scores."""
+
+    def __init__(
+        self, page: Page, id_: str, section: SectionReading, draft: DraftReading | None, blocks: Sequence[Block]
+    ) -> None:
+        self.id, self.section, self.blocks, self.page = id_, section, blocks, page
+        self.notes_of_draft: Sequence[Note] = draft.notes if draft else ()
+        self.before = self.after = ""
+        self.name = section.person or section.title or "Untitled"
+        self.number = section.number if section.person else None
+        self.state = state(section, page.reading.goal)
+        self.ease = readability(section, "flesch_reading_ease")
+        self.levels = {level: sum(f.level is level for f in section.findings) for level in reversed(Level)}
+        made = sorted(fixes(section, section.findings), key=lambda fix: min((p.block, p.start) for f in fix.findings for p in f.places))  # fmt: skip
+        self.cards = [Card(id_, number, fix, page) for number, fix in enumerate(made, 1)]
+
+    @property
+    def label(self) -> str:
+        """The name with the number that the book prints."""
+        return f"{self.number} {self.name}" if self.number else self.name
+
+    @property
+    def spine(self) -> charts.Spine:
+        """The section as the charts draw it."""
+        number = clean(self.number or "")
+        overall = self.section.scores["overall"]
+        return charts.Spine(self.id, clean(self.label), number, self.section.words, overall, self.ease, self.state)
+
+    @property
+    def shares(self) -> list[tuple[str, Share, float | None]]:
+        """(rule, share, score) of what makes its scores."""
+        scores = self.section.scores
+        named = [(name, self.section.shares[name]) for name in scores if name in self.section.shares]
+        return [(name, share, scores[name]) for name, share in named if share.whole > 0]
+
+    @property
+    def offers(self) -> list[Offer]:
+        """The events offered, once each."""
+        return list(dict.fromkeys(offer for card in self.cards for offer in card.offers))
+
+    @property
+    def leaves(self) -> list[Leaf]:
+        """Its text, paragraph by paragraph, with the remarks that stand beside each."""
+        here: dict[int, list[Card]] = defaultdict(list)
+        for card in self.cards:
+            for block in dict.fromkeys(place.block for place in card.places if place.path == self.section.path):
+                here[block].append(card)
+        seen: set[int] = set()
+        leaves = []
+        for block in self.blocks:
+            cards = here.get(block.index, []) if block.text else []
+            full = [card for card in cards if card.number not in seen]
+            leaves.append(Leaf(self, block, cards, full))
+            seen.update(card.number for card in full)
+        lost = [card for card in self.cards if card.number not in seen]
+        if lost and leaves:
+            leaves[0].full.extend(lost)
+        return leaves
+
+    @property
+    def notes(self) -> list[tuple[Mark, Note]]:
+        """The notes that its marks call, once each."""
+        called = {mark.note: mark for block in self.blocks for mark in reversed(block.marks) if mark.note is not None}
+        known = (at for at in sorted(called) if 0 <= at < len(self.notes_of_draft))
+        return [(called[at], self.notes_of_draft[at]) for at in known]
+
+    def reasons(self, whys: dict[str, int]) -> dict[str, Any]:
+        """The units of its scores as short lists: where each stands, and by rule (unit, weight, clean, why)."""
+        units: dict[tuple[int, int, int], int] = {}
+        rows = {
+            name: [
+                (
+                    units.setdefault((reason.block, reason.start, reason.end), len(units)),
+                    round(reason.weight, 2),
+                    int(reason.clean),
+                    whys.setdefault(reason.why, len(whys)),
+                )
+                for reason in share.reasons
+            ]
+            for name, share, _ in self.shares
+        }
+        leaf_of, path = self.page.leaf_of, self.section.path
+        return {"units": [(leaf_of.get((path, unit[0]), ""), *unit[1:]) for unit in units], "rules": rows}
+
+
+# ------------------------------------------------------------------------------------------------------- one paragraph
+
+
+@dataclass(slots=True)
+class Piece:
+    """Words that are marked alike, by the gravest level of what is said of them. Before them stand the marks of notes
+    and the numbers of the remarks that end there."""
+
+    text: str
+    notes: list[Mark] = field(default_factory=list)
+    ended: list[Card] = field(default_factory=list)
+    level: Level | None = None
+    italic: bool = False
+    bold: bool = False
+
+
+TAGS = {Kind.HEADING: "h4", Kind.QUOTATION: "blockquote"}
+
+
+@dataclass(slots=True)
+class Leaf:
+    """A block with what is said of it. ``full`` are the remarks shown beside it; the rest of ``cards`` stand earlier."""
+
+    entry: Entry
+    block: Block
+    cards: list[Card]
+    full: list[Card]
+
+    @property
+    def id(self) -> str:
+        """Where a link finds it; a picture has none, for it shares the number of its paragraph."""
+        return self.entry.page.leaf_of.get((self.entry.section.path, self.block.index), "") if self.block.text else ""
+
+    @property
+    def tag(self) -> str:
+        """The element that holds it."""
+        return TAGS.get(self.block.kind, "p")
+
+    @property
+    def again(self) -> list[Card]:
+        """The remarks that stand beside an earlier paragraph."""
+        return [card for card in self.cards if card not in self.full]
+
+    @property
+    def wide(self) -> Level | None:
+        """The gravest level of remarks about the paragraph as a whole."""
+        return gravest(card for card, place in self._spots() if self._covers(place))
+
+    def _spots(self) -> Iterator[tuple[Card, Place]]:
+        own = (self.entry.section.path, self.block.index)
+        return ((card, place) for card in self.cards for place in card.places if (place.path, place.block) == own)
+
+    def _covers(self, place: Place) -> bool:
+        return place.start <= 0 and place.end >= len(self.block.text) and self.block.kind is Kind.PARAGRAPH
+
+    def pieces(self) -> list[Piece]:
+        """The text in pieces that are marked alike throughout."""
+        text, end = self.block.text, len(self.block.text)
+        spots = [(card, min(max(place.start, 0), end), min(place.end, end)) for card, place in self._spots()]
+        narrow = [(card, start, stop) for card, start, stop in spots if stop - start < end]
+        looks = (*self.block.italic, *self.block.bold)
+        cuts = {0, end, *(mark.at for mark in self.block.marks)}
+        cuts |= {at for _, start, stop in spots for at in (start, stop)} | {at for span in looks for at in span}
+        edges = sorted(cut for cut in cuts if 0 <= cut <= end)
+        return [
+            Piece(
+                text[at:stop],
+                notes=[mark for mark in self.block.marks if mark.at == at],
+                ended=unique(card for card, _, last in spots if last == at),
+                level=gravest(card for card, start, last in narrow if start <= at < last),
+                italic=any(start <= at < last for start, last in self.block.italic),
+                bold=any(start <= at < last for start, last in self.block.bold),
+            )
+            for at, stop in zip(edges, [*edges[1:], end], strict=True)
+        ]
+
+
+def gravest(cards: Iterable[Card]) -> Level | None:
+    """The gravest level of these remarks."""
+    return max((card.level for card in cards), key=lambda level: level.rank, default=None)
+
+
+def unique(cards: Iterable[Card]) -> list[Card]:
+    """Each card once, in the order of their numbers."""
+    return sorted({card.number: card for card in cards}.values(), key=lambda card: card.number)
+
+
