@@ -12,7 +12,7 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate, chain, groupby, pairwise
+from itertools import accumulate, chain, groupby
 from typing import TYPE_CHECKING
 
 from storylint.draft.inline import Extent, Inline, inline_call, normal, scan
@@ -121,7 +121,7 @@ def _join_notes(
 ) -> tuple[list[Block], tuple[Note, ...]]:
     """The blocks with their marks joined to notes, and the notes in the order in which they are first called.
 
-    Notes number themselves. Where the labels are numbers that already rise, they are what the writer sees and stay.
+    Notes number themselves in print; but where every label is a number, that is what the writer sees, and it stays.
     A note that is never called comes last, one whose label is taken twice after its namesake.
     """
     by_label: dict[str, list[_Definition]] = {}
@@ -129,9 +129,7 @@ def _join_notes(
         by_label.setdefault(definition.label, []).append(definition)
     called = dict.fromkeys(mark.number for block in blocks for mark in block.marks if mark.number in by_label)
     order = [*called, *(label for label in by_label if label not in called)]
-    figures = [int(label) for label in called if label.isdecimal()]
-    as_typed = len(figures) == len(called) and all(early < late for early, late in pairwise(figures))
-    as_typed = as_typed and all(label.isdecimal() for label in by_label)
+    as_typed = all(label.isdecimal() for label in by_label)
     numbers = {label: label if as_typed else str(number) for number, label in enumerate(order, 1)}
     notes: list[Note] = []
     first: dict[str, int] = {}

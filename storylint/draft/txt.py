@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from storylint.draft.headings import Piece, find_headings, in_capitals, is_division
 from storylint.draft.model import Block, Draft, Kind
-from storylint.draft.page import LONG_LINE, SET_IN, Page, cells, indent, is_table
+from storylint.draft.page import LONG_LINE, SET_IN, Page, cells, columns, indent, is_table
 from storylint.draft.source import CleanText, Edit, Line, assemble, decode, lines_of, unwrapped, without_start
 from storylint.draft.typed import attach
 
@@ -41,7 +41,7 @@ _CAPTION = re.compile(
 _CAPTION_WORDS = 60
 _HASHES = re.compile(r"(#{1,6})\s+(?=\S)")
 _QUOTED = re.compile(r"\s{0,3}>\s?")
-_ENDS_SENTENCE = re.compile(r"[.!?:;][\"'”’)\]]*$")
+_ENDS_SENTENCE = re.compile(r"[.!?:;][\"'”’)\]]{0,3}(?:\[?\d{1,3}(?:[,–-]\d{1,3}){0,3}\]?)?$")  # perhaps with a mark
 _YEAR = re.compile(r"\b(?:1\d|20)\d\d\b")
 _SENTENCE_WORDS = 12  # an unlabelled line of so many words that ends like a sentence is a paragraph, not a list entry
 
@@ -136,6 +136,8 @@ def _pieces(group: list[Line], page: Page) -> Iterator[Piece]:
     elif (inside := _picture_inside(group)) is not None:
         yield from _pieces(group[:inside], page)
         yield from _picture(group[inside:], page)
+    elif len(group) > 1 and max(len(line.text) for line in group) > LONG_LINE:
+        yield from _unbroken(group, page)
     elif (first := _first_entry(group, page)) is not None:
         if first:
             yield from _pieces(group[:first], page)
@@ -190,6 +192,8 @@ def _picture_inside(group: Sequence[Line]) -> int | None:
 def _picture(group: list[Line], page: Page) -> Iterator[Piece]:
     """'[Illustration: caption]' or '[Illustration] caption'."""
     stop = next((at for at, line in enumerate(group, 1) if "]" in line.text), len(group))
+    if not group[stop - 1].text.rstrip().endswith("]"):
+        stop = len(group)
     text = "\n".join(line.text for line in group[:stop])
     opening = _PICTURE.match(text, len(text) - len(text.lstrip()))
     edits = [Edit(*opening.span())] if opening else []
@@ -229,13 +233,15 @@ def _opens_entry(group: Sequence[Line], at: int, page: Page) -> bool:
     if not _label(group[at]):
         return False
     before = group[at - 1] if at else None
-    if before is None or indent(group[at]) > indent(before) or _ENDS_SENTENCE.search(before.text.rstrip()):
+    if before is None or indent(group[at]) != indent(before) or _ENDS_SENTENCE.search(before.text.rstrip()):
         return True
     return not page.is_full(before, group[at]) or _follows(_label(before), _label(group[at]))
 
 
 def _follows(early: re.Match[str] | None, late: re.Match[str] | None) -> bool:
-    """Whether one label comes right after another: 12 after 11."""
+    """Whether one label comes right after another: 12 after 11, or one child after another."""
+    if early and late and early.re is late.re is CHILD_LABEL:
+        return True
     numbers = [int(digits[0]) for label in (early, late) if label and (digits := re.search(r"\d+", label[0]))]
     return len(numbers) == 2 and numbers[1] == numbers[0] + 1
 
@@ -281,12 +287,7 @@ def _entry(lines: Sequence[Line]) -> Piece:
 
 def _text(group: list[Line], page: Page) -> Iterator[Piece]:
     """Paragraphs, headings in several lines, verse, addresses and lists without labels."""
-    if len(group) == 1:
-        yield _prose(group, page, alone=True)
-    elif max(len(line.text) for line in group) > LONG_LINE:
-        for whole in _long_lines(group):
-            yield _prose(whole, page, alone=True)
-    elif in_capitals(" ".join(line.text for line in group)) or all(map(page.centres, group)):
+    if len(group) == 1 or in_capitals(" ".join(line.text for line in group)) or all(map(page.centres, group)):
         yield _prose(group, page, alone=True)
     elif page.flows(group) or _is_one_span(group):
         titled = int(_titles(group, page))
@@ -301,16 +302,30 @@ def _text(group: list[Line], page: Page) -> Iterator[Piece]:
             yield _piece(entry, page, Kind.PARAGRAPH if _is_sentence(entry) else Kind.ITEM)
 
 
-def _long_lines(group: Sequence[Line]) -> Iterator[list[Line]]:
-    """Paragraphs of one line each, but for a sentence that a turned page broke in two."""
-    paragraph = [group[0]]
-    for line in group[1:]:
-        if _runs_over(paragraph[-1], line):
-            paragraph.append(line)
+def _unbroken(group: Sequence[Line], page: Page) -> Iterator[Piece]:
+    """A group whose lines are not broken at a margin: each is a paragraph, but for lists, tables and turned pages."""
+    start = 0
+    for at in range(1, len(group) + 1):
+        if at < len(group) and (_are_alike(group[at - 1], group[at]) or _runs_over(group[at - 1], group[at])):
+            continue
+        part = list(group[start:at])
+        start = at
+        if len(part) == 1:
+            yield from _pieces(part, page)
+        elif _label(part[0]):
+            yield from map(_entry, ([line] for line in part))
+        elif columns(part[0]) > 1:
+            yield from map(_row, part)
         else:
-            yield paragraph
-            paragraph = [line]
-    yield paragraph
+            yield _prose(part, page, alone=True)
+
+
+def _are_alike(early: Line, late: Line) -> bool:
+    """Whether two lines one below the other are entries of one list or rows of one table."""
+    first, second = _label(early), _label(late)
+    if first and second:
+        return first.re is second.re and bool(indent(early)) == bool(indent(late))
+    return not first and not second and columns(early) > 1 < columns(late)
 
 
 def _is_one_span(group: Sequence[Line]) -> bool:

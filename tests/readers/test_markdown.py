@@ -248,6 +248,13 @@ def test_notes_number_themselves_in_the_order_of_their_marks() -> None:
     ]  # fmt: skip
 
 
+def test_labels_that_are_numbers_stay_what_the_writer_sees() -> None:
+    made = draft("He sailed.[^12] She stayed.[^9]\n\n[^9]: Letter.\n[^12]: Pay book.\n")
+    assert [(number, made.notes[note].text) for _, number, note in calls(made.blocks[0]) if note is not None] == [
+        ("12", "Pay book."), ("9", "Letter."),
+    ]  # fmt: skip
+
+
 def test_a_mark_without_a_note_and_a_note_written_twice() -> None:
     made = draft("He sailed.[^7] She stayed.[^8]\n\n[^7]: Pay book.\n[^7]: Chapel book.\n")
     assert calls(made.blocks[0]) == [(10, "7", 0), (22, "8", None)]

@@ -58,6 +58,28 @@ def test_lines_without_blank_ones_between_are_paragraphs_where_they_are_long() -
     assert of_kind(made, Kind.PARAGRAPH) == [LONG, LONG, "He never wrote.", LONG]
 
 
+def test_a_file_without_blank_lines_keeps_its_headings_lists_and_tables() -> None:
+    made = draft(
+        f"THE SLATE ROAD\n{LONG}\nFirst Generation\n1. Elias Prydderch\n{LONG}\nYear\tWage\n1841\t18s.\n"
+        f"The strike at Penrhyn\n{LONG}\n    + 2 i. Gwen, b. 1841.\n      3 ii. Huw, b. 1843.\n"
+        f"2. Gwen Prydderch (Elias1)\n{LONG}\nNOTES\n1. Pay book.\n2. Letter.\n"
+    )
+    assert [(block.kind.value, block.level, block.text) for block in made.blocks if block.text != LONG] == [
+        ("heading", 1, "THE SLATE ROAD"),
+        ("heading", 2, "First Generation"),
+        ("heading", 3, "1. Elias Prydderch"),
+        ("table", 0, "Year\tWage"),
+        ("table", 0, "1841\t18s."),
+        ("heading", 4, "The strike at Penrhyn"),
+        ("item", 0, "Gwen, b. 1841."),
+        ("item", 0, "Huw, b. 1843."),
+        ("heading", 3, "2. Gwen Prydderch (Elias1)"),
+        ("heading", 2, "NOTES"),
+        ("notes", 0, "Pay book."),
+        ("notes", 0, "Letter."),
+    ]
+
+
 def test_paragraphs_told_apart_by_a_set_in_first_line() -> None:
     text = "\n".join(textwrap.fill(LONG, 66, initial_indent="    ") for _ in range(3))
     assert of_kind(draft(text), Kind.PARAGRAPH) == [LONG] * 3
