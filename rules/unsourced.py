@@ -18,7 +18,7 @@ from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.life import YEAR
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, voices_in
-from storylint.study.words import DATE, KIN, NUMBER, WORK
+from storylint.study.words import DATE, KIN, NUMBER, TOLD, WORK
 
 CARD = Card(
     name="unsourced",
@@ -89,8 +89,19 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 
 def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
-    """A sentence with a mark of its own is one by its author's word; of others ``study.voice`` judges. Questions are none."""
-    return bool(sentence.marks) or voice.claim >= threshold and not sentence.text.rstrip("\"'”’)").endswith("?")
+    """A sentence with a mark of its own is one by its author's word; of others ``study.voice`` judges. Questions are none,
+    and no more are the machine's sentences that assert nothing."""
+    if sentence.marks:
+        return True
+    if sentence.text.rstrip("\"'”’)").endswith("?") or asserts_nothing(sentence, voice):
+        return False
+    return voice.claim >= threshold
+
+
+def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
+    """'Jane was born in .' and 'No further facts are known of her': the machine had no fact to put into its sentence."""
+    empty = voice.features["empty slot"] or voice.features["nothing on record"]
+    return bool(empty) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
 
 
 def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str) -> Finding:

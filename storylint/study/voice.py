@@ -31,7 +31,7 @@ NOTHING = frozenset("no not little nothing none never unknown undetermined wheth
 ON_RECORD = frozenset(
     """known recorded found located documented stated available determined survive survives exists file record discovered
     identified traced noted given listed reported indicate show entered established forthcoming evidence information
-    particulars details documentation""".split()
+    particulars details documentation certain clear""".split()
 )
 EMPTY_SLOT = re.compile(r"\b(?:in|on|at|of|as|to|by|from|for|was|and|named|called|numbered|aged|a|the)\s*[.,;:]|[,;]\s*[,;.]|\(\s*\)")
 QUOTE = re.compile(r"[\"“”«»]|(?<!\w)[‘'](?=\w[^'’]*\s)")
