@@ -44,7 +44,7 @@ CARD = Card(
             "and a promise to his mother that he would not ride the trucks.[^1] No law yet kept a boy in school when a quarry "
             "would pay fourpence a day for him.[^2] He rode the trucks the first week. He was born in 1841, the year the new "
             "chapel was roofed with slates that nobody had paid for.[^3]\n\n[^1]: Letter.\n\n[^2]: Evidence of the quarry "
-            "stewards.\n\n[^3]: Chapel book.",
+            "stewards, 1842, p. 9.\n\n[^3]: Chapel book.",
             (),
             "the birth is told for a reason",
         ),

@@ -70,14 +70,14 @@ CARD = Card(
             "# Owen Prydderch\n\nOwen went up the incline at Penrhyn at ten, and for thirty years he split slate "
             "there.[^1] In the summer of 1874 the Penrhyn quarrymen were locked out and founded a union, and half the men "
             "of the village went to look for work in the coal pits of the south. Owen stayed, sold his pig, and learned "
-            "to mend clocks.[^1]\n\n[^1]: Diary.",
+            "to mend clocks.[^1]\n\n[^1]: Owen Prydderch, diary, 1901.",
             (),
             "the lock-out, and what it did to this man",
         ),
         Example(
             "# Ellen Thomas\n\nIn the slate valley of Vermont a quarryman's widow took boarders, because no company paid "
             "a pension and a house with six beds could be bought on credit.[^1] Ellen bought one in 1883, put eight men "
-            "into the six beds, and was out of debt in four winters.[^1]\n\n[^1]: Account book.",
+            "into the six beds, and was out of debt in four winters.[^1]\n\n[^1]: Ellen Thomas, account book, 1888.",
             (),
             "custom and price, without any famous event",
         ),

@@ -76,12 +76,12 @@ CARD = Card(
     good=(
         Example(
             "# Owen Prydderch\n\nOwen died in the fall of rock on 3 May 1871. His son Hugh was born on 11 December 1871.[^1]\n\n"
-            "[^1]: Register.",
+            "[^1]: Llanllechid register.",
             (),
             "a posthumous child, within three hundred days",
         ),
         Example(
-            "# Lowri Prydderch\n\nLowri was baptised on 11 February 1731/2, six weeks old.[^1]\n\n[^1]: Register.",
+            "# Lowri Prydderch\n\nLowri was baptised on 11 February 1731/2, six weeks old.[^1]\n\n[^1]: Llanllechid register.",
             (),
             "a double date before 1752",
         ),

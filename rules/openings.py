@@ -27,7 +27,7 @@ CARD = Card(
     good=(
         Example(
             "# Owen Prydderch\n\nHe went up the hill before light.[^1] By the time he came down it was dark.[^1] His house he saw on "
-            "Sundays.[^1]\n\n[^1]: Diary.",
+            "Sundays.[^1]\n\n[^1]: Owen Prydderch, diary, 1871.",
         ),
     ),
     sources=("Common practice, no source",),

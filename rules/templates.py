@@ -35,7 +35,7 @@ CARD = Card(
     good=(
         Example(
             "# Owen Prydderch\n\nHe hated the cold of the galleries. He hated the steward who weighed the slates. He hated, "
-            "above all, the bell, and when it was sold for scrap he walked six miles to see it broken.[^1]\n\n[^1]: Diary.",
+            "above all, the bell, and when it was sold for scrap he walked six miles to see it broken.[^1]\n\n[^1]: Owen Prydderch, diary.",
             (),
             "a refrain that a teller meant",
         ),

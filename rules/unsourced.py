@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
+from storylint.study.citations import Offer, offers
 from storylint.study.life import YEAR
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, voices_in
@@ -76,13 +77,15 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         sourced = bool(sentence.marks) if per_sentence else sentence.covered
         reasons.append(reason(sentence, 1, sourced, "has its mark" if sourced else f"a claim: {particulars(sentence)}"))
         if not sourced:
-            findings.append(finding(section, sentence, particulars(sentence), look_for(sentence)))
+            at_hand = offers(book, section, sentence)
+            findings.append(finding(section, sentence, particulars(sentence), look_for(sentence), at_hand))
     for child in section.children:
         if not YEAR.search(child.text) or carried_forward(child, book):
             continue
         reasons.append(reason(child, 1, child.covered, "has its mark" if child.covered else "a dated child"))
         if not child.covered:
-            findings.append(finding(section, child, "a dated child with no entry of its own", "Cite the register or certificate."))
+            what, fix = "a dated child with no entry of its own", "Cite the register or certificate."
+            findings.append(finding(section, child, what, fix, offers(book, section, child)))
     if reasons:
         yield Share(sum(r.clean for r in reasons), len(reasons), "claims", tuple(reasons))
     yield from findings
@@ -104,15 +107,17 @@ def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
     return bool(empty) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
 
 
-def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str) -> Finding:
-    """One uncited claim."""
+def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str, at_hand: list[Offer]) -> Finding:
+    """One uncited claim, with the notes of the book that may answer it; the first is proposed if it is a near one."""
+    if at_hand and at_hand[0].sure:
+        fix = f"See whether it rests on {at_hand[0].text.rstrip('.')}. {fix}"
     return Finding(
         "unsourced",
         Level.WARNING,
         f"No mark answers for this claim ({what}).",
         fix,
         (place(section.section, sentence),),
-        {"particulars": what},
+        {"particulars": what, "notes at hand": [offer.text for offer in at_hand]},
         mends=1,
     )
 

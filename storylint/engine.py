@@ -91,6 +91,7 @@ def read(paths: Sequence[Path], run: Run) -> Reading:
 def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
     """Apply the rules to drafts that have been read."""
     from storylint.draft import sections as splitter
+    from storylint.study import citations
     from storylint.study.alive import may_live
     from storylint.study.study import study
 
@@ -113,6 +114,7 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
         crashes=tuple(crashes),
         grade=run.settings.grade,
         goal=run.settings.goal,
+        sources=timed(run, "sources", citations.table, book),
     )
 
 

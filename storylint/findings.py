@@ -112,6 +112,22 @@ class DraftReading:
 
 
 @dataclass(frozen=True, slots=True)
+class Source:
+    """One source of the book: how often marks call it, and the ids of the persons' sections told from it.
+
+    ``kind`` is "original", "derivative", "authored" or "" where the notes don't tell; ``missing`` are those of the five
+    questions (who, what, when, where in, where is) that no note answers; ``weak`` why no claim should rest on it alone.
+    """
+
+    title: str
+    kind: str
+    times: int
+    sections: tuple[str, ...]
+    missing: tuple[str, ...]
+    weak: str
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """The result of one run over one book."""
 
@@ -122,6 +138,7 @@ class Reading:
     crashes: tuple[str, ...] = ()  # one line a rule that failed
     grade: float = 9.0  # the reader's grade the author aims at
     goal: float = 85.0  # the overall score at which the author calls a person done
+    sources: tuple[Source, ...] = ()
 
     def every(self) -> list[tuple[SectionReading | None, Finding]]:
         """All findings with their sections, in reading order."""

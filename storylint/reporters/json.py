@@ -80,4 +80,23 @@ def summary(reading: Reading) -> dict[str, Any]:
         "unreadable": [{"path": path, "why": why} for path, why in reading.unreadable],
         "crashes": list(reading.crashes),
         "remarks": [{"path": draft.path, "remark": remark} for draft in reading.drafts for remark in draft.remarks],
+        "sources": sources(reading),
     }
+
+
+def sources(reading: Reading) -> dict[str, Any]:
+    """The book's sources with the persons told from each, and the persons who have none."""
+    names = {section.id: section.person for section in reading.sections if section.person}
+    told = {id_ for source in reading.sources for id_ in source.sections}
+    rows = [
+        {
+            "source": source.title,
+            "kind": source.kind,
+            "times": source.times,
+            "persons": [names[id_] for id_ in source.sections if id_ in names],
+            "missing": list(source.missing),
+            "weak": source.weak,
+        }
+        for source in reading.sources
+    ]
+    return {"rows": rows, "without": [name for id_, name in names.items() if id_ not in told]}
