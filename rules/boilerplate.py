@@ -52,12 +52,15 @@ CARD = Card(
     sources=("E. S. Mills, 'Good Genealogical Writing', OnBoard 4 (May 1998): 16, on prose written by programs",),
 )
 
+FRONT_MATTER = 0.8  # in a preface or an imprint a bare statement is more often right; ours, no source
+
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
     """Flag the machine's sentences and give the share of words outside them."""
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
     spared = spare_opening(section, heard, options)
-    bad = [(s, v) for s, v in heard if v.machine >= options["threshold"] and not (spared and s.block is spared)]
+    sure = options["threshold"] if section.section.person else max(options["threshold"], FRONT_MATTER)
+    bad = [(s, v) for s, v in heard if v.machine >= sure and not (spared and s.block is spared)]
     flagged = {id(s) for s, _ in bad}
     yield Share(
         sum(s.words for s, _ in heard if id(s) not in flagged),

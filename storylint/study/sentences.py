@@ -32,7 +32,7 @@ MAY_END = frozenset(
 
 CLOSERS = "\"'”’»)]"
 ENDING = re.compile(r"[.!?…]+(?:\s[.!?…]+)*[\"'”’»)\]]*(?=\s+)|(?<=\w)[:;]?[”\"](?=\s+[A-Z])")
-MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6})$")  # of an item: '1.', 'a.', 'iv.'
+MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6}|[IVXLC]{1,6})$")  # of an item: '1.', 'a.', 'iv.', 'VII.'
 WORD_BEFORE = re.compile(r"(?:^|[\s(\[\"'“‘—–-])([^\s(\[\"'“‘—–-]+)$")
 PENCE = re.compile(r"\d+[sd]\b")  # of '£45. 10s. 6d.'
 OPENERS = "\"'“‘«([¿¡"

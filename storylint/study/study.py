@@ -161,9 +161,22 @@ ANNOUNCES = re.compile(r"^\W*(?:the |known |their |other )*(?:children|child|iss
 
 def announces(block: Block, after: Block | None) -> bool:
     """True for the line above a list of children ('Children of Owen Gethin and Jane Thomas:'): it belongs to the list."""
+    if ends_open(block) and block.words <= 3:  # 'Children:'
+        return True
     if after is None or after.kind is not Kind.CHILD:
         return False
-    return block.text.rstrip().endswith(":") or bool(ANNOUNCES.match(block.text)) and block.words <= 30
+    return ends_open(block) or bool(ANNOUNCES.match(block.text)) and block.words <= 30
+
+
+def says_something(tokens: list[tuple[str, int]]) -> bool:
+    """False for a numeral, a name or initials that stand alone: 'VII.', 'No. 5.' They are no sentence."""
+    words = [word for word, _ in tokens if word.isalpha()]
+    return any(word.islower() for word in words) or len(words) > 2 or any(word.lower() in tag_of_word() for word in words)
+
+
+def ends_open(block: Block) -> bool:
+    """True when the text ends with a colon."""
+    return block.text.rstrip().endswith(":")
 
 
 def cut(block: Block, tagger: Tagger) -> list[Sentence]:
@@ -179,7 +192,8 @@ def cut(block: Block, tagger: Tagger) -> list[Sentence]:
             own.append(tokens[at])
             at += 1
         marks = tuple(mark for mark in block.marks if start < mark.at <= until and not (mark.at == until and number + 1 < len(spans)))
-        found.append(sentence(block, start, end, own, marks, tagger))
+        if says_something(own):
+            found.append(sentence(block, start, end, own, marks, tagger))
     if found:
         found[0].first = found[-1].last = True
         closing = bool(found[-1].marks)
