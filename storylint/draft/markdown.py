@@ -34,7 +34,7 @@ _LEAVES = frozenset(
     ["paragraph_open", "heading_open", "inline", "fence", "code_block", "html_block", "hr", "table_open"]
 )
 _CELL = re.compile(r"(?:[^|\\]|\\.?)+")
-_ONLY_SIGNS = re.compile(r"[\s>*+\-\d.)]*")
+_ONLY_SIGNS = re.compile(r"[\s>*+-]*")
 _REFERENCE = re.compile(r"\s*\[([^\]]{1,999})\]:")
 _CLAUSE_END = re.compile(r"[.;:!?)\]\d]$")
 _NESTING = 100  # quotations in quotations; CommonMark sets no limit, markdown-it-py drops what lies deeper
@@ -180,19 +180,19 @@ class _Reader:
         self.references = {normal(label) for label in found.get("references", {})}
         self.inline_notes: list[_Definition] = []
         self.set_in = _opens_paragraphs_set_in(self.tokens)
+        self.seen = bytearray(len(lines))  # 1 for the lines that have been read
         self.quoted = 0
         self.items: list[_Item] = []
 
     def blocks(self) -> list[Block]:
         """The blocks in reading order."""
         markers = _markers(self.tokens)
-        seen = bytearray(len(self.lines))
         blocks: list[Block] = []
         before: Token | None = None
         in_table = False
         for at, token in enumerate(self.tokens):
             if token.map and token.type in _LEAVES:
-                seen[token.map[0] : token.map[1]] = b"\1" * (token.map[1] - token.map[0])
+                self.seen[token.map[0] : token.map[1]] = b"\1" * (token.map[1] - token.map[0])
             if token.type == "table_open":
                 blocks += map(self._row, self._raw(token)[:1] + self._raw(token)[2:])  # the second is the row of dashes
                 in_table = True
@@ -201,7 +201,7 @@ class _Reader:
             elif not in_table:
                 blocks += self._read(token, before, markers.get(at))
             before = token
-        lost = [block for stretch in self._unread(seen) for block in self._paragraphs(stretch, Kind.QUOTATION)]
+        lost = [block for stretch in self._unread() for block in self._paragraphs(stretch, Kind.QUOTATION)]
         return sorted([*blocks, *lost], key=lambda block: block.line or 0) if lost else blocks
 
     def _read(self, token: Token, before: Token | None, item: _Item | None) -> Iterable[Block]:
@@ -211,7 +211,9 @@ class _Reader:
             case "list_item_open" if item:
                 self.items.append(item)
             case "list_item_close":
-                self.items.pop()
+                item = self.items.pop()
+                if before and before.type == "list_item_open" and item.marker[0].isdigit():
+                    return self._bare_number(before)
             case "inline" if before and before.type == "heading_open":
                 return self._heading(token, before)
             case "inline":
@@ -244,13 +246,13 @@ class _Reader:
         start = number.start() if number else at
         return Line(whole.text[start : at + len(line.text)], whole.start + start, line.number)
 
-    def _unread(self, seen: Sequence[int]) -> Iterator[list[Line]]:
+    def _unread(self) -> Iterator[list[Line]]:
         """Lines that no token covers and that are neither blank, nor signs alone, nor addresses of links.
 
         The parser drops what is quoted in quotations beyond its limit.
         """
         stretch: list[Line] = []
-        for line, text, read in zip(self.lines, self.body, seen, strict=True):
+        for line, text, read in zip(self.lines, self.body, self.seen, strict=True):
             if not read and not _ONLY_SIGNS.fullmatch(text) and not self._is_reference(text):
                 stretch.append(_end_of(line, text.lstrip("> \t").rstrip()))
             elif stretch:
@@ -272,6 +274,13 @@ class _Reader:
         clean, pictures = self._clean(lines)
         heading = [clean.block(Kind.HEADING, lines[0].number, level=int(opening.tag[1:]))] if clean.length else []
         return [*heading, *pictures]
+
+    def _bare_number(self, opening: Token) -> Iterable[Block]:
+        """A list item without a text: a line such as "1889." that is no list at all."""
+        line = self._raw(opening)[0]
+        self.seen[line.number - 1] = 1
+        text = line.text.lstrip("> \t*+-")
+        return self._plain([_end_of(line, text.rstrip())], Kind.QUOTATION if self.quoted else Kind.PARAGRAPH)
 
     def _verbatim(self, token: Token) -> Iterable[Block]:
         inside = [line for line in self._raw(token)[1:] if not _FENCE.fullmatch(line.text.rstrip())]

