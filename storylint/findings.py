@@ -128,6 +128,48 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
+class Stet:
+    """A finding that the author lets stand. ``quotes`` are the words it was about, ``draft`` the file's name from the
+    folder of ``stet.toml``, ``since`` an ISO date. ``now``, of a lapsed one: the id of the finding about the changed
+    sentence, if there is one."""
+
+    id: str
+    rule: str
+    why: str
+    quotes: tuple[str, ...]
+    person: str | None = None
+    draft: str = ""
+    since: str = ""
+    now: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """A section whose overall score is lower than it was. ``rules``: rule → score then and now, of those that fell."""
+
+    section: str
+    person: str | None
+    before: float
+    after: float
+    rules: dict[str, tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Worse:
+    """What is worse than in an older state of the draft: sections that fell, ids of findings that were not there.
+
+    ``gone`` counts the findings that were and are no longer; ``unknown`` are drafts that the older state does not have,
+    of which nothing counts.
+    """
+
+    than: str
+    fell: tuple[Fall, ...]
+    new: tuple[str, ...]
+    gone: int
+    unknown: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """The result of one run over one book."""
 
@@ -139,6 +181,9 @@ class Reading:
     grade: float = 9.0  # the reader's grade the author aims at
     goal: float = 85.0  # the overall score at which the author calls a person done
     sources: tuple[Source, ...] = ()
+    standing: tuple[Stet, ...] = ()  # findings left out because the author lets them stand
+    lapsed: tuple[Stet, ...] = ()  # those that stand no longer: their sentence changed
+    worse: Worse | None = None  # than what the draft was compared with, if it was
 
     def every(self) -> list[tuple[SectionReading | None, Finding]]:
         """All findings with their sections, in reading order."""

@@ -17,12 +17,15 @@ import time
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from storylint.complaints import Complaint, Exit, Misuse
 from storylint.findings import Level, Reading
+
+if TYPE_CHECKING:
+    from storylint.engine import Run
+    from storylint.settings import Settings
 
 NEVER = "never"
 
@@ -64,31 +67,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Read, judge, report."""
     from storylint import engine, settings
+    from storylint.revisions import stets
 
     paths = drafts(args.paths)
     author = settings.load(args.paths[0])
     asked = engine.Run(author, names(args.only), names(args.skip))
     engine.chosen(author, asked.only, asked.skip)  # a misspelt rule is told before the work, not after it
     files = [target(spec, paths) for spec in args.write]
-    against = hook("storylint.revisions.against", "worse") if args.against else None
     if args.why and args.format != "terminal":
         raise Misuse("--why explains in the terminal only; leave out --format.")
-    if args.against and against is None:
-        raise Misuse("--against can't be used yet; leave it out, and --fail-on decides alone.")
     with Progress() as asked.progress:
         reading = engine.read(paths, asked)
+        reading = stets.apply(reading, args.paths)
+        if args.against:
+            from storylint.revisions.against import held_against
+
+            reading = held_against(reading, args.against, paths, asked)
     tell(reading)
-    record = None if args.no_record else hook("storylint.revisions.log", "record")
-    if record and reading.drafts:
-        unless_impossible(record, reading, args.paths, author, asked.only, asked.skip)
+    if reading.drafts and not args.no_record:
+        keep(reading, args.paths, author, asked)
     shown = narrowed(reading, args.why or args.person) if args.why or args.person else reading
     show(shown, args)
     for kind, file in files:
         write(kind, file, shown)
     if args.timings:
         timings(asked.timings)
-    worse = against(shown, args.against, paths, asked, args.fail_on) if against else reaches(shown, args.fail_on)
-    return code(reading, worse)
+    return code(reading, reaches(shown, args.fail_on))
 
 
 def drafts(given: Sequence[Path]) -> list[Path]:
@@ -103,17 +107,13 @@ def names(given: Iterable[str]) -> list[str]:
     return [name.strip() for part in given for name in part.split(",") if name.strip()]
 
 
-def hook(module: str, function: str) -> Any:
-    """A function of another part of the house, or None where that part is not built."""
-    return getattr(import_module(module), function) if find_spec(module) else None
-
-
-def unless_impossible(function: Any, *args: Any) -> None:
-    """Call; what goes wrong is told and costs nothing else."""
+def keep(reading: Reading, given: Sequence[Path], author: Settings, asked: Run) -> None:
+    """Record the revision; what goes wrong is told and costs nothing else."""
     from storylint.cli import say
+    from storylint.revisions.log import record
 
     try:
-        function(*args)
+        record(reading, given, author, asked.only, asked.skip)
     except (Complaint, OSError) as fault:
         say(f"this run was not recorded: {fault}")
 
@@ -148,6 +148,8 @@ def show(reading: Reading, args: argparse.Namespace) -> None:
         terminal = import_module("storylint.reporters.terminal")
         if args.why:
             terminal.explain(reading)
+        elif reading.worse and not args.all:
+            import_module("storylint.revisions.against").show(reading)
         elif reading.drafts:
             terminal.show(reading, args.all, args.person is not None)
         return
@@ -197,8 +199,14 @@ def write(kind: str, file: Path, reading: Reading) -> None:
 
 
 def reaches(reading: Reading, fail_on: str) -> bool:
-    """True when a finding is at or above the level."""
-    return fail_on != NEVER and any(f.level.rank >= Level(fail_on).rank for _, f in reading.every())
+    """True when a finding is at or above the level; held against an older state, when it is worse than that."""
+    if fail_on == NEVER:
+        return False
+    if reading.worse:
+        from storylint.revisions.against import fails
+
+        return fails(reading, Level(fail_on))
+    return any(f.level.rank >= Level(fail_on).rank for _, f in reading.every())
 
 
 def code(reading: Reading, worse: bool) -> Exit:

@@ -18,7 +18,7 @@ import pytest
 
 from storylint import cli, engine, lint
 from storylint.complaints import Exit, Unreadable
-from storylint.findings import Reading
+from storylint.revisions import log
 from tests.conftest import Ran, read_text
 
 Run = Callable[..., Ran]
@@ -226,7 +226,7 @@ def test_a_draft_given_twice_is_read_once(run: Run, book: Path) -> None:
 
 def test_the_run_is_recorded_unless_the_author_objects(run: Run, book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[int] = []
-    monkeypatch.setattr(lint, "hook", lambda module, function: lambda reading, *_: seen.append(len(reading.sections)))
+    monkeypatch.setattr(log, "record", lambda reading, *_: seen.append(len(reading.sections)))
     run("lint", book, "--no-record")
     assert seen == []
     run("lint", book, "--person", "Jane")
@@ -238,32 +238,11 @@ def test_a_record_that_fails_costs_nothing_else(run: Run, book: Path, monkeypatc
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(lint, "hook", lambda *_: full)
+    monkeypatch.setattr(log, "record", full)
     done = run("lint", book)
     assert done.code == 0
     assert "No space left" in done.err
     assert "Owen Prydderch" in done.out
-
-
-def test_against_is_refused_honestly_until_it_is_there(run: Run, book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(lint, "hook", lambda *_: None)
-    done = run("lint", book, "--against", "HEAD~1")
-    assert (done.code, done.out) == (Exit.USAGE, "")
-    assert "--against" in done.err
-
-
-@pytest.mark.parametrize("worse", [True, False])
-def test_against_decides_the_exit_code(run: Run, book: Path, monkeypatch: pytest.MonkeyPatch, worse: bool) -> None:
-    asked: list[object] = []
-
-    def compare(reading: Reading, old: str, paths: list[Path], run: engine.Run, fail_on: str) -> bool:
-        asked.extend([len(reading.sections), old, paths, fail_on])
-        return worse
-
-    monkeypatch.setattr(lint, "hook", lambda *_: compare)
-    done = run("lint", book, "--against", "HEAD~1", "--no-record", "--fail-on", "note")
-    assert done.code == worse
-    assert asked == [3, "HEAD~1", [book], "note"]
 
 
 def test_the_gravest_reason_makes_the_exit_code() -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any
 
 from storylint import __version__
-from storylint.findings import Finding, Place, Reading, SectionReading, Share
+from storylint.findings import Finding, Place, Reading, SectionReading, Share, Stet
 from storylint.reporters.glance import glance
 
 SCHEMA = 1
@@ -75,13 +76,21 @@ def place_as_data(place: Place) -> dict[str, Any]:
 
 def summary(reading: Reading) -> dict[str, Any]:
     """The book at a glance, and what could not be done."""
-    return asdict(glance(reading)) | {
+    told = asdict(glance(reading)) | {
         "goal": reading.goal,
         "unreadable": [{"path": path, "why": why} for path, why in reading.unreadable],
         "crashes": list(reading.crashes),
         "remarks": [{"path": draft.path, "remark": remark} for draft in reading.drafts for remark in draft.remarks],
         "sources": sources(reading),
+        "stet": {"standing": stets(reading.standing), "lapsed": stets(reading.lapsed)},
     }
+    return told | ({"against": asdict(reading.worse)} if reading.worse else {})
+
+
+def stets(listed: Iterable[Stet]) -> list[dict[str, Any]]:
+    """Findings that the author lets stand."""
+    names = ("id", "rule", "person", "why", "since", "quotes")
+    return [{name: getattr(stet, name) for name in names} | ({"now": stet.now} if stet.now else {}) for stet in listed]
 
 
 def sources(reading: Reading) -> dict[str, Any]:

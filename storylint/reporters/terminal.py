@@ -17,7 +17,7 @@ from rich.cells import cell_len, set_cell_size
 from rich.console import Console
 from rich.text import Text
 
-from storylint.findings import Finding, Level, Place, Reading, Reason, SectionReading, Share
+from storylint.findings import Finding, Level, Place, Reading, Reason, SectionReading, Share, Stet
 from storylint.reporters.glance import Fix, best_fixes, fixes, glance, persons, readability, scored, state, worst_first
 
 # How much is shown unless the author asks for all of it.
@@ -254,7 +254,7 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
     places = [(finding, place) for finding in fix.findings for place in finding.places]
     times = f" × {len(places)}" if len(places) > 1 else ""
     gain = f"  +{fix.gain:g} points" if fix.gain >= 0.05 else ""
-    spot = "" if times else f"  {where(places[0][1], reading)}"
+    spot = "" if times else f"  {where(places[0][1], reading)}" + (f"  {first.id}" if marks.all else "")
     console.print(Text.assemble("    ", (first.rule + times, STYLE[first.level]), (spot, "dim"), (gain, "green")))
     same = len({finding.message for finding in fix.findings}) == 1
     if same:
@@ -264,6 +264,8 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
         line = quoted(finding, place)
         if times:
             line.append(f"  {where(place, reading)}", "dim")
+        if times and marks.all and place is finding.places[0]:
+            line.append(f"  {finding.id}", "dim")
         if not same:
             line.append(f"\n{safe(finding.message)}", "dim")
         console.print(indented(f"      {marks.stem} ", line, console))
@@ -355,10 +357,19 @@ def remarks(console: Console, reading: Reading) -> None:
     """What a reader of the file had to guess or leave out, and what could not be read at all."""
     lines = [f"{draft.path}: {remark}" for draft in reading.drafts for remark in draft.remarks]
     lines += [f"{path}: not read: {why}" for path, why in reading.unreadable]
+    lines += [f"{count(len(reading.standing), 'finding')} left out by your word (stet)"] if reading.standing else []
+    lines += [lapsed(stet) for stet in reading.lapsed]
     if lines:
         console.print()
     for line in lines:
         console.print(indented("  ", line, console, "dim"))
+
+
+def lapsed(stet: Stet) -> str:
+    """A stet whose sentence is no longer the one it was about."""
+    words = " ".join(stet.quotes[0].split()[:8]) if stet.quotes else ""
+    again = f"; let {stet.now} stand if it still may" if stet.now else ""
+    return f"stet {stet.id} ({stet.rule}, “{words} …”) has lapsed, because its sentence changed{again}"
 
 
 def closing(console: Console, marks: Look, reading: Reading, alone: bool) -> None:
@@ -368,6 +379,8 @@ def closing(console: Console, marks: Look, reading: Reading, alone: bool) -> Non
     text = next_step(best[0], alone) if best else finished(reading, alone)
     console.print(indented("Next  ", text, console, "", " " * 6))
     cautions = list(caution(reading))
+    if marks.all and reading.every():
+        cautions.append("A finding may stand if you mean it: storylint stet ID --why 'the reason'.")
     if cautions:
         console.print()
     for line in cautions:

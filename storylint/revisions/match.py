@@ -10,12 +10,15 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from storylint.revisions.passages import Passage, words_of
+
 # Proposed for this tool, no source; tried on the books of the tests.
 SAME_NAME = 0.9  # from this likeness on a name is the same, differently written
 NEAR_NAME = 0.5  # a forename shared: a married name, a middle name left out
 ENOUGH = 0.3  # share of sentences from which two sections tell the same life, whatever the names
 SOME = 0.1  # the same, where the names are near
 CROWD = 3  # a sentence that more sections share tells nothing of who is who
+SHORT = 4  # sentences of fewer words are alike in any two sections
 BUCKET = 40  # a word that more names share is the family's surname, and tells nothing either
 
 
@@ -30,6 +33,14 @@ class Trace:
     path: str
     prints: frozenset[str]
     person: bool = True
+
+
+def trace(passage: Passage) -> Trace:
+    """What a section is known by when its text is at hand: its sentences stand for themselves."""
+    words = words_of(passage.name)
+    prints = frozenset(" ".join(line.words) for line in passage.lines if len(line.words) >= SHORT)
+    section = passage.section
+    return Trace(" ".join(words), words, section.number, section.path, prints, section.person is not None)
 
 
 @dataclass(frozen=True, slots=True)

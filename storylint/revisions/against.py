@@ -1,0 +1,167 @@
+"""``lint --against OLD``: only what is worse than OLD sets the exit code.
+
+Worse is a section whose overall score fell, and a finding that OLD did not have. Sections are matched as persons are,
+through renumbering and moves; findings go by their ids, which are the sentence's. Where a sentence was changed and
+still has the fault it had, the fault is an old one.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from storylint.engine import Run
+from storylint.findings import Fall, Finding, Level, Reading, SectionReading, Worse
+from storylint.revisions.editions import edition
+from storylint.revisions.match import pair, trace
+from storylint.revisions.passages import passages, words_of
+from storylint.revisions.stets import base
+
+SAME_FAULT = 0.5  # share of words in common from which a changed sentence has the fault it had; proposed, no source
+
+
+def held_against(reading: Reading, spec: str, paths: Sequence[Path], run: Run) -> Reading:
+    """The reading with what is worse in it than in OLD (a file, folder or git revision), judged by the same rules."""
+    from storylint.cli import say
+
+    old = edition(spec, paths)
+    for path, why in old.unreadable:
+        say(f"{path}: {why}; nothing can be held against it")
+    before = old.reading(replace(run, timings={}))
+    unknown = frozenset(str(path) for path in old.new)
+    if not old.drafts:
+        unknown = frozenset(str(draft.path) for draft in reading.drafts)
+    for name in sorted(unknown):
+        say(f"{name}: is not in {spec} yet, so that nothing in it counts as worse")
+    return replace(reading, worse=worse(before, reading, spec, unknown))
+
+
+def worse(before: Reading, after: Reading, than: str, unknown: frozenset[str] = frozenset()) -> Worse:
+    """What is worse in ``after``; in drafts that are ``unknown`` to ``before`` only persons count whom it knows."""
+    olds, news = passages(before), passages(after)
+    back = pair([trace(passage) for passage in olds], [trace(passage) for passage in news])
+    matched = {id(news[at].section): olds[was].section for at, was in back.items()}
+    fell = [fall for at, was in sorted(back.items()) for fall in falls(olds[was].section, news[at].section)]
+    new = [
+        (section, finding)
+        for section, finding in not_there(before, after, matched)
+        if finding.places[0].path not in unknown or (section and id(section) in matched)
+    ]
+    was, now = (Counter(base(finding.id) for _, finding in reading.every()) for reading in (before, after))
+    gone = (was - now).total()
+    return Worse(than, tuple(fell), tuple(finding.id for _, finding in new), gone, tuple(sorted(unknown)))
+
+
+def falls(old: SectionReading, new: SectionReading) -> Iterator[Fall]:
+    """The section's fall, if its overall score fell."""
+    before, after = old.scores["overall"], new.scores["overall"]
+    if before is None or after is None or after >= before:
+        return
+    scores = {rule: (old.scores.get(rule), score) for rule, score in new.scores.items() if rule != "overall"}
+    fell = {
+        rule: (was, now) for rule, (was, now) in scores.items() if was is not None and now is not None and now < was
+    }
+    yield Fall(new.id, new.person or new.title, before, after, fell)
+
+
+Found = tuple[SectionReading | None, Finding]
+
+
+def not_there(before: Reading, after: Reading, matched: Mapping[int, SectionReading]) -> list[Found]:
+    """The findings that ``before`` did not have, neither so nor about the same sentence before it was changed."""
+    left: dict[str, list[Found]] = defaultdict(list)
+    for section, finding in before.every():
+        left[base(finding.id)].append((section, finding))
+    new: list[Found] = []
+    for section, finding in after.every():
+        if not take(left[base(finding.id)], finding, matched.get(id(section))):
+            new.append((section, finding))
+    gone: dict[tuple[int, str, str], list[Finding]] = defaultdict(list)
+    for section, finding in (each for group in left.values() for each in group):
+        gone[fault(section, finding)].append(finding)
+    return [(s, f) for s, f in new if not take_changed(gone[fault(matched.get(id(s)), f)], f)]
+
+
+def take(known: list[Found], finding: Finding, home: SectionReading | None) -> bool:
+    """Take an old finding of the same id that is as grave, of the same person first; False if there is none."""
+    grave = [each for each in known if each[1].level.rank >= finding.level.rank]
+    if not grave:
+        return False
+    known.remove(next((each for each in grave if each[0] is home), grave[0]))
+    return True
+
+
+def fault(section: SectionReading | None, finding: Finding) -> tuple[int, str, str]:
+    """What two findings about a changed sentence have in common: the section, the rule and the problem."""
+    return id(section), finding.rule, str(finding.details.get("problem", ""))
+
+
+def take_changed(gone: list[Finding], finding: Finding) -> bool:
+    """Take the old finding whose sentence has become this one's; False if there is none."""
+    now = quoted(finding)
+    for old in gone:
+        was = quoted(old)
+        if old.level.rank >= finding.level.rank and 2 * (was & now).total() >= SAME_FAULT * (was.total() + now.total()):
+            gone.remove(old)
+            return True
+    return False
+
+
+def quoted(finding: Finding) -> Counter[str]:
+    """The words a finding quotes."""
+    return Counter(word for place in finding.places for word in words_of(place.quote))
+
+
+def fails(reading: Reading, level: Level) -> bool:
+    """True when a score fell, or a new finding is at or above the level."""
+    assert reading.worse is not None
+    new = set(reading.worse.new)
+    return bool(reading.worse.fell) or any(f.id in new and f.level.rank >= level.rank for _, f in reading.every())
+
+
+# -------------------------------------------------------------------------------------------------------- on a terminal
+
+
+def show(reading: Reading) -> None:
+    """What is worse, and nothing else: the rest of the report has been read before."""
+    from rich.text import Text
+
+    from storylint.reporters import terminal
+
+    told = reading.worse
+    assert told is not None
+    console = terminal.console_for(sys.stdout)
+    marks = terminal.look(console)
+    new = only(reading, set(told.new))
+    count = sum(1 for _ in new.every())
+    title = "Worse" if told.fell or count else "Not worse"
+    counts = [terminal.count(len(told.fell), "score") + " fell"] if told.fell else []
+    counts += [terminal.count(count, "new finding")] if count else []
+    counts += [f"{terminal.count(told.gone, 'finding')} gone"] if told.gone else []
+    console.print(Text.assemble((f"{title} than {told.than}", "bold"), f"  {', '.join(counts)}".rstrip()))
+    for fall in told.fell:
+        why = ", ".join(
+            f"{rule} {before:.0f} {marks.arrow} {after:.0f}" for rule, (before, after) in fall.rules.items()
+        )
+        line = f"{fall.person}: overall {fall.before:g} {marks.arrow} {fall.after:g}" + (f" ({why})" if why else "")
+        console.print(terminal.indented("  ", line, console))
+    for level in reversed(Level):
+        terminal.mend(console, marks, new, level)
+    console.print()
+    rest = len(reading.every()) - count
+    if rest:
+        line = f"{terminal.count(rest, 'finding')} from before are still there; --all shows everything."
+        console.print(terminal.indented("", line, console, "dim"))
+
+
+def only(reading: Reading, ids: set[str]) -> Reading:
+    """The reading with these findings alone."""
+
+    def kept(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+        return tuple(finding for finding in findings if finding.id in ids)
+
+    sections = tuple(replace(section, findings=kept(section.findings)) for section in reading.sections)
+    return replace(reading, sections=sections, findings=kept(reading.findings))

@@ -1,0 +1,85 @@
+"""``storylint compare``: two states of a book side by side, and what was lost on the way."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from storylint.complaints import Exit, Unreadable
+from storylint.revisions import originals
+from storylint.revisions.comparison import Comparison, compare
+from storylint.revisions.editions import Edition, edition
+
+EPILOG = """\
+OLD and NEW are files, folders, or REV:PATH for what a git commit holds (HEAD~3:book.docx). For OLD a revision alone is
+enough where NEW is a path. 'storylint compare original.docx working.docx' is the usual call.
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The two states, and in what form."""
+    parser.epilog = EPILOG
+    add = parser.add_argument
+    add("old", metavar="OLD", help="the earlier state: a file, a folder, REV:PATH or REV")
+    add("new", metavar="NEW", help="the later state: a file, a folder or REV:PATH")
+    add("--format", choices=("terminal", "json"), default="terminal", help="what to print (default: terminal)")
+    add("--person", metavar="NAME", help="show this person alone, with every sentence rewritten, new or gone")
+    add("--all", action="store_true", help="show every person and every loss")
+    add("--no-record", action="store_true", help="do not note in the log what OLD was, to see when it changes")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Read both, compare, tell."""
+    from storylint import engine, settings
+    from storylint.lint import Progress
+
+    new_path = Path(args.new)
+    beside = [new_path] if new_path.exists() else []
+    old, new = edition(args.old, drafts_below(beside)), edition(args.new)
+    author = settings.load(next((Path(spec) for spec in (args.new, args.old) if Path(spec).exists()), Path()))
+    asked = engine.Run(author)
+    complain(old, new)
+    with Progress() as asked.progress:
+        found = compare(old.reading(asked), new.reading(asked))
+    for line in originals.watch(old, record=not args.no_record):
+        say(line)
+    show(found, (old.name, new.name), args)
+    return Exit.UNREADABLE if old.unreadable or new.unreadable else Exit.CLEAN
+
+
+def drafts_below(paths: list[Path]) -> list[Path]:
+    """The drafts at the paths."""
+    from storylint.draft.opening import drafts_in
+
+    return drafts_in(paths)
+
+
+def complain(*editions: Edition) -> None:
+    """Tell what can't be read; a state of which nothing can be read can't be compared."""
+    for each in editions:
+        if each.unreadable and not each.drafts:
+            raise Unreadable(*each.unreadable[0])
+        for path, why in each.unreadable:
+            say(f"{path}: {why}")
+        for draft in each.new:
+            say(f"{draft}: is not in {each.revision} yet")
+
+
+def show(found: Comparison, names: tuple[str, str], args: argparse.Namespace) -> None:
+    """The comparison on standard output."""
+    from storylint.revisions import side_by_side
+
+    if args.format == "json":
+        data = side_by_side.as_data(found, names)
+        sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=1) + "\n")
+    else:
+        side_by_side.show(found, names, args.person, args.all)
+
+
+def say(what: str) -> None:
+    """One line on standard error."""
+    from storylint import cli
+
+    cli.say(what)

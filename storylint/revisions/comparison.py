@@ -1,0 +1,182 @@
+"""Two states of a book side by side, as plain data: who became whom, what still stands, what was lost."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from storylint.draft.model import Note
+from storylint.findings import Reading
+from storylint.revisions import losses
+from storylint.revisions.fates import Fates, fates, line
+from storylint.revisions.losses import Fact
+from storylint.revisions.match import pair, trace
+from storylint.revisions.passages import Line, Passage, passages, words_of
+
+PART = 0.5  # share of a section's words that come from another's from which it was joined to it, or split off; proposed
+
+
+@dataclass(slots=True)
+class Change:
+    """One section of OLD, NEW or both. ``parts`` are the other NEW sections that hold its sentences.
+
+    ``status``: "kept" (in both), "joined" (OLD only; its text is in ``parts``), "lost" (OLD only), "split" (NEW only;
+    ``origin`` says from whom) or "new". ``moves``: those of renumbered, renamed, moved to another file, that hold.
+    ``verbatim`` of ``sentences`` old sentences stand word for word, somewhere in NEW.
+    """
+
+    old: Passage | None
+    new: Passage | None
+    status: str
+    moves: tuple[str, ...] = ()
+    parts: tuple[Passage, ...] = ()
+    origin: Passage | None = None
+    sentences: int = 0
+    verbatim: int = 0
+    rewritten: list[tuple[Line, Line]] = field(default_factory=list)
+    added: list[Line] = field(default_factory=list)
+    dropped: list[Line] = field(default_factory=list)
+    facts: list[Fact] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    marks: list[Line] = field(default_factory=list)
+
+    @property
+    def passage(self) -> Passage:
+        """The section as it is now, or as it was."""
+        passage = self.new or self.old
+        assert passage is not None
+        return passage
+
+    @property
+    def is_person(self) -> bool:
+        """True for a person's section."""
+        return self.passage.section.person is not None
+
+    @property
+    def has_losses(self) -> bool:
+        """True where something of OLD is no longer in NEW."""
+        return bool(self.facts or self.notes or self.marks or self.status == "lost")
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The two readings, a change for every section of NEW in order and for those of OLD that have none, the notes that
+    no section calls and NEW lacks, and the notes whose very source NEW no longer names."""
+
+    old: Reading
+    new: Reading
+    changes: tuple[Change, ...]
+    loose_notes: tuple[Note, ...]
+    sources: tuple[Note, ...]
+
+
+def compare(old: Reading, new: Reading) -> Comparison:
+    """All that changed from OLD to NEW."""
+    before, after = passages(old), passages(new)
+    back = pair([trace(passage) for passage in before], [trace(passage) for passage in after])
+    partner = {one: other for other, one in back.items()}
+    found = fates(before, after, partner)
+    flow = flows(found, before)
+    changes = [change_of(at, passage, before, after, back, found, flow) for at, passage in enumerate(after)]
+    ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
+    shelf = losses.shelf_of(new)
+    by_old = {id(change.old): change for change in (*changes, *ends) if change.old}
+    for at, passage in enumerate(before):
+        weigh(by_old[id(passage)], at, before, after, found)
+        by_old[id(passage)].notes = losses.lost_notes(passage.notes, shelf)
+    called = {note for passage in before for note in passage.notes}
+    loose = [note for draft in old.drafts for note in draft.notes if note not in called]
+    loose = losses.lost_notes(loose, shelf)
+    every = dict.fromkeys([*(note for change in by_old.values() for note in change.notes), *loose])
+    sources = [note for note in every if not losses.has_source(note.text, shelf)]
+    return Comparison(old, new, tuple(changes + ends), tuple(loose), tuple(sources))
+
+
+def flows(found: Fates, before: Sequence[Passage]) -> Counter[tuple[int, int]]:
+    """How many words of each OLD section are now in each NEW one, in the same or in other words."""
+    flow: Counter[tuple[int, int]] = Counter()
+    for one, other in (*found.verbatim.items(), *found.rewritten.items()):
+        flow[one[0], other[0]] += len(line(before, one).words)
+    return flow
+
+
+def size(passage: Passage) -> int:
+    """Words of a section's sentences."""
+    return sum(len(each.words) for each in passage.lines) or 1
+
+
+def change_of(
+    at: int,
+    passage: Passage,
+    before: Sequence[Passage],
+    after: Sequence[Passage],
+    back: Mapping[int, int],
+    found: Fates,
+    flow: Counter[tuple[int, int]],
+) -> Change:
+    """What a section of NEW is: kept, split off from another, or new."""
+    added = [passage.lines[number] for (where, number) in sorted(found.added) if where == at]
+    if at in back:
+        old = before[back[at]]
+        others = heirs(back[at], after, flow, without=at)
+        return Change(old, passage, "kept", moves(old, passage), others, added=added)
+    words, origin = max(((flow[one, at], one) for one, other in flow if other == at), default=(0, 0))
+    if words >= PART * size(passage):
+        return Change(None, passage, "split", origin=before[origin], added=added)
+    return Change(None, passage, "new", added=added)
+
+
+def end_of(at: int, before: Sequence[Passage], after: Sequence[Passage], flow: Counter[tuple[int, int]]) -> Change:
+    """What became of a section of OLD that has no counterpart."""
+    parts = heirs(at, after, flow)
+    kept = sum(words for (one, _), words in flow.items() if one == at)
+    joined = bool(before[at].lines) and kept >= PART * size(before[at])
+    return Change(before[at], None, "joined" if joined else "lost", parts=parts if joined else ())
+
+
+def heirs(at: int, after: Sequence[Passage], flow: Counter[tuple[int, int]], without: int = -1) -> tuple[Passage, ...]:
+    """The NEW sections that hold sentences of an OLD one, the largest share first."""
+    ranked = sorted(((-words, other) for (one, other), words in flow.items() if one == at and other != without))
+    return tuple(after[other] for _, other in ranked)
+
+
+def moves(old: Passage, new: Passage) -> tuple[str, ...]:
+    """What of a section's address changed."""
+    one, other = old.section, new.section
+    told = {
+        "renumbered": one.number != other.number,
+        "renamed": words_of(old.name) != words_of(new.name),
+        "moved to another file": file_name(one.path) != file_name(other.path),
+    }
+    return tuple(word for word, holds in told.items() if holds)
+
+
+def file_name(path: str) -> str:
+    """The file's own name, of a path on the disk or in a commit."""
+    return path.replace("\\", "/").rsplit("/", 1)[-1].rsplit(":", 1)[-1]
+
+
+def weigh(change: Change, at: int, before: Sequence[Passage], after: Sequence[Passage], found: Fates) -> None:
+    """Count what of an OLD section still stands and find what was lost."""
+    passage = before[at]
+    homes: set[int] = set()
+    gone: list[Line] = []
+    for number, each in enumerate(passage.lines):
+        same, other = found.verbatim.get((at, number)), found.rewritten.get((at, number))
+        homes |= {spot[0] for spot in (same, other) if spot}
+        if other:
+            change.rewritten.append((each, line(after, other)))
+        elif not same:
+            change.dropped.append(each)
+        if not same:
+            gone.append(each)
+    change.sentences = len(passage.lines)
+    change.verbatim = sum((at, number) in found.verbatim for number in range(len(passage.lines)))
+    change.marks = losses.lost_marks(at, before, after, found)
+    if gone:
+        own = {id(change.new)} if change.new else set()
+        texts = [each for number, each in enumerate(after) if number in homes or id(each) in own]
+        told = [text for each in texts for text in (*each.headings, *(one.text for one in each.lines))]
+        now = losses.days_of([*told, *(note.text for each in texts for note in each.notes)])
+        change.facts = list(losses.lost_facts(gone, now, frozenset(words_of(passage.name))))

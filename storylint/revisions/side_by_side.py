@@ -1,0 +1,389 @@
+"""The comparison on a terminal and as JSON."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from rich.console import Console
+from rich.text import Text
+
+from storylint import __version__
+from storylint.complaints import Misuse
+from storylint.draft.model import Note
+from storylint.findings import Reading, SectionReading
+from storylint.reporters.glance import glance, readability
+from storylint.reporters.terminal import console_for, count, cut, indented, label, look, safe, whole
+from storylint.revisions.comparison import Change, Comparison
+from storylint.revisions.losses import Fact
+from storylint.revisions.passages import Line, Passage
+
+ROWS = 30  # persons shown unless the author asks for all
+PLACES = 3  # losses of one kind shown a person
+PEOPLE = 12  # persons whose losses are shown
+LONG = 40  # words from which a sentence is shortened
+EASE = "flesch_reading_ease"
+
+
+def show(found: Comparison, names: tuple[str, str], person: str | None, everything: bool) -> None:
+    """The comparison on standard output; of one person with every sentence."""
+    console = console_for(sys.stdout)
+    arrow = look(console).arrow
+    if person:
+        for change in those_called(found, person):
+            portrait(console, change, arrow)
+        return
+    heading(console, found, names, arrow)
+    board(console, found.changes, everything, arrow)
+    lost(console, found, everything)
+    closing(console, found)
+
+
+def those_called(found: Comparison, person: str) -> list[Change]:
+    """The sections of this name, or else those whose name has these words."""
+    wanted = " ".join(person.split()).casefold()
+    named = [(change, {name(passage).casefold() for passage in sides(change)}) for change in found.changes]
+    exact = [change for change, names in named if wanted in names or wanted in {n.partition(" ")[2] for n in names}]
+    exact = exact or [change for change, names in named if any(wanted in each for each in names)]
+    if not exact:
+        from storylint.engine import near
+
+        names = [passage.name for change in found.changes for passage in sides(change)]
+        raise Misuse(f"nobody in these two is called '{person}'.{near(person, names)} Run without it to see everyone.")
+    return exact
+
+
+def sides(change: Change) -> list[Passage]:
+    """The section as it was and as it is."""
+    return [passage for passage in (change.old, change.new) if passage]
+
+
+def name(passage: Passage) -> str:
+    """A section as the book prints it."""
+    return label(passage.section)
+
+
+# ----------------------------------------------------------------------------------------------------------- the book
+
+
+def heading(console: Console, found: Comparison, names: tuple[str, str], arrow: str) -> None:
+    """Both books in three lines."""
+    old, new = glance(found.old), glance(found.new)
+    people = [change for change in found.changes if change.is_person]
+    sentences, verbatim = sum(c.sentences for c in found.changes), sum(c.verbatim for c in found.changes)
+    console.print(Text.assemble(("Compared  ", "bold"), safe(f"{names[0]} {arrow} {names[1]}")))
+    figures = [
+        f"overall {whole(old.overall)} {arrow} {whole(new.overall)}",
+        f"reading ease {whole(old.ease)} {arrow} {whole(new.ease)}",
+        f"words {old.words:,} {arrow} {new.words:,}",
+    ]
+    states = [(status, sum(change.status == status for change in people)) for status in WORDS]
+    persons = [f"{n} {WORDS[status]}" for status, n in states if n]
+    share = f"{verbatim} of {count(sentences, 'old sentence')} stand word for word" if sentences else ""
+    for line in (" · ".join(figures), f"persons: {', '.join(persons) or 'none'}", share):
+        if line:
+            console.print(indented(" " * 10, line, console))
+
+
+WORDS = {"kept": "in both", "split": "split off", "new": "new", "joined": "joined to others", "lost": "lost"}
+
+
+def board(console: Console, changes: Sequence[Change], everything: bool, arrow: str) -> None:
+    """One row a person: what got worse first, then in reading order."""
+    rows = [change for change in changes if change.is_person or change.has_losses]
+    rows.sort(key=lambda change: (gain(change) is None, min(0.0, gain(change) or 0.0)))
+    shown = rows if everything else rows[:ROWS]
+    if not shown:
+        return
+    wide = max(12, min(max(len(name(change.passage)) for change in shown), console.width - 60))
+    head = f"{'overall':>11}{'ease':>11}{'words':>14}{'kept':>6}{'rewr':>6}{'new':>5}{'lost':>6}"
+    console.print()
+    console.print(Text(f"{'':<{wide}}{head}", "dim"))
+    for change in shown:
+        console.print(row(change, wide, arrow), no_wrap=True, crop=True)
+        if told(change):
+            console.print(indented("    ", told(change), console, "dim"))
+    if len(rows) > len(shown):
+        console.print(Text(f"… and {len(rows) - len(shown)} more; --all shows everyone", "dim"))
+    console.print(
+        indented("", "kept: old sentences that stand word for word; lost: dates, notes and marks", console, "dim")
+    )
+
+
+def gain(change: Change) -> float | None:
+    """By how much the overall score rose; None where there are not two."""
+    if not (change.old and change.new):
+        return None
+    before, after = change.old.section.scores["overall"], change.new.section.scores["overall"]
+    return None if before is None or after is None else after - before
+
+
+def row(change: Change, wide: int, arrow: str) -> Text:
+    """One section."""
+    old, new = (passage.section if passage else None for passage in (change.old, change.new))
+    line = Text(cut(name(change.passage), wide))
+    rise = gain(change)
+    style = "" if rise is None or abs(rise) < 1 else "green" if rise > 0 else "red"
+    line.append(f"{both(score(old), score(new), arrow):>11}", style)
+    line.append(f"{both(ease(old), ease(new), arrow):>11}")
+    line.append(f"{both(words(old), words(new), arrow):>14}")
+    line.append(f"{f'{100 * change.verbatim // change.sentences}%' if change.sentences else '·':>6}")
+    line.append(f"{len(change.rewritten) or '·':>6}{len(change.added) or '·':>5}")
+    losses = len(change.facts) + len(change.notes) + len(change.marks)
+    all_ = "all" if change.status == "lost" else losses or "·"
+    return line.append(f"{all_:>6}", "bold yellow" if change.has_losses else "")
+
+
+def both(before: str, after: str, arrow: str) -> str:
+    """'38 → 83'."""
+    return f"{before} {arrow} {after}"
+
+
+def score(section: SectionReading | None) -> str:
+    """The overall score."""
+    return whole(section.scores["overall"]) if section else "·"
+
+
+def ease(section: SectionReading | None) -> str:
+    """The reading ease."""
+    return whole(readability(section, EASE)) if section else "·"
+
+
+def words(section: SectionReading | None) -> str:
+    """The number of words."""
+    return f"{section.words:,}" if section else "·"
+
+
+def told(change: Change) -> str:
+    """What became of a section, where it is not simply still there."""
+    if change.status == "split" and change.origin:
+        return f"split off from {name(change.origin)}"
+    if change.status == "joined":
+        return f"joined to {', '.join(name(part) for part in change.parts[:2])}"
+    if change.status != "kept":
+        return change.status
+    was = f" (was {name(change.old)})" if change.old and change.moves and change.moves[0] != MOVED else ""
+    return ", ".join(change.moves) + was
+
+
+MOVED = "moved to another file"
+
+# --------------------------------------------------------------------------------------------------------- the losses
+
+
+def lost(console: Console, found: Comparison, everything: bool) -> None:
+    """What of OLD is no longer in NEW, by person."""
+    gone = [change for change in found.changes if change.status == "lost" and (change.is_person or change.old)]
+    gone = [change for change in gone if change.is_person]
+    losers = [change for change in found.changes if change.has_losses and change not in gone]
+    if not (gone or losers or found.loose_notes or found.sources):
+        return
+    console.print()
+    totals = [
+        (len(gone), "person"),
+        (sum(len(change.facts) for change in losers), "dated fact"),
+        (sum(len(change.notes) for change in losers) + len(found.loose_notes), "note"),
+        (sum(len(change.marks) for change in losers), "mark"),
+        (len(found.sources), "source"),
+    ]
+    listed = ", ".join(count(n, what) for n, what in totals if n)
+    console.print(Text.assemble(("Lost on the way  ", "bold yellow"), listed))
+    for change in gone:
+        console.print(indented("  ", f"{name(change.passage)}: the whole section, {words_told(change)}", console))
+    shown = losers if everything else losers[:PEOPLE]
+    for change in shown:
+        console.print()
+        console.print(Text(f"  {name(change.passage)}", "bold"))
+        for line in losses_of(change, everything):
+            console.print(indented("    ", line, console, "", "      "))
+    if len(losers) > len(shown):
+        console.print(Text(f"  … and in {len(losers) - len(shown)} more; --all shows everything", "dim"))
+    loose(console, "Notes that no section called", found.loose_notes, everything)
+    loose(console, "Sources that no note names any more", found.sources, everything)
+
+
+def words_told(change: Change) -> str:
+    """How long a lost section was, and where its dates may be looked for."""
+    section = change.passage.section
+    return f"{count(section.words, 'word')}, {count(len(change.facts), 'dated fact')} not found elsewhere"
+
+
+def losses_of(change: Change, everything: bool) -> Iterator[str]:
+    """A person's losses, the most telling ones first."""
+    kinds: list[tuple[str, list[str]]] = [
+        ("dated fact", [fact_told(fact) for fact in change.facts]),
+        ("note", [f"note {note.number}: {short(note.text)}" for note in change.notes]),
+        ("mark", [f"no mark answers any more for “{short(line.text)}”" for line in change.marks]),
+    ]
+    for what, lines in kinds:
+        shown = lines if everything else lines[:PLACES]
+        yield from shown
+        if len(lines) > len(shown):
+            yield f"… and {count(len(lines) - len(shown), what)} more"
+
+
+def fact_told(fact: Fact) -> str:
+    """A lost date with its sentence."""
+    rest = f" (now only {fact.left})" if fact.left else ""
+    return f"{fact.date}{rest}: “{short(fact.sentence)}”"
+
+
+def loose(console: Console, title: str, notes: Sequence[Note], everything: bool) -> None:
+    """Notes that belong to no person."""
+    if not notes:
+        return
+    console.print()
+    console.print(Text(f"  {title}", "bold"))
+    shown = notes if everything else notes[:PLACES]
+    for note in shown:
+        console.print(indented("    ", f"{note.number}: {short(note.text)}", console, "", "      "))
+    if len(notes) > len(shown):
+        console.print(Text(f"    … and {len(notes) - len(shown)} more; --all shows everything", "dim"))
+
+
+def closing(console: Console, found: Comparison) -> None:
+    """What to do next."""
+    console.print()
+    if any(change.has_losses for change in found.changes) or found.loose_notes:
+        text = (
+            "look through what was lost: put back what you did not mean to cut. What a sentence now says in other "
+            "words ('twelve days later') counts as lost here, though it is not. One person alone: --person NAME"
+        )
+    else:
+        text = "nothing that has a date, a note or a mark was lost on the way."
+    console.print(indented("Next  ", text, console, "", " " * 6))
+
+
+# --------------------------------------------------------------------------------------------------------- one person
+
+
+def portrait(console: Console, change: Change, arrow: str) -> None:
+    """Everything that changed with one person."""
+    old, new = (passage.section if passage else None for passage in (change.old, change.new))
+    facts = [f"overall {both(score(old), score(new), arrow)}", f"reading ease {both(ease(old), ease(new), arrow)}"]
+    facts += [f"words {both(words(old), words(new), arrow)}", told(change)]
+    console.print(Text.assemble((name(change.passage), "bold"), "  ", " · ".join(fact for fact in facts if fact)))
+    if change.sentences:
+        console.print(f"  {change.verbatim} of {count(change.sentences, 'old sentence')} stand word for word")
+    for rule in new.scores if new and old else ():
+        if rule != "overall" and (old.scores.get(rule), new.scores[rule]) != (None, None):  # type: ignore[union-attr]
+            line = both(whole(old.scores.get(rule)), whole(new.scores[rule]), arrow)  # type: ignore[union-attr]
+            console.print(Text(f"  {rule:<12} {line}", "dim"))
+    for title, lines in told_in_full(change):
+        if lines:
+            console.print()
+            console.print(Text(f"  {title}", "bold"))
+            for line in lines:
+                console.print(indented("    ", line, console, "", "      "))
+    console.print()
+
+
+def told_in_full(change: Change) -> Iterator[tuple[str, list[str]]]:
+    """The parts of a portrait."""
+    yield "Lost", list(losses_of(change, True))
+    yield "Rewritten", [f"“{old.text}” now reads “{new.text}”" for old, new in change.rewritten]
+    yield "Cut", [f"“{each.text}”" for each in change.dropped]
+    yield "New", [f"“{each.text}”" for each in change.added]
+    yield "Its sentences are now also with", [name(part) for part in change.parts]
+
+
+def short(text: str) -> str:
+    """A sentence, shortened in the middle where it is long."""
+    there = " ".join(text.split()).split()
+    return " ".join(there) if len(there) <= LONG else " ".join([*there[:20], "…", *there[-14:]])
+
+
+# --------------------------------------------------------------------------------------------------------------- data
+
+
+def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
+    """The comparison as JSON-ready data, schema 1.
+
+    ``sections`` has one entry for each section of NEW in reading order, then those of OLD that have no counterpart.
+    ``status``: kept, split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
+    null where it is not there. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
+    sentences; ``added`` and ``cut`` sentences. ``lost`` has ``facts`` (a date, its sentence, what is left of it),
+    ``notes`` and ``marks`` (sentences that kept their words and lost their mark). ``lost.sources`` of the whole are
+    notes whose source no note of NEW names.
+    """
+    return {
+        "schema": 1,
+        "storylint": __version__,
+        "old": book_as_data(found.old, names[0]),
+        "new": book_as_data(found.new, names[1]),
+        "sections": [change_as_data(change) for change in found.changes],
+        "lost": {
+            "persons": [c.passage.name for c in found.changes if c.is_person and c.status == "lost"],
+            "facts": sum(len(change.facts) for change in found.changes),
+            "notes": [note_as_data(note) for note in unique(found)],
+            "marks": sum(len(change.marks) for change in found.changes),
+            "sources": [note_as_data(note) for note in found.sources],
+        },
+    }
+
+
+def unique(found: Comparison) -> Iterable[Note]:
+    """All lost notes, once each."""
+    return dict.fromkeys([*(note for change in found.changes for note in change.notes), *found.loose_notes])
+
+
+def book_as_data(reading: Reading, name: str) -> dict[str, Any]:
+    """One of the two books."""
+    book = glance(reading)
+    return {
+        "name": name,
+        "drafts": [{"path": d.path, "words": d.words, "sha256": d.sha256} for d in reading.drafts],
+        "words": book.words,
+        "persons": book.persons,
+        "overall": book.overall,
+        "readability": {EASE: book.ease, "flesch_kincaid_grade": book.grade},
+        "unreadable": [{"path": path, "why": why} for path, why in reading.unreadable],
+    }
+
+
+def change_as_data(change: Change) -> dict[str, Any]:
+    """One section."""
+    return {
+        "person": change.passage.section.person,
+        "title": change.passage.section.title,
+        "status": change.status,
+        "changes": list(change.moves),
+        "old": side_as_data(change.old),
+        "new": side_as_data(change.new),
+        "origin": change.origin.section.id if change.origin else None,
+        "parts": [part.section.id for part in change.parts],
+        "verbatim": {"sentences": change.verbatim, "of": change.sentences, "share": share(change)},
+        "rewritten": [{"old": old.text, "new": new.text} for old, new in change.rewritten],
+        "added": texts(change.added),
+        "cut": texts(change.dropped),
+        "lost": {
+            "facts": [{"date": f.date, "sentence": f.sentence, "left": f.left or None} for f in change.facts],
+            "notes": [note_as_data(note) for note in change.notes],
+            "marks": texts(change.marks),
+        },
+    }
+
+
+def side_as_data(passage: Passage | None) -> dict[str, Any] | None:
+    """A section as it was or is."""
+    if passage is None:
+        return None
+    own = passage.section
+    keys = ("id", "path", "line", "block", "number", "generation", "words", "scores", "readability")
+    return {key: getattr(own, key) for key in keys} | {"notes": len(passage.notes), "findings": len(own.findings)}
+
+
+def note_as_data(note: Note) -> dict[str, str]:
+    """A note."""
+    return {"number": note.number, "text": note.text}
+
+
+def share(change: Change) -> float | None:
+    """Share of the old sentences that stand word for word, from 0 to 1."""
+    return round(change.verbatim / change.sentences, 3) if change.sentences else None
+
+
+def texts(lines: Iterable[Line]) -> list[str]:
+    """The sentences themselves."""
+    return [each.text for each in lines]

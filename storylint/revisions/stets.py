@@ -1,0 +1,255 @@
+"""Findings that the author lets stand: ``stet.toml`` beside the draft, and what it does to a reading.
+
+Stet, "let it stand", is the proofreader's instruction that undoes a mark (ISO 5776). The manuscript is never edited:
+what stands is written down beside it, with the sentence it was about, so that it holds through edits elsewhere, moves
+and renumbering, and lapses when the sentence itself is changed.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from storylint.complaints import Misuse
+from storylint.findings import Finding, Level, Reading, SectionReading, Stet
+from storylint.revisions.passages import words_of
+
+FILE = "stet.toml"
+HEAD = (
+    "# Findings that may stand, written by 'storylint stet'. You may reword a reason; the rest says what it is about.\n"
+)
+KEYS = {"id": str, "rule": str, "why": str, "quotes": list, "person": str, "draft": str, "since": (date, str)}
+NEAR = 0.5  # share of words in common from which a changed sentence is known again; proposed for this tool, no source
+
+Pair = tuple[SectionReading | None, Finding]
+
+
+def files_for(paths: Iterable[Path]) -> list[Path]:
+    """The stet files that bear on these drafts and folders: beside them, below and above."""
+    folders: dict[Path, None] = {}
+    for path in paths:
+        path = path.absolute()
+        folders |= dict.fromkeys((path, *path.parents) if path.is_dir() else path.parents)
+    return [folder / FILE for folder in folders if (folder / FILE).is_file()]
+
+
+def read(path: Path) -> list[Stet]:
+    """The entries of a stet file; what can't be understood is a Misuse that names the line or the entry."""
+    import tomllib
+
+    from storylint import settings
+
+    text = settings.read(path)
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        raise Misuse(f"{path}: can't be understood: {fault}; mend it, or take the entry out.") from None
+    entries = table.get("stet", [])
+    if set(table) - {"stet"} or not isinstance(entries, list):
+        raise Misuse(f"{path}: holds nothing but entries that begin with [[stet]].")
+    return [parse(path, number, entry) for number, entry in enumerate(entries, 1)]
+
+
+def parse(path: Path, number: int, entry: Any) -> Stet:
+    """One entry."""
+    if not isinstance(entry, dict):
+        raise Misuse(f"{path}: entry {number} must begin with [[stet]].")
+    for key, value in entry.items():
+        if key not in KEYS or not isinstance(value, KEYS[key]):  # type: ignore[arg-type]
+            raise Misuse(f"{path}: entry {number}: '{key}' can't be understood; it takes {', '.join(KEYS)}.")
+    for key in ("id", "rule", "why"):
+        if not entry.get(key):
+            raise Misuse(f"{path}: entry {number} has no '{key}'; put it back, or take the entry out.")
+    quotes = tuple(str(quote) for quote in entry.get("quotes", []))
+    known = {key: str(entry[key]) for key in ("id", "rule", "why", "person", "draft", "since") if key in entry}
+    return Stet(quotes=quotes, **known)
+
+
+# ---------------------------------------------------------------------------------------------------- what may stand
+
+
+def apply(reading: Reading, paths: Sequence[Path]) -> Reading:
+    """The reading without the findings that stand, and with the stets that lapsed."""
+    files = files_for([*paths, *(Path(draft.path) for draft in reading.drafts)])
+    stets = [(file, stet) for file in files for stet in read(file)]
+    if not stets:
+        return reading
+    found = standing([stet for _, stet in stets], reading.every())
+    left = [(file, stet) for number, (file, stet) in enumerate(stets) if number not in found]
+    hidden = {finding.id for _, finding in found.values()}
+    lapsed = [lapse(stet, reading, hidden) for file, stet in left if is_read(file, stet, reading)]
+    told = words_told(reading) if lapsed else ""
+    return replace(
+        without(reading, hidden),
+        standing=tuple(stets[number][1] for number in sorted(found)),
+        lapsed=tuple(stet for stet in lapsed if not is_told(stet, told)),
+    )
+
+
+def standing(stets: Sequence[Stet], pairs: Sequence[Pair]) -> dict[int, Pair]:
+    """Index of a stet → the finding it lets stand, each once.
+
+    Findings in the same words are told apart by a number behind the id, which an edit elsewhere may change: there the
+    person decides, then the order. A rule whose ids changed is still known by its sentence.
+    """
+    by_id, by_quotes = defaultdict(list), defaultdict(list)
+    for pair in pairs:
+        by_id[base(pair[1].id)].append(pair)
+        by_quotes[pair[1].rule, quoted(place.quote for place in pair[1].places)].append(pair)
+    found: dict[int, Pair] = {}
+    used: set[str] = set()
+    for same in (is_same_place, is_same_person, lambda stet, pair: True):
+        for number, stet in enumerate(stets):
+            if number in found:
+                continue
+            likely = [*by_id[base(stet.id)], *by_quotes.get((stet.rule, quoted(stet.quotes)), ())]
+            free = [each for each in likely if each[1].id not in used and each[1].rule == stet.rule]
+            match = next((each for each in free if same(stet, each)), None)
+            if match:
+                found[number] = match
+                used.add(match[1].id)
+    return found
+
+
+def base(id_: str) -> str:
+    """A finding's id without the number that tells it from others in the same words."""
+    return id_.partition("-")[0]
+
+
+def quoted(quotes: Iterable[str]) -> tuple[tuple[str, ...], ...]:
+    """What was quoted, as it is compared."""
+    return tuple(sorted(words_of(quote) for quote in quotes))
+
+
+def is_same_place(stet: Stet, pair: Pair) -> bool:
+    """The same id with the same person."""
+    return stet.id == pair[1].id and is_same_person(stet, pair)
+
+
+def is_same_person(stet: Stet, pair: Pair) -> bool:
+    """The same person, or nobody in both."""
+    section = pair[0]
+    return stet.person == (section.person if section else None)
+
+
+def without(reading: Reading, hidden: set[str]) -> Reading:
+    """The reading without these findings. An error that stands no longer holds a section's score down."""
+    return replace(
+        reading,
+        sections=tuple(section_without(section, hidden) for section in reading.sections),
+        findings=tuple(finding for finding in reading.findings if finding.id not in hidden),
+    )
+
+
+def section_without(section: SectionReading, hidden: set[str]) -> SectionReading:
+    """One section without these findings."""
+    from storylint import engine
+
+    left = [finding for finding in section.findings if finding.id not in hidden]
+    if len(left) == len(section.findings):
+        return section
+    if any(f.level is Level.ERROR for f in section.findings if f.id in hidden):
+        errors = [finding for finding in left if finding.level is Level.ERROR]
+        others = {f.id: errors if f.level is Level.ERROR else [*errors, f] for f in left}
+        left = [replace(f, gain=round(engine.gain_of(f, section.shares, others[f.id]), 2)) for f in left]
+        scores = section.scores | {"overall": engine.rounded(engine.overall(section.shares, left))}
+        return replace(section, findings=tuple(left), scores=scores)
+    return replace(section, findings=tuple(left))
+
+
+# ------------------------------------------------------------------------------------------------------- what lapsed
+
+
+def is_read(file: Path, stet: Stet, reading: Reading) -> bool:
+    """True where the stet's draft is among those read, or is no longer there: then it is elsewhere in the book."""
+    draft = file.parent / stet.draft
+    return not stet.draft or not draft.exists() or any(is_same(draft, Path(d.path)) for d in reading.drafts)
+
+
+def is_same(one: Path, other: Path) -> bool:
+    """True for two paths to one file."""
+    return os.path.normcase(one.absolute().resolve()) == os.path.normcase(other.absolute().resolve())
+
+
+def words_told(reading: Reading) -> str:
+    """All words of the book in order, one line a paragraph."""
+    blocks = [block.text for draft in reading.drafts for block in draft.blocks]
+    notes = [note.text for draft in reading.drafts for note in draft.notes]
+    return "\n".join(f" {' '.join(words_of(text))} " for text in blocks + notes)
+
+
+def is_told(stet: Stet, told: str) -> bool:
+    """True where every sentence of the stet still stands: then the finding is gone, and the stet has not lapsed."""
+    return bool(stet.quotes) and all(f" {' '.join(words_of(quote))} " in told for quote in stet.quotes)
+
+
+def lapse(stet: Stet, reading: Reading, hidden: set[str]) -> Stet:
+    """The stet with the finding that is now made about its changed sentence."""
+    was = {word for quote in stet.quotes for word in words_of(quote)}
+    best, likeness = "", NEAR
+    for section, finding in reading.every():
+        if finding.rule != stet.rule or finding.id in hidden or (section.person if section else None) != stet.person:
+            continue
+        now = {word for place in finding.places for word in words_of(place.quote)}
+        share = 2 * len(was & now) / (len(was) + len(now) or 1)
+        if share >= likeness:
+            best, likeness = finding.id, share
+    return replace(stet, now=best)
+
+
+# ------------------------------------------------------------------------------------------------------------ writing
+
+
+def add(file: Path, stet: Stet) -> None:
+    """Write one entry at the end; what is there is left as it is, comments and all."""
+    before = "" if file.exists() else HEAD
+    lines = [
+        "\n[[stet]]",
+        f"id = {toml(stet.id)}",
+        f"rule = {toml(stet.rule)}",
+        *([f"person = {toml(stet.person)}"] if stet.person else []),
+        f"draft = {toml(stet.draft)}",
+        f"since = {stet.since}",
+        f"why = {toml(stet.why)}",
+        f"quotes = [{', '.join(toml(quote) for quote in stet.quotes)}]",
+    ]
+    text = settings_text(file) + before + "\n".join(lines) + "\n"
+    write(file, text)
+
+
+def drop(file: Path, numbers: Iterable[int]) -> None:
+    """Take entries out, counted from 0, and leave all else as it is."""
+    parts = re.split(r"(?m)^(?=[ \t]*\[\[[ \t]*stet[ \t]*\]\])", settings_text(file))
+    gone = {number + 1 for number in numbers}
+    write(file, "".join(part for number, part in enumerate(parts) if number not in gone))
+
+
+def settings_text(file: Path) -> str:
+    """The file's text, ending with its line; empty where there is none."""
+    from storylint import settings
+
+    text = settings.read(file) if file.exists() else ""
+    return text if not text or text.endswith("\n") else text + "\n"
+
+
+def write(file: Path, text: str) -> None:
+    """Write the file whole or not at all."""
+    half = file.with_name(f".{file.name}.{os.getpid()}")
+    try:
+        half.write_text(text, encoding="utf-8", newline="\n")
+        half.replace(file)
+    except OSError as fault:
+        half.unlink(missing_ok=True)
+        raise Misuse(f"{file}: can't be written ({fault.strerror}); make room, or allow it to be changed.") from None
+
+
+def toml(text: str) -> str:
+    """A text as TOML writes it: JSON's spelling but for one character."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
