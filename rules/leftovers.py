@@ -1,0 +1,226 @@
+"""What was still to be filled in, and what a program left behind.
+
+Every draft has them: a pair of brackets for the ship's name, three question marks, a line to oneself in capitals; and
+from the tree program the sentence that goes on without its place ("was born in ."), the wife who is called Unknown,
+the comma after nothing. The author no longer sees them, because she knows what is meant. In print they are the first
+thing that a reader sees.
+
+What would embarrass is an error. What is a matter of the house's style, such as abt. for about, a date in figures or
+a month in capitals, is a note. Square brackets, blanks and unknowns that stand in a quoted record are the record's
+own and are left alone; so is a gap in the source that the author describes in her own words.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import NamedTuple
+
+from storylint.draft.model import Block, Kind, Mark, Note, Section
+from storylint.findings import Finding, Level, Place
+from storylint.rule import Card, Example, Options, words_at
+from storylint.study.sentences import split
+from storylint.study.study import Book, StudiedSection
+from storylint.study.unfinished import is_reminder, outside_quotations
+
+CARD = Card(
+    name="leftovers",
+    summary="placeholders, notes to oneself, empty slots and other debris",
+    bad=(
+        Example(
+            "# Owen Prydderch\n\nOwen was born in . He came over in the [ship's name to come] with a wife, Ellen.",
+            ("Owen was born in .", "He came over in the [ship's name to come] with a wife, Ellen."),
+            "a slot that stayed empty, and a bracket that waits for a name",
+        ),
+        Example(
+            "# Lowri Prydderch\n\nLowri kept hens. Ask Uncle Rhys which year it was.",
+            ("Ask Uncle Rhys which year it was.",),
+            "a reminder of the author's",
+        ),
+        Example(
+            "# Robert Prydderch\n\nRobert was the son of Hugh Prydderch and Jane Unknown. He died at Gerlan, , "
+            "Caernarfonshire.",
+            ("Robert was the son of Hugh Prydderch and Jane Unknown.", "He died at Gerlan, , Caernarfonshire."),
+            "what a program prints where it knows nothing",
+        ),
+    ),
+    good=(
+        Example(
+            "# Owen Prydderch\n\nThe clerk left the day blank, and under cause of death he wrote “unknown [sic]”.[^1]"
+            "\n\n[^1]: Register of deaths, Bethesda, 1899.",
+            (),
+            "the gaps are the record's",
+        ),
+    ),
+    sources=("Common practice, no source",),
+)
+
+# ------------------------------------------------------------------------------------------------------- the signs
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """One kind of leftover: its name, how grave it is, what to tell the author, how it looks and in which blocks."""
+
+    problem: str
+    level: Level
+    message: str
+    fix: str
+    patterns: tuple[re.Pattern[str], ...]
+    where: frozenset[str]  # kinds of block; empty: all of them, and notes
+    needs: tuple[str, ...]  # letters without which no pattern fits; empty: not known
+
+    def seen(self, text: str) -> re.Match[str] | None:
+        """Where the sign is in the text, or None."""
+        if self.needs and not any(letters in text for letters in self.needs):
+            return None
+        return next((match for pattern in self.patterns if (match := pattern.search(text))), None)
+
+
+@cache
+def signs() -> tuple[Sign, ...]:
+    """All signs of ``leftovers.toml``, in its order."""
+    table = tomllib.loads((files("storylint.rules") / "leftovers.toml").read_text(encoding="utf-8"))
+
+    def whole(pattern: str) -> re.Pattern[str]:
+        for name, piece in table["pieces"].items():
+            pattern = pattern.replace(f"<{name}>", piece)
+        return re.compile(pattern)
+
+    return tuple(
+        Sign(
+            each["problem"],
+            Level(each["level"]),
+            each["message"],
+            each["fix"],
+            tuple(map(whole, each["patterns"])),
+            frozenset(each.get("where", ())),
+            tuple(each.get("needs", ())),
+        )
+        for each in table["sign"]
+    )
+
+
+NOTE_TO_ONESELF, UNFINISHED, SLOT = "note to oneself", "unfinished sentence", "empty slot"
+
+
+def sign_of(problem: str) -> Sign:
+    """The first sign of that name."""
+    return next(sign for sign in signs() if sign.problem == problem)
+
+
+# -------------------------------------------------------------------------------------------------------- the rule
+
+
+def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding]:
+    """Every block of the section but quoted documents, and the notes its marks call."""
+    own = section.section
+    blocks = ([own.entry] if own.entry is not None and own.entry not in own.body else []) + own.body
+    for block in blocks:
+        if block.kind not in (Kind.QUOTATION, Kind.PICTURE):
+            for start, end in spans(block):
+                yield from found(block.text[start:end], block.kind, words_at(own, block, start, end))
+            yield from broken_off(own, block)
+        for mark in block.marks:
+            yield from in_note(section, book, block, mark)
+
+
+BREAKS_OFF = re.compile(
+    r"\b(?:until|because|although|and|or|but|of|the|an?|from|with|when|while|whose|his|her|their|in|at)\s?$"
+)
+
+
+def broken_off(section: Section, block: Block) -> Iterator[Finding]:
+    """A paragraph that ends in a word that can't end one, unless it runs on in the next block, as before a document."""
+    if block.kind is not Kind.PARAGRAPH or not BREAKS_OFF.search(outside_quotations(block.text)):
+        return
+    after = next(iter(section.draft.blocks[block.index + 1 : block.index + 2]), None)
+    if after is None or after.kind is Kind.HEADING or (after.kind is Kind.PARAGRAPH and after.text[:1].isupper()):
+        start, end = spans(block)[-1]
+        seen = Seen(sign_of(UNFINISHED), block.text.split()[-1])
+        yield report(words_at(section, block, start, end), [seen])
+
+
+def spans(block: Block) -> list[tuple[int, int]]:
+    """The sentences of running text; other blocks whole, and so each note."""
+    if block.kind in (Kind.PARAGRAPH, Kind.ITEM):
+        return split(block.text)
+    return [(0, len(block.text))]
+
+
+def in_note(section: StudiedSection, book: Book, block: Block, mark: Mark) -> Iterator[Finding]:
+    """The live note that a mark calls, once; typed lists of notes are blocks themselves."""
+    note = None if mark.note is None else section.section.draft.notes[mark.note]
+    if note is None or note.block is not None or not asked_first(book, note):
+        return
+    at = words_at(section.section, block, mark.at, mark.at)
+    place = Place(at.path, at.block, note.line or at.line, mark.at, mark.at, note.text)
+    yield from found(note.text, Kind.NOTES, place)
+
+
+def asked_first(book: Book, note: Note) -> bool:
+    """True the first time that a note is asked for."""
+    asked = book.memo.setdefault("leftovers: notes", set())
+    assert isinstance(asked, set)
+    new = id(note) not in asked
+    asked.add(id(note))
+    return new
+
+
+class Seen(NamedTuple):
+    """A sign and the words by which it was seen."""
+
+    sign: Sign
+    words: str
+
+
+def found(text: str, kind: Kind, place: Place) -> Iterator[Finding]:
+    """One finding for a sentence, by the gravest of what it has."""
+    seen = sorted(seen_in(text, kind), key=lambda each: -each.sign.level.rank)
+    if seen:
+        yield report(place, seen)
+
+
+def report(place: Place, seen: Sequence[Seen]) -> Finding:
+    """The finding: told of the first sign, and the others named."""
+    sign, words = seen[0]
+    also = sorted({each.sign.problem for each in seen} - {sign.problem})
+    message = sign.message + (f": “{words}”" if words else "") + (f" (and: {', '.join(also)})" if also else "") + "."
+    return Finding(CARD.name, sign.level, message, sign.fix, (place,), {"problem": sign.problem, "also": also})
+
+
+EMPTY_QUOTES = re.compile(r"“\s*”|(?<!\w)\"\s?\"(?!\w)|‘\s?’(?=[\s.,;]|$)")
+BRACKET = re.compile(r"[\[(]([^\[\]()]{3,80})[\])]")
+IN_BRACKETS = re.compile(
+    r"(?:check|recheck|verify|confirm|expand|rewrite|reword|shorten|cut|delete|move|need|needs|insert|add)\b(?!\s*[,;])",
+    re.IGNORECASE,
+)
+
+
+def seen_in(text: str, kind: Kind) -> Iterator[Seen]:
+    """Each kind of leftover in a sentence, once."""
+    if kind is not Kind.CHILD and is_reminder(text):
+        yield Seen(sign_of(NOTE_TO_ONESELF), "")
+    if kind is not Kind.NOTES and EMPTY_QUOTES.search(text):
+        yield Seen(sign_of(SLOT), "")
+    plain = outside_quotations(text)
+    for bracket in BRACKET.finditer(plain):
+        if is_reminder(bracket.group(1)) or IN_BRACKETS.match(bracket.group(1)):
+            yield Seen(sign_of(NOTE_TO_ONESELF), bracket.group())
+            break
+    for sign in signs():
+        if sign.where and kind.value not in sign.where:
+            continue
+        if match := sign.seen(plain):
+            yield Seen(sign, around(text, match.start(), match.end()))
+
+
+def around(text: str, start: int, end: int) -> str:
+    """The words seen, with the word before where only points were."""
+    while start and end - start < 24 and not any(char.isalnum() for char in text[start:end]):
+        start = max(0, text.rfind(" ", 0, start))
+    return text[start:end].strip()[:48]
