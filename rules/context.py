@@ -60,7 +60,8 @@ CARD = Card(
         Example(
             "# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1841 at Llanllechid, Caernarfonshire. He was a slate "
             "quarryman at Bethesda. He married Ellen Thomas on 4 June 1866 at Bethesda.[^1] He had a brass watch and a "
-            "loud voice, and he kept both until the day he died at Bethesda on 9 July 1899.[^1]\n\n[^1]: Parish register.",
+            "loud voice, and he kept both until the day he died at Bethesda on 9 July 1899.[^1]\n\n[^1]: Parish "
+            "register.",
             ("Owen Prydderch was born on 3 May 1841 at Llanllechid, Caernarfonshire.",),
             "a quarryman's life without the quarry's",
         ),
@@ -68,15 +69,19 @@ CARD = Card(
     good=(
         Example(
             "# Owen Prydderch\n\nOwen went up the incline at Penrhyn at ten, and for thirty years he split slate "
-            "there.[^1] In the summer of 1874 the Penrhyn quarrymen were locked out and founded a union, and half the men "
-            "of the village went to look for work in the coal pits of the south. Owen stayed, sold his pig, and learned "
+            "there.[^1] In the summer of 1874 the Penrhyn quarrymen were locked out and founded a union, and "
+            "half the men "
+            "of the village went to look for work in the coal pits of the south. Owen stayed, sold his pig, and "
+            "learned "
             "to mend clocks.[^1]\n\n[^1]: Owen Prydderch, diary, 1901.",
             (),
             "the lock-out, and what it did to this man",
         ),
         Example(
-            "# Ellen Thomas\n\nIn the slate valley of Vermont a quarryman's widow took boarders, because no company paid "
-            "a pension and a house with six beds could be bought on credit.[^1] Ellen bought one in 1883, put eight men "
+            "# Ellen Thomas\n\nIn the slate valley of Vermont a quarryman's widow took boarders, because no "
+            "company paid "
+            "a pension and a house with six beds could be bought on credit.[^1] Ellen bought one in 1883, put "
+            "eight men "
             "into the six beds, and was out of debt in four winters.[^1]\n\n[^1]: Ellen Thomas, account book, 1888.",
             (),
             "custom and price, without any famous event",
@@ -124,7 +129,7 @@ def why(sentence: Sentence, voice: Voice, frame: Frame, chronicle: Chronicle, op
         return f"speaks of the world outside the family: {voice.world:.0%}"
     if voice.machine >= options["machine"]:
         return ""
-    named = [event for event in chronicle.named_in(sentence.text) if of_her_time(event, frame)]
+    named = [event for event in chronicle.named_in(sentence) if of_her_time(event, frame)]
     return f"names an event of the time: {named[0].text}" if named else ""
 
 
@@ -141,8 +146,8 @@ def finding(
     section: StudiedSection, frame: Frame, chronicle: Chronicle, found: int, want: int, living: bool
 ) -> Finding:
     """What is missing, with the events that would fit."""
-    told = {event.id for sentence in section.sentences for event in chronicle.named_in(sentence.text)}
-    events = choose(chronicle.events, frame, told, OFFERS)
+    told = {event.id for sentence in section.sentences for event in chronicle.named_in(sentence)}
+    events = choose(chronicle, frame, told, OFFERS)
     details: dict[str, object] = {
         "suggestions": [offer(event, frame, living) for event in events],
         "found": found,

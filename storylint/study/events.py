@@ -12,8 +12,9 @@ that an author can check by hand, proposed for this tool, no source:
   at most 2; half a point for each other word that both share, at most 1.5;
 * 1.5 for a migration between two countries in both of which the section puts the family, less 1.5 where only the book
   does; a migration between countries of which the book knows but one is not offered;
-* 2 for an event of the author's own files;
-* less 4 for what only made records; less a point for each thirty years that it lasted, at most 2.
+* 10 for an event of the author's own files, so that it comes first;
+* less 4 for what only made records, less 1 for what also did; less a point for each thirty years that it lasted, at
+  most 2.
 
 The sum counts by how sure the person was there at that time and how old he or she then was (whole from 15 to 60, less
 for a child and in age). From the best down, each further event of one kind or of the same years loses points, so that a
@@ -30,10 +31,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from storylint.complaints import Misuse
-from storylint.study.placenames import WORD, Index, covers, words_of
+from storylint.study.placenames import WORD, Index, covers, key
 
 if TYPE_CHECKING:
     from storylint.study.frame import Frame
+    from storylint.study.study import Sentence
 
 COLUMNS = (
     "start_year",
@@ -154,7 +156,7 @@ def event_of(row: dict[str, str], where: str, own: bool) -> Event:
         seen=own or cell.get("checked", "") == "page",
         weight=min(3, max(1, int(weight))) if weight.isdigit() else 2,
         facets=frozenset(parts(cell.get("linked_to", ""))),
-        places=frozenset(" ".join(words_of(name)) for name in close if name[:1].isupper() and not REGION.match(name)),
+        places=frozenset(key(name) for name in close if name[:1].isupper() and not REGION.match(name)),
         origins=frozenset(name for name in close if REGION.match(name)),
         words=tuple(name.lower() for name in close if not name[:1].isupper()),
         only_close=cell.get("only_close", "") == "yes",
@@ -179,22 +181,29 @@ class Chronicle:
 
     def __init__(self, events: Iterable[Event]) -> None:
         self.events = list({event.id: event for event in events}.values())
+        self.roots = {event.id: roots(f"{event.text} {event.why}") for event in self.events}
+        self.reaching: dict[tuple[str, bool], list[Event]] = {}
         self.phrases: Index[Event] = Index()
         for event in self.events:
-            for keyword in event.keywords:
-                words = words_of(keyword)
-                if words:
-                    self.phrases.add(" ".join(words), event)
-                    self.phrases.add(plural(" ".join(words)), event)
+            for phrase in filter(None, map(key, event.keywords)):
+                self.phrases.add(phrase, event)
+                self.phrases.add(plural(phrase), event)
 
-    def named_in(self, text: str) -> list[Event]:
-        """The events one of whose phrases stands in the text, whole words, in any case, singular or plural."""
+    def named_in(self, sentence: Sentence) -> list[Event]:
+        """The events one of whose phrases stands in the sentence, whole words, in any case, singular or plural."""
         found: dict[str, Event] = {}
-        for match in WORD.finditer(text):
-            hit = self.phrases.longest(text, match)
-            if hit:
-                found.update((event.id, event) for event in hit[1])
+        for word, at in zip(sentence.lower, sentence.at, strict=True):
+            match = WORD.match(sentence.text, at) if word in self.phrases.names else None
+            hit = self.phrases.longest(sentence.text, match) if match else None
+            found.update((event.id, event) for event in (hit[1] if hit else ()))
         return list(found.values())
+
+    def in_region(self, region: str, year: int) -> list[Event]:
+        """The events that reach a region."""
+        name = (region, year < IRELAND_DIVIDED)
+        if name not in self.reaching:
+            self.reaching[name] = [event for event in self.events if event.reaches(region, year)]
+        return self.reaching[name]
 
 
 def plural(words: str) -> str:
@@ -211,46 +220,49 @@ def begins(words: Sequence[str], beginning: str) -> bool:
     return at < len(words) and (words[at] == head if beginning.endswith("$") else words[at].startswith(head))
 
 
-def choose(events: Iterable[Event], frame: Frame, told: Collection[str], most: int) -> list[Event]:
+def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int) -> list[Event]:
     """The events to offer, best first, at most so many; not those that the section tells already (``told``, ids)."""
-    scored = [(points_of(event, frame), event) for event in events if event.id not in told]
-    pool = sorted((pair for pair in scored if pair[0] > 0), key=lambda pair: (-pair[0], pair[1].start, pair[1].id))
-    pool, chosen = pool[: POOL * most], list[Event]()
+    sure = presence(chronicle, frame)
+    scored = [
+        (sure[event.id] * points_of(event, frame, chronicle), event) for event in chronicle.events if event.id in sure
+    ]
+    pool = [pair for pair in scored if pair[0] > 0 and pair[1].id not in told]
+    pool.sort(key=lambda pair: (-pair[0], pair[1].start, pair[1].id))
+    del pool[POOL * most :]
+    chosen: list[Event] = []
     while pool and len(chosen) < most:
-        best = max(range(len(pool)), key=lambda i: (pool[i][0] - sameness(pool[i][1], chosen), -i))
-        chosen.append(pool.pop(best)[1])
+        best = max(pool, key=lambda pair: pair[0])
+        chosen.append(best[1])
+        pool = [(points - sameness(event, best[1]), event) for points, event in pool if event is not best[1]]
     return chosen
 
 
-def sameness(event: Event, chosen: Sequence[Event]) -> float:
-    """Points lost to earlier choices: 1 for each of the same kind, 0.7 for each that began within five years of it, 3
-    for one of the same name."""
-    lost = sum(1.0 for other in chosen if other.category == event.category)
-    lost += sum(0.7 for other in chosen if abs(other.start - event.start) <= 5)
-    return lost + sum(3.0 for other in chosen if not set(other.keywords).isdisjoint(event.keywords))
+def presence(chronicle: Chronicle, frame: Frame) -> dict[str, float]:
+    """Event id → from 0 to 1, how sure the person was in one of its regions in one of its years."""
+    sure: dict[str, float] = {}
+    for region, runs in frame.presence.items():
+        for event in chronicle.in_region(region, frame.span.start):
+            first, last = max(event.start, frame.span.start), min(event.end, frame.span.end)
+            here = [run.sure for run in runs if run.start <= last and first <= run.end] if first <= last else []
+            if here:
+                sure[event.id] = max(sure.get(event.id, 0.0), *here)
+    return sure
 
 
-def points_of(event: Event, frame: Frame) -> float:
-    """The points of one event for one life; 0 where it does not fit the years or the places."""
-    first, last = max(event.start, frame.span.start), min(event.end, frame.span.end)
-    if first > last:
-        return 0.0
-    presence = max(
-        (
-            run.sure
-            for region, runs in frame.presence.items()
-            if event.reaches(region, first)
-            for run in runs
-            if run.start <= last and first <= run.end
-        ),
-        default=0.0,
-    )
-    if presence <= 0:
-        return 0.0
-    close, common = closeness(event, frame), fit(event, frame)
+def sameness(event: Event, other: Event) -> float:
+    """Points lost to a choice already made: 1 if it is of the same kind, 0.7 if it began within five years, 3 if it
+    shares a name."""
+    shared = not set(other.keywords).isdisjoint(event.keywords)
+    return (other.category == event.category) + 0.7 * (abs(other.start - event.start) <= 5) + 3.0 * shared
+
+
+def points_of(event: Event, frame: Frame, chronicle: Chronicle) -> float:
+    """The points of one event for one life, before its sureness; 0 where it is meant for other lives only."""
+    close = closeness(event, frame)
+    common = None if close is None else fit(event, frame, chronicle.roots[event.id])
     if close is None or common is None:
         return 0.0
-    return presence * age_share(event, frame) * (event.weight + close + common)
+    return age_share(event, frame) * (event.weight + close + common)
 
 
 def age_share(event: Event, frame: Frame) -> float:
@@ -278,20 +290,19 @@ def closeness(event: Event, frame: Frame) -> float | None:
     if event.only_close and not near and not word and not kin:
         return None
     local = len(event.countries) == 1 or all("-" in region for region in event.regions)
-    return 3.0 * near + 2.0 * word + 0.5 * kin + 1.0 * local + 2.0 * event.own
+    return 3.0 * near + 2.0 * word + 0.5 * kin + 1.0 * local + 10.0 * event.own
 
 
-def fit(event: Event, frame: Frame) -> float | None:
+def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
     """Points for what the event and the section have in common besides; None for a migration between countries of which
     the family knows but one."""
     points = min(2.0, len(event.facets & frame.facets) * 1.0)
-    points += min(1.5, 0.5 * len(roots(f"{event.text} {event.why}") & frame.roots))
+    points += min(1.5, 0.5 * len(own_roots & frame.roots))
     if event.category == "migration" and len(event.countries) > 1:
         if len(event.countries & {region[:2] for region in frame.family}) < 2:
             return None
         points += 1.5 if len(event.countries & {region[:2] for region in frame.regions}) > 1 else -1.5
-    if event.only_record:
-        points -= 4.0
+    points -= 4.0 if event.only_record else 1.0 * ("record" in event.facets)
     points -= min(2.0, (event.end - event.start) / 30)
     of_women = bool(OF_WOMEN.search(event.text))
     return points + (1.5 if frame.woman else -0.5) * of_women - 0.7 * (frame.woman and event.facets == {"army"})

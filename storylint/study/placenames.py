@@ -24,7 +24,7 @@ from storylint.study.people import People
 
 CAPITAL = re.compile(r"(?<![^\W_])[A-ZÀ-ÖØ-ÞĀĆČĎĐĒĘĚŁŃŇŐŘŚŠŤŪŮŰŹŻŽ][^\W\d_]*(?:['’][^\W\d_]+)*")
 WORD = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)*")
-JOIN = re.compile(r"\.? ?|-|[’'] ?")
+JOIN = re.compile(r"\. ?| |-|[’'] ?")
 BEFORE = re.compile(r"(\w+)\W{1,2}$")
 DATE_WORD = re.compile(
     r"\b(?:January|February|March|April|May|June|July|August|September|October|November|December"
@@ -104,12 +104,21 @@ class Index(Generic[Meaning]):
 
     def longest(self, text: str, match: re.Match[str]) -> tuple[int, list[Meaning]] | None:
         """The longest name that begins at this word: where it ends and what it can mean."""
-        best: tuple[int, list[Meaning]] | None = None
-        for tail, meanings in self.names.get(plain(match.group(0)), {}).items():
-            end = after(text, match.end(), tail)
-            if end is not None and (best is None or end > best[0]):
-                best = (end, meanings)
-        return best
+        tails = self.names.get(plain(match.group(0)))
+        if tails is None:
+            return None
+        ends = [match.end()]
+        words: list[str] = []
+        for _ in range(max(map(len, tails))):
+            following = next_word(text, ends[-1])
+            if following is None:
+                break
+            words.append(plain(following.group(0)))
+            ends.append(following.end())
+        for size in range(len(words), -1, -1):
+            if meanings := tails.get(tuple(words[:size])):
+                return ends[size], meanings
+        return None
 
 
 def plain(word: str) -> str:
@@ -128,15 +137,10 @@ def key(name: str) -> str:
     return " ".join(words_of(name))
 
 
-def after(text: str, at: int, tail: tuple[str, ...]) -> int | None:
-    """Where these words end if they follow at ``at``, with nothing but spaces, hyphens and full stops between."""
-    for word in tail:
-        joint = JOIN.match(text, at)
-        found = WORD.match(text, joint.end() if joint else at)
-        if found is None or plain(found.group(0)) != word:
-            return None
-        at = found.end()
-    return at
+def next_word(text: str, at: int) -> re.Match[str] | None:
+    """The word that follows at ``at``, with nothing but a space, a hyphen or a full stop between."""
+    joint = JOIN.match(text, at)
+    return WORD.match(text, joint.end()) if joint else None
 
 
 @cache

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from storylint.draft.model import Kind
 from storylint.study.life import YEAR, life
@@ -73,7 +74,7 @@ class Gazetteer:
         self.people = book.people
         self.learned: Index[Entry] = Index()
         self.taught: dict[str, Counter[tuple[str, ...]]] = defaultdict(Counter)
-        self.counts: Counter[str] = Counter()
+        self.counts: Counter[str] = Counter()  # regions by code, counties and towns by name in small letters
         self.home_regions = tuple(self.settle_home(book))
         self.passages = {id(section): self.read(section) for section in book.sections}
         self.settle(book)
@@ -119,7 +120,7 @@ class Gazetteer:
                 fitting = [entry for entry in mention.meanings if entry.fits(span.start, span.end)]
                 mention.meanings = fitting or mention.meanings
                 if len(mention.meanings) == 1 and mention.entry.kind != "people":
-                    own.update(mention.entry.regions)
+                    own.update((*mention.entry.regions, *mention.entry.within, key(mention.name)))
         self.counts.update(own)
         return own
 
@@ -143,6 +144,7 @@ class Gazetteer:
         outer = [entry for entry in container.meanings if entry.kind != "people"]
         here = next((m for m in passage.mentions if m.start == start or m.end == start + len(name)), None)
         pairs = [(entry, wide) for entry in here.meanings for wide in outer if inside(entry, wide)] if here else []
+        pairs.sort(key=lambda pair: key(container.name) not in pair[0].within)
         if here and pairs:
             here.meanings, container.meanings = [pairs[0][0]], [pairs[0][1]]
             self.taught[key(name)][here.entry.regions] += 1
@@ -158,9 +160,10 @@ class Gazetteer:
         taught = self.taught.get(key(mention.name), Counter())
 
         def weight(number: int) -> tuple[float, int]:
-            regions = mention.meanings[number].regions
-            near = sum(4 * count_of(own, region) + count_of(self.counts, region) for region in regions)
-            return taught[regions] * SETTLED + near / len(regions), -number
+            entry = mention.meanings[number]
+            near = sum(4 * count_of(own, region) + count_of(self.counts, region) for region in entry.regions)
+            around = sum(own[name] + self.counts[name] for name in entry.within)
+            return taught[entry.regions] * SETTLED + near / len(entry.regions) + around, -number
 
         return mention.meanings[max(range(len(mention.meanings)), key=weight)]
 
@@ -261,21 +264,26 @@ class Gazetteer:
 
     def presence(self, section: StudiedSection, start: int, end: int) -> dict[str, list[Run]]:
         """Region → the runs of years in which the person may have been there, from ``start`` to ``end``."""
+        turns = {start, end + 1}
+        for stay in self.stays(section):
+            if stay.year is not None:
+                turns.update((stay.year - NEAR, stay.year, stay.year + NEAR + 1))
+        years = sorted(year for year in turns if start <= year <= end + 1)
         runs: dict[str, list[Run]] = defaultdict(list)
-        for year in range(start, end + 1):
-            for region, sure in self.regions_at(section, year).items():
+        for first, following in pairwise(years):
+            for region, sure in self.regions_at(section, first).items():
                 before = runs[region][-1] if runs[region] else None
-                if before and before.end == year - 1 and before.sure == sure:
-                    runs[region][-1] = Run(before.start, year, sure)
+                if before and before.end == first - 1 and before.sure == sure:
+                    runs[region][-1] = Run(before.start, following - 1, sure)
                 else:
-                    runs[region].append(Run(year, year, sure))
+                    runs[region].append(Run(first, following - 1, sure))
         return dict(runs)
 
 
 def count_of(counts: Counter[str], region: str) -> float:
     """How often a region is named; other parts of the same country count a third."""
-    country = region.split("-")[0]
-    near = sum(n for code, n in counts.items() if code != region and code.split("-")[0] == country)
+    country = region[:2]
+    near = sum(n for code, n in counts.items() if code[:2] == country and code != region)
     return counts.get(region, 0) + near / 3
 
 
