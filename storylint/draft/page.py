@@ -16,7 +16,7 @@ _NARROWEST = 45  # nobody sets a page of prose narrower
 _TAB = 4
 _RAGGED = 0.8  # a ragged right margin: a line that reaches this share of the width was full
 _OPENING_SHARE = 0.3
-_BLANK = Line("", 0, 0)
+_OPENING_SIGNS = frozenset("\"“'‘_*")
 _COLUMN = re.compile(r"(?<=\S)(?: *\t\s*|(?<![.?!:]) {3,}| {5,})(?=\S)|(?<=\S) *\|\s*(?=\S)")
 
 
@@ -48,11 +48,12 @@ class Page:
     @classmethod
     def of(cls, lines: Sequence[Line]) -> Page:
         """The page that these lines, all of a file, are set on."""
+        spans = [(indent(line), line.text.strip()) for line in lines]
         letters: Counter[int] = Counter()
-        for line in lines:
-            letters[indent(line)] += len(line.text.strip())
+        for column, text in spans:
+            letters[column] += len(text)
         margin = max(letters, key=lambda column: letters[column], default=0)
-        return cls(margin, _openings(lines, margin), _width(lines))
+        return cls(margin, _openings(spans, margin), _width(spans))
 
     def sets_in(self, lines: Sequence[Line]) -> bool:
         """Whether these lines all stand in from the margin, as a quotation does."""
@@ -67,41 +68,45 @@ class Page:
 
     def is_full(self, line: Line, after: Line) -> bool:
         """Whether ``line`` ends where it does because the next word would not fit."""
-        return self.width > 0 and self._reaches(line, after, self.width)
-
-    @staticmethod
-    def _reaches(line: Line, after: Line, width: int) -> bool:
-        return right(line) + 1 + len(after.text.split(maxsplit=1)[0]) > _RAGGED * width
+        return self.width > 0 and _reaches(right(line), after, self.width)
 
     def flows(self, group: Sequence[Line]) -> bool:
         """Whether the group is running text: nearly all its lines but the last are full.
 
         A quotation may be set narrower than the page; verse and addresses are narrower still.
         """
-        widest = max(map(right, group))
+        ends = [right(line) for line in group]
+        widest = max(ends)
         if not self.width or widest < 0.6 * self.width or widest > LONG_LINE:
             return False
         width = min(widest, self.width)
-        full = sum(self._reaches(line, after, width) for line, after in pairwise(group))
+        full = sum(_reaches(end, after, width) for end, after in zip(ends, group[1:], strict=False))
         return full >= 0.75 * (len(group) - 1)
 
 
-def _openings(lines: Sequence[Line], margin: int) -> frozenset[int]:
-    """The columns in which a good share of the paragraphs open: those that go on at the margin or are one long line."""
+def _reaches(end: int, after: Line, width: int) -> bool:
+    """Whether a line that ends in column ``end`` had no room for the first word of the next."""
+    return end + 1 + len(after.text.split(maxsplit=1)[0]) > _RAGGED * width
+
+
+def _openings(spans: Sequence[tuple[int, str]], margin: int) -> frozenset[int]:
+    """The columns in which a good share of the paragraphs open: those that go on at the margin or are one long line.
+
+    ``spans`` are the column and the text of each line.
+    """
     opened: Counter[int] = Counter()
-    for before, line, after in zip([_BLANK, *lines], lines, [*lines[1:], _BLANK], strict=False):
-        text = line.text.strip()
-        goes_on = bool(after.text.strip()) and indent(after) == margin
-        if not text or not (goes_on or len(text) > LONG_LINE) or not (text[0].isupper() or text[0] in "\"“'‘_*"):
+    for before, (column, text), after in zip([(0, ""), *spans], spans, [*spans[1:], (0, "")], strict=False):
+        goes_on = bool(after[1]) and after[0] == margin
+        if not (goes_on or len(text) > LONG_LINE) or not (text[:1].isupper() or text[:1] in _OPENING_SIGNS):
             continue
-        if not before.text.strip() or len(text) > LONG_LINE or indent(line) > margin == indent(before):
-            opened[indent(line)] += 1
+        if not before[1] or len(text) > LONG_LINE or column > margin == before[0]:
+            opened[column] += 1
     return frozenset(column for column, count in opened.items() if count >= _OPENING_SHARE * opened.total())
 
 
-def _width(lines: Sequence[Line]) -> int:
+def _width(spans: Sequence[tuple[int, str]]) -> int:
     """The right margin: where nine tenths of the lines end that have one below."""
-    ends = sorted(right(line) for line, after in pairwise(lines) if line.text.strip() and after.text.strip())
+    ends = sorted(column + len(text) for (column, text), (_, after) in pairwise(spans) if text and after)
     ends = [end for end in ends if end <= LONG_LINE]
     width = ends[int(0.9 * (len(ends) - 1))] if ends else 0
     return width if width >= _NARROWEST else 0

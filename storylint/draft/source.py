@@ -123,7 +123,8 @@ class CleanText:
 
     @property
     def text(self) -> str:
-        return "".join(self.pieces).translate(_HYPHENS)
+        text = "".join(self.pieces)
+        return text if text.isascii() else text.translate(_HYPHENS)
 
     def gap(self, separator: str = " ") -> None:
         """White space before whatever comes next; none at the beginning and the end."""
@@ -132,6 +133,9 @@ class CleanText:
 
     def add(self, piece: str, origin: int) -> None:
         """``piece`` as it stands in the source at ``origin``."""
+        if not _UNEVEN.search(piece):  # as nearly always
+            self._add_even(piece, origin)
+            return
         at = 0
         for uneven in _UNEVEN.finditer(piece):
             self._add_even(piece[at : uneven.start()], origin + at)

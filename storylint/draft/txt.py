@@ -347,9 +347,10 @@ def _titles(group: Sequence[Line], page: Page) -> bool:
 def _at_indents(group: Sequence[Line]) -> Iterator[Sequence[Line]]:
     """Paragraphs told apart by a set-in first line alone."""
     start = 0
-    base = min(map(indent, group))
+    starts_at = [indent(line) for line in group]
+    base = min(starts_at)
     for at in range(1, len(group)):
-        opens = indent(group[at]) >= base + SET_IN and indent(group[at - 1]) == base
+        opens = starts_at[at] >= base + SET_IN and starts_at[at - 1] == base
         if opens and _ENDS_SENTENCE.search(group[at - 1].text.rstrip()):
             yield group[start:at]
             start = at
