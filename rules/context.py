@@ -208,7 +208,7 @@ def age_then(event: Event, frame: Frame, lead: str) -> str:
 def may_live(frame: Frame, options: Options) -> bool:
     """True when the person is not said to be dead and was born within 110 years of today: no age is printed then."""
     today = date.fromisoformat(str(options["today"])) if options.get("today") else date.today()
-    return frame.span.death is None and frame.span.start >= today.year - LIVING
+    return not frame.span.dead and frame.span.start >= today.year - LIVING
 
 
 def chronicle_of(book: Book, options: Options) -> Chronicle:

@@ -1,8 +1,8 @@
 """What of a section decides which events fit it: years, places, words and facets of the life.
 
-The years are those of ``study.life``, held against the years that the family's own sentences name: a birth or a death
-that these contradict was some other person's.
-"""
+The years are those that the draft states (``study.facts``). Where it states none they are those of ``study.life``, held
+against the years that the family's own sentences name: a birth or a death that these contradict was some other
+person's. """
 
 from __future__ import annotations
 
@@ -14,26 +14,29 @@ from functools import cache
 from importlib.resources import files
 
 from storylint.study.events import begins, roots
-from storylint.study.life import LIFESPAN, SPAN_MOST, life, years
+from storylint.study.facts import facts_of
+from storylint.study.life import LIFESPAN, life, years
 from storylint.study.places import Run, of_family, places_of
 from storylint.study.study import Book, StudiedSection
 from storylint.study.words import WORK
 
 OFTEN = 3  # sections that must use a word before it belongs to the book
 LONGEST = 100  # years after the birth or first date up to which a year may still be the person's own
-CHILDHOOD, USUAL = 16, 70  # a life told for fewer years than the first, with no death, is taken to last the second
+CHILDHOOD, USUAL = 16, 70  # a life told for fewer years than the first is taken to have lasted the second
 AFTER_DEATH = 1  # a year of the family after the death may be the burial's or the probate's
 HE, SHE = frozenset(("he", "his", "him")), frozenset(("she", "her", "hers"))
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """Years of birth and death where they are known, and the first and last year of the told life."""
+    """Years of birth and death where they are known, and the first and last year of the told life. ``dead`` is True
+    where the draft says so in as many words; a death that was only made out does not count."""
 
     birth: int | None
     death: int | None
     start: int
     end: int
+    dead: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,34 +91,57 @@ def make_frame(section: StudiedSection, book: Book) -> Frame:
 
 
 def span(section: StudiedSection, book: Book) -> Span:
-    """The years of the life; for a section without a year those of the whole book."""
-    own, title = life(section, book), LIFESPAN.search(section.section.title)
-    birth = int(title.group(1)) if title else own.birth
-    death = int(title.group(2)) if title and title.group(2) else own.death
+    """The years of the life: what a heading or a sentence says of birth and death, else what ``study.life`` makes out;
+    for a section without a year those of the person before."""
+    title, own = LIFESPAN.search(section.section.title), life(section, book)
     told = [year for sentence in section.sentences if of_family(sentence, book.people) for year in years(sentence.text)]
-    if birth is not None and sum(year < birth - 1 for year in told) > 1:
-        birth = None
-    if death is not None and (death == birth or sum(0 < year - death - AFTER_DEATH < SPAN_MOST for year in told) > 1):
-        death = None
+    birth = int(title.group(1)) if title else said(section, book, "birth", "baptism")
+    if birth is None and own.birth is not None and sum(year < own.birth - 1 for year in told) < 2:
+        birth = own.birth
+    death = int(title.group(2)) if title and title.group(2) else said(section, book, "death", "burial")
+    dead = death is not None
+    if death is None and own.death not in (None, birth) and sum(own.death + AFTER_DEATH < year for year in told) < 2:
+        death = own.death
     if birth is None and death is None and not told:
-        return Span(None, None, *years_of(book))
-    start = birth if birth is not None else min([*told, *([death] if death is not None else [])])
-    end = (
-        death if death is not None else max((year for year in told if start <= year <= start + LONGEST), default=start)
-    )
+        return years_near(section, book)
+    start = birth if birth is not None else first_of(told, death)
+    within = [year for year in told if start <= year <= start + LONGEST]
+    end = death if death is not None else max(within, default=start)
     if death is None and end < start + CHILDHOOD:
         end = start + USUAL
-    return Span(birth, death, start, max(start, end))
+    elif birth is None and end < start + CHILDHOOD:
+        start = end - USUAL
+    return Span(birth, death, start, max(start, end), dead)
 
 
-def years_of(book: Book) -> tuple[int, int]:
-    """First and last year of the whole book."""
-    if "years" not in book.memo:
-        told = [year for sentence in book.sentences for year in years(sentence.text)]
-        book.memo["years"] = (min(told, default=0), max(told, default=0))
-    found = book.memo["years"]
-    assert isinstance(found, tuple)
-    return found
+def said(section: StudiedSection, book: Book, *events: str) -> int | None:
+    """The year that the section gives for certain for the first of these events of its person."""
+    person = facts_of(book).person(section)
+    dates = [said.when for event in events for said in (person.of(event) if person else ())]
+    return next((when.year for when in dates if when is not None and when.year is not None), None)
+
+
+def first_of(told: Sequence[int], death: int | None) -> int:
+    """The first year of a life of unknown birth: of the hundred years before the death, or of those with most dates."""
+    if death is not None:
+        return min([death, *(year for year in told if death - LONGEST <= year <= death)])
+    return max(sorted(told), key=lambda first: sum(first <= year <= first + LONGEST for year in told))
+
+
+def years_near(section: StudiedSection, book: Book) -> Span:
+    """The years of the nearest person before who has some, for want of a better guess; else those of the whole book."""
+    at = next(i for i, each in enumerate(book.sections) if each is section)
+    before = next((each for each in reversed(book.sections[:at]) if each.section.person and dated(each)), None)
+    if before is not None:
+        near = span(before, book)
+        return Span(None, None, near.start, near.end)
+    told = [year for sentence in book.sentences for year in years(sentence.text)]
+    return Span(None, None, min(told, default=0), max(told, default=0))
+
+
+def dated(section: StudiedSection) -> bool:
+    """True when the section's prose has a year."""
+    return any(years(sentence.text) for sentence in section.sentences)
 
 
 def book_words(book: Book) -> list[str]:
