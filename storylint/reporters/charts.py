@@ -158,7 +158,9 @@ def moved(what: str, old: float | None, new: float | None) -> str:
 
 def meter(score: float | None, goal: float, state: str) -> str:
     """A score as a small bar; the number stands beside it, so it is hidden from screen readers."""
-    svg = Element("svg", {"class": "meter", "viewBox": "0 0 100 10", "aria-hidden": "true", "preserveAspectRatio": "none"})  # fmt: skip
+    svg = Element(
+        "svg", {"class": "meter", "viewBox": "0 0 100 10", "aria-hidden": "true", "preserveAspectRatio": "none"}
+    )
     add(svg, "rect", "empty", x=0, y=0, width=100, height=10)
     if score:
         add(svg, "rect", f"spine {slug(state)}", x=0, y=0, width=score, height=10)

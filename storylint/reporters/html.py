@@ -32,7 +32,9 @@ from storylint.reporters.glance import Fix, best_fixes, fixes, glance, persons, 
 # What HTML can't hold, and what turns the direction of the text after it.
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]")
 # The parts of an offered event, where its line has them all (see the contract of ``details.suggestions``).
-OFFER = re.compile(r"(?P<what>.+?) \((?P<years>[^()]*\d{3}[^()]*)\)(?:: (?P<age>[^;]+))?; (?P<why>.*?); source: (?P<source>.+)", re.S)  # fmt: skip
+OFFER = re.compile(
+    r"(?P<what>.+?) \((?P<years>[^()]*\d{3}[^()]*)\)(?:: (?P<age>[^;]+))?; (?P<why>.*?); source: (?P<source>.+)", re.S
+)
 QUOTED = 12  # words of a quote that only points to its sentence
 SIGN = {Level.ERROR: "■", Level.WARNING: "▲", Level.NOTE: "●"}
 STATE_TOLD = {
@@ -53,18 +55,22 @@ def render(reading: Reading) -> str:
     )
     style, script = asset("page.css"), asset("page.js")
     page = Page(reading)
-    return environment.from_string(asset("page.html")).render(
-        page=page,
-        version=__version__,
-        style=Markup(style),
-        script=Markup(script),
-        policy=policy(style, script),
-        drawn={name: Markup(svg) for name, svg in page.drawn().items()},
-        meter=lambda score, name: Markup(charts.meter(score, reading.goal, name)),
-        whole=whole,
-        sign=SIGN,
-        told=STATE_TOLD,
-    ).lstrip()
+    return (
+        environment.from_string(asset("page.html"))
+        .render(
+            page=page,
+            version=__version__,
+            style=Markup(style),
+            script=Markup(script),
+            policy=policy(style, script),
+            drawn={name: Markup(svg) for name, svg in page.drawn().items()},
+            meter=lambda score, name: Markup(charts.meter(score, reading.goal, name)),
+            whole=whole,
+            sign=SIGN,
+            told=STATE_TOLD,
+        )
+        .lstrip()
+    )
 
 
 def asset(name: str) -> str:
@@ -321,7 +327,7 @@ class Entry:
         self.state = state(section, page.reading.goal)
         self.ease = readability(section, "flesch_reading_ease")
         self.levels = {level: sum(f.level is level for f in section.findings) for level in reversed(Level)}
-        made = sorted(fixes(section, section.findings), key=lambda fix: min((p.block, p.start) for f in fix.findings for p in f.places))  # fmt: skip
+        made = sorted(fixes(section, section.findings), key=first_place)
         self.cards = [Card(id_, number, fix, page) for number, fix in enumerate(made, 1)]
 
     @property
@@ -353,8 +359,8 @@ class Entry:
         """Its text, paragraph by paragraph, with the remarks that stand beside each."""
         here: dict[int, list[Card]] = defaultdict(list)
         for card in self.cards:
-            for block in dict.fromkeys(place.block for place in card.places if place.path == self.section.path):
-                here[block].append(card)
+            for at in dict.fromkeys(place.block for place in card.places if place.path == self.section.path):
+                here[at].append(card)
         seen: set[int] = set()
         leaves = []
         for block in self.blocks:
@@ -414,7 +420,7 @@ TAGS = {Kind.HEADING: "h4", Kind.QUOTATION: "blockquote"}
 
 @dataclass(slots=True)
 class Leaf:
-    """A block with what is said of it. ``full`` are the remarks shown beside it; the rest of ``cards`` stand earlier."""
+    """A block with what is said of it. ``full`` are the remarks beside it; the rest of ``cards`` stand earlier."""
 
     entry: Entry
     block: Block
@@ -475,8 +481,11 @@ def gravest(cards: Iterable[Card]) -> Level | None:
     return max((card.level for card in cards), key=lambda level: level.rank, default=None)
 
 
+def first_place(fix: Fix) -> tuple[int, int]:
+    """Where a fix is met first: (block, offset)."""
+    return min((place.block, place.start) for finding in fix.findings for place in finding.places)
+
+
 def unique(cards: Iterable[Card]) -> list[Card]:
     """Each card once, in the order of their numbers."""
     return sorted({card.number: card for card in cards}.values(), key=lambda card: card.number)
-
-

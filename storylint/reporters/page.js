@@ -75,8 +75,9 @@
   addEventListener("popstate", arrive);
 
   // Why a score is what it is: written out when asked for.
-  const data = JSON.parse(document.getElementById("reasons").textContent);
+  let data = null;
   const reasons = (details) => {
+    data ??= JSON.parse(document.getElementById("reasons").textContent);
     const { units, rules } = data.sections[details.closest(".person").id];
     const list = document.createElement("ol");
     list.className = "reasons";
