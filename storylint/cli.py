@@ -17,7 +17,7 @@ COMMANDS = {
     "lint": ("storylint.lint", "read drafts, score every person, list what to mend first"),
     "compare": ("storylint.revisions.compare", "two revisions side by side: what got better, what was lost"),
     "progress": ("storylint.revisions.progress", "scores and readability over all recorded revisions"),
-    "markup": ("storylint.reporters.markup", "a review copy of a .docx with the findings as comments"),
+    "markup": ("storylint.repair.markup", "a review copy of a .docx or .odt with the findings as comments"),
     "relink": ("storylint.repair.relink", "a copy in which typed note digits have become real notes"),
     "stet": ("storylint.revisions.stet", "let a finding stand"),
     "start": ("storylint.start", "write a settings file with every setting explained"),
