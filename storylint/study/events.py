@@ -31,7 +31,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from storylint.complaints import Misuse
-from storylint.study.placenames import WORD, Index, covers, key
+from storylint.study.placenames import WORD, Index, covers, is_place, key
 
 if TYPE_CHECKING:
     from storylint.study.frame import Frame
@@ -101,6 +101,12 @@ class Event:
     def only_record(self) -> bool:
         """True for what a family met as a form to fill in."""
         return self.category in RECORDS or self.facets == {"record"}
+
+    @property
+    def phrases(self) -> list[str]:
+        """The keywords by which a sentence names it. The mere name of a place names no event, save in a war."""
+        names = [keyword for keyword in self.keywords if self.category == "war" or not is_place(keyword)]
+        return [phrase for phrase in map(key, names) if phrase]
 
     def reaches(self, region: str, year: int) -> bool:
         """True when the event's regions cover this one; until 1922 what was Irish reached the north too."""
@@ -185,7 +191,7 @@ class Chronicle:
         self.reaching: dict[tuple[str, bool], list[Event]] = {}
         self.phrases: Index[Event] = Index()
         for event in self.events:
-            for phrase in filter(None, map(key, event.keywords)):
+            for phrase in event.phrases:
                 self.phrases.add(phrase, event)
                 self.phrases.add(plural(phrase), event)
 

@@ -159,6 +159,13 @@ def known() -> Index[Entry]:
     return index
 
 
+def is_place(name: str) -> bool:
+    """True when the whole name is that of a known place."""
+    match = CAPITAL.match(name)
+    found = known().longest(name, match) if match else None
+    return found is not None and found[0] == len(name) and any(entry.kind != "people" for entry in found[1])
+
+
 def state_names(rows: Iterable[dict[str, str]]) -> dict[str, str]:
     """Code of a subdivision → its usual name. The parts of Britain are left out: a county says more."""
     named: dict[str, str] = {}

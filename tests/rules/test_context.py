@@ -16,8 +16,9 @@ from storylint.complaints import Misuse
 from storylint.engine import rules
 from storylint.findings import Finding, Level, SectionReading
 from storylint.settings import Settings
-from storylint.study.events import begins, read
+from storylint.study.events import Chronicle, begins, read
 from storylint.study.frame import frame_of
+from storylint.study.placenames import is_place
 from storylint.study.places import Gazetteer, places_of
 from storylint.study.study import Book, study
 from storylint.study.words import tag_of_word
@@ -344,6 +345,16 @@ def test_no_event_is_recognised_by_a_word_of_every_day() -> None:
     events = read(EVENTS.read_text(encoding="utf-8"), "context_events.csv")
     single = {k for e in events for k in e.keywords if k.isascii() and k.islower() and k.isalpha()}
     assert single.isdisjoint(tag_of_word())
+
+
+def test_the_name_of_a_place_in_passing_is_no_context() -> None:
+    text = QUARRYMAN.replace("at Llanllechid", "in sight of Porthmadog, at Llanllechid")
+    text = text.replace(
+        "He had a brass", "He landed at Castle Garden in 1872 and was home by Christmas. He had a brass"
+    )
+    assert finding(text).level is Level.WARNING
+    chronicle = Chronicle(read(EVENTS.read_text(encoding="utf-8"), "context_events.csv"))
+    assert not [e.text for e in chronicle.events if e.category != "war" and any(map(is_place, e.phrases))]
 
 
 # Places
