@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from storylint.draft.model import Block, Kind
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, words_at
-from storylint.study.life import Life, life, years
+from storylint.study.frame import span as span_of
+from storylint.study.life import years
 from storylint.study.study import Book, Sentence, StudiedSection
 
 CARD = Card(
@@ -47,7 +48,6 @@ RELIEF = frozenset({Kind.HEADING, Kind.ITEM, Kind.CHILD, Kind.TABLE, Kind.PICTUR
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
     """Paragraphs, sentences, stretches and headings, in that order."""
-    span = life(section, book)
     prose = {paragraph[0].block.index: paragraph for paragraph in section.paragraphs}
     runs = stretches(section)
     strained = {b.index for run in runs if words_of(run) > options["stretch"] for b in run}
@@ -59,13 +59,13 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         why = "too long a paragraph" if long else "in too long a stretch" if index in strained else "a good length"
         reasons.append(Reason(index, 0, len(block.text), block.words, clean, f"{block.words} words: {why}"))
         if long:
-            yield long_paragraph(section, paragraph, options, span)
+            yield long_paragraph(section, paragraph, options, book)
     yield Share(sum(r.weight for r in reasons if r.clean), sum(r.weight for r in reasons), "words", tuple(reasons))
     for sentence in section.sentences:
         if sentence.words > options["sentence"]:
             yield long_sentence(section, sentence, options)
-    yield from long_stretches(section, runs, prose, options, span)
-    yield from no_headings(section, prose, options, span)
+    yield from long_stretches(section, runs, prose, options, book)
+    yield from no_headings(section, prose, options, book)
 
 
 def words_of(blocks: list[Block]) -> int:
@@ -84,7 +84,7 @@ def stretches(section: StudiedSection) -> list[list[Block]]:
     return [run for run in runs if run]
 
 
-def long_paragraph(section: StudiedSection, paragraph: list[Sentence], options: Options, span: Life) -> Finding:
+def long_paragraph(section: StudiedSection, paragraph: list[Sentence], options: Options, book: Book) -> Finding:
     """One paragraph over the limit, with the best place to break it."""
     block = paragraph[0].block
     most = block.words > options["paragraph_most"]
@@ -94,7 +94,7 @@ def long_paragraph(section: StudiedSection, paragraph: list[Sentence], options: 
     at = break_at(paragraph)
     if at is not None:
         details["break_after"] = paragraph[at].text
-        details["heading"] = heading(paragraph[at + 1 :], span)
+        details["heading"] = heading(paragraph[at + 1 :], section, book)
         fix = f"Break after “{tail(paragraph[at].text)}”; for a sub-heading there: {details['heading']}."
     return Finding(
         "unbroken",
@@ -126,14 +126,15 @@ def break_at(paragraph: list[Sentence]) -> int | None:
     return -best[1]
 
 
-def heading(sentences: list[Sentence], span: Life) -> str:
+def heading(sentences: list[Sentence], section: StudiedSection, book: Book) -> str:
     """A plain heading from the stage of life and the years told there; the author will find a better one."""
     told = [year for sentence in sentences for year in years(sentence.text)]
     if not told:
         return "name what changes here"
     first, last = min(told), max(told)
     dates = f"{first}–{last}" if last != first else f"{first}"
-    age = span.age(first)
+    span = span_of(section, book)
+    age = None if span.birth is None else first - span.birth
     stage = next((name for low, high, name in STAGES if age is not None and low <= age <= high), None)
     if span.death is not None and first > span.death:
         stage = "Afterwards"
@@ -164,7 +165,7 @@ def joint(sentence: Sentence) -> str:
 
 
 def long_stretches(
-    section: StudiedSection, runs: list[list[Block]], prose: dict[int, list[Sentence]], options: Options, span: Life
+    section: StudiedSection, runs: list[list[Block]], prose: dict[int, list[Sentence]], options: Options, book: Book
 ) -> Iterator[Finding]:
     """Stretches of prose with nothing else on the page."""
     for run in runs:
@@ -173,7 +174,7 @@ def long_stretches(
             continue
         block, rest = middle_of(run)
         sentences = [s for b in rest for s in prose.get(b.index, [])]
-        proposed = heading(sentences, span)
+        proposed = heading(sentences, section, book)
         yield Finding(
             "unbroken",
             Level.NOTE,
@@ -195,14 +196,14 @@ def middle_of(run: list[Block]) -> tuple[Block, list[Block]]:
     return run[at], run[at:]
 
 
-def no_headings(section: StudiedSection, prose: dict[int, list[Sentence]], options: Options, span: Life) -> Iterator[Finding]:
+def no_headings(section: StudiedSection, prose: dict[int, list[Sentence]], options: Options, book: Book) -> Iterator[Finding]:
     """A long section with no sub-heading at all."""
     blocks = [paragraph[0].block for paragraph in section.paragraphs]
     words = words_of(blocks)
     if words <= options["section"] or len(blocks) < 2 or any(True for _ in section.section.of_kind(Kind.HEADING)):
         return
     block, rest = middle_of(blocks)
-    proposed = heading([s for b in rest for s in prose.get(b.index, [])], span)
+    proposed = heading([s for b in rest for s in prose.get(b.index, [])], section, book)
     yield Finding(
         "unbroken",
         Level.NOTE,
