@@ -46,10 +46,14 @@ CARD = Card(
     ),
     good=(
         Example(
-            "# Owen Prydderch\n\nOwen split slate at Gerlan for nine winters and never once said that he liked it.[^1] He "
-            "learned to read from the lids of tea chests, by his own account.[^2] The pay clerk spelt him three ways.[^3]\n\n"
-            "[^1]: Penrhyn Quarry wages book, 1866–75, p. 2; Gwynedd Archives, Caernarfon.\n\n[^2]: Owen Prydderch to Ellen "
-            "Thomas, 4 June 1871; family copy held by the author.\n\n[^3]: Penrhyn Quarry wages book, pp. 2, 31 and 40.\n",
+            "# Owen Prydderch\n\nOwen split slate at Gerlan for nine winters and never once said that he liked "
+            "it.[^1] He "
+            "learned to read from the lids of tea chests, by his own account.[^2] The pay clerk spelt him three "
+            "ways.[^3]\n\n"
+            "[^1]: Penrhyn Quarry wages book, 1866–75, p. 2; Gwynedd Archives, Caernarfon.\n\n[^2]: Owen Prydderch "
+            "to Ellen "
+            "Thomas, 4 June 1871; family copy held by the author.\n\n[^3]: Penrhyn Quarry wages book, pp. 2, 31 and "
+            "40.\n",
             (),
             "who, what, when, where in, where kept; then a short form whose full form stands earlier",
         ),

@@ -98,6 +98,11 @@ class Raw:
         return bool(before) and (before.lower() == counted.lower() or bool(_CAPTION_START.fullmatch(before)))
 
     @property
+    def length(self) -> int:
+        """How much raw text there is so far."""
+        return self._length
+
+    @property
     def text(self) -> str:
         """The clean text."""
         return Plain("".join(self._shown)).text

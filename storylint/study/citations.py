@@ -81,6 +81,11 @@ def notes_of(book: Book) -> Notes:
     return found
 
 
+def cited_in(apparatus: Apparatus) -> dict[int, Cited]:
+    """The notes of one draft by their index in ``Draft.notes``."""
+    return {one.index: one for one in _Reading().read([apparatus], {}).cited}
+
+
 def _sections_by_block(book: Book) -> dict[tuple[int, int], str]:
     """The id of the section in which each block with marks stands; "" for sections without a person."""
     return {

@@ -429,17 +429,20 @@ def is_unpaged(citation: Citation) -> bool:
     return bool(set(_plain_words(citation.text)) & _words("unpaged")) and not has_page(citation.text)
 
 
-def short_form(citation: Citation, keep_locator: bool = True) -> str:
-    """A short form by which a later note can cite the same source: all up to where it is kept, without a full stop.
+def has_locator(text: str) -> bool:
+    """Whether the words say where in a source to look."""
+    return bool(_LOCATOR.search(text))
+
+
+def short_form_end(text: str, keep_locator: bool = True) -> int:
+    """How many characters of a citation make a short form of it: all up to where it is kept, without a full stop.
 
     Chicago Manual of Style, 17th ed., §§14.29–14.33, asks for author, short title and page (from memory). Records have
     no author and no title that could be cut safely, so only the keeper's name goes, and the old locator where the note
-    brings its own.
+    that leans on this one brings its own.
     """
-    first = parts_of(citation.text)[0]
-    if keep_locator:
-        return first
+    first = parts_of(text)[0]
     elements = _COMMA.split(first)
-    while len(elements) > 1 and _LOCATOR.match(elements[-1].strip()):
+    while not keep_locator and len(elements) > 1 and _LOCATOR.match(elements[-1].strip()):
         elements.pop()
-    return ",".join(elements)
+    return text.index(first) + len(",".join(elements))
