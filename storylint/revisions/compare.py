@@ -8,9 +8,10 @@ import sys
 from pathlib import Path
 
 from storylint.complaints import Exit, Unreadable
+from storylint.draft.opening import drafts_in
 from storylint.revisions import originals
 from storylint.revisions.comparison import Comparison, compare
-from storylint.revisions.editions import Edition, edition
+from storylint.revisions.editions import Edition, edition, is_there
 
 EPILOG = """\
 OLD and NEW are files, folders, or REV:PATH for what a git commit holds (HEAD~3:book.docx). For OLD a revision alone is
@@ -35,10 +36,10 @@ def run(args: argparse.Namespace) -> int:
     from storylint import engine, settings
     from storylint.lint import Progress
 
-    new_path = Path(args.new)
-    beside = [new_path] if new_path.exists() else []
-    old, new = edition(args.old, drafts_below(beside)), edition(args.new)
-    author = settings.load(next((Path(spec) for spec in (args.new, args.old) if Path(spec).exists()), Path()))
+    there = [Path(spec) for spec in (args.new, args.old) if is_there(spec)]
+    beside = drafts_in([Path(args.new)]) if is_there(args.new) else []
+    old, new = edition(args.old, beside), edition(args.new)
+    author = settings.load(there[0] if there else Path())
     asked = engine.Run(author)
     complain(old, new)
     with Progress() as asked.progress:
@@ -47,13 +48,6 @@ def run(args: argparse.Namespace) -> int:
         say(line)
     show(found, (old.name, new.name), args)
     return Exit.UNREADABLE if old.unreadable or new.unreadable else Exit.CLEAN
-
-
-def drafts_below(paths: list[Path]) -> list[Path]:
-    """The drafts at the paths."""
-    from storylint.draft.opening import drafts_in
-
-    return drafts_in(paths)
 
 
 def complain(*editions: Edition) -> None:

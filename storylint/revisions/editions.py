@@ -39,7 +39,7 @@ def edition(spec: str, beside: Sequence[Path] = ()) -> Edition:
 
     What is there on the disk goes first.
     """
-    if Path(spec).exists():
+    if is_there(spec):
         return on_disk(spec)
     where = Path.cwd() if git.top(Path.cwd()) or not beside else beside[0]
     repository = git.top(where)
@@ -54,6 +54,14 @@ def edition(spec: str, beside: Sequence[Path] = ()) -> Edition:
     if colon:
         return of_path(spec, repository, commit, path)
     return of_drafts(spec, repository, commit, beside)
+
+
+def is_there(spec: str) -> bool:
+    """True for a file or folder on the disk."""
+    try:
+        return Path(spec).exists()
+    except (OSError, ValueError):  # no name that a disk can have
+        return False
 
 
 def near(spec: str) -> str:

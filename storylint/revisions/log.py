@@ -79,9 +79,15 @@ def is_revision(entry: Mapping[str, Any]) -> bool:
 
 
 def files(entry: Mapping[str, Any]) -> dict[str, str]:
-    """Path → sha256 of the drafts of a revision."""
-    drafts = entry.get("drafts")
-    return {draft["path"]: draft["sha256"] for draft in drafts} if isinstance(drafts, list) else {}
+    """Path → sha256 of the drafts of a revision; what is no draft is passed over."""
+    return pairs(entry.get("drafts"))
+
+
+def pairs(listed: object) -> dict[str, str]:
+    """Path → sha256 of what lists both."""
+    each = [draft for draft in listed if isinstance(draft, dict)] if isinstance(listed, list) else []
+    found = ((draft.get("path"), draft.get("sha256")) for draft in each)
+    return {path: sha256 for path, sha256 in found if isinstance(path, str) and isinstance(sha256, str)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from typing import Any
 
 from storylint.revisions import journal
 from storylint.revisions.editions import Edition
-from storylint.revisions.log import files, log_of
+from storylint.revisions.log import files, log_of, pairs
 from storylint.revisions.teller import EARLIER
 
 
@@ -47,8 +47,7 @@ def note(states: Mapping[str, str]) -> journal.Entry:
 
 def noted(entry: Mapping[str, Any]) -> dict[str, str]:
     """Path → sha256 of the originals that a line notes."""
-    listed = entry.get("original")
-    return {each["path"]: each["sha256"] for each in listed} if isinstance(listed, list) else {}
+    return pairs(entry.get("original"))
 
 
 def is_noted(entries: list[journal.Entry], path: str) -> bool:

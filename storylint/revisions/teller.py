@@ -18,7 +18,8 @@ from storylint.revisions.log import hidden, is_revision
 from storylint.revisions.match import Trace, pair
 from storylint.revisions.passages import words_of
 
-MOST = 0.5  # share of a file's persons found again in a new file, from which the file has become that one
+MOST = 0.5  # share of a file's persons found again in a new file, from which the file has become that one ...
+SEVERAL = 3  # ... and how many, where they share their names but no sentence: one may be a namesake
 # A file of such a name that turns up late is an older state looked at again. Common practice, no source.
 EARLIER = re.compile(r"(?<![a-z])(?:original|orig|raw|export(?:ed)?|generated|backup|bak|old|copy)(?![a-z])", re.I)
 
@@ -91,6 +92,7 @@ def fits(entry: Entry) -> bool:
     """True for a revision with all that is needed; what is not is passed over, as a torn line is."""
     try:
         sound = is_revision(entry) and when_of(entry).tzinfo is not None and isinstance(entry["rules"], dict)
+        sound = sound and isinstance(entry["key"], str) and float(entry["goal"]) >= 0
         return sound and all(point_of(line, entry) and trace_of(line, "", entry["key"]) for line in entry["persons"])
     except (KeyError, TypeError, ValueError, IndexError, AttributeError):
         return False
@@ -164,11 +166,13 @@ class Teller:
         """Files that this run did not read, and the new file in which it found most of their persons."""
         size = Counter(person.trace.path for person in self.here)
         moved = Counter((person.trace.path, traces[at].path) for at, person in found.items())
+        alike = {(p.trace.path, traces[at].path) for at, p in found.items() if p.trace.prints & traces[at].prints}
         new = covered - self.drafts.keys()
         return {
             old: path
             for (old, path), count in moved.items()
             if old not in covered and path in new and count >= MOST * size[old]
+            if count >= SEVERAL or (old, path) in alike
         }
 
     def is_look_back(self, covered: set[str], found: Mapping[int, Person], traces: Sequence[Trace]) -> bool:
