@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import shutil
 import textwrap
 from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn
 
 import pytest
 
@@ -43,6 +45,23 @@ hotels at Bangor, and walked there and back with the bundle on her head.[^3]
 [^2]: The same book, last leaf.
 [^3]: *North Wales Chronicle*, 1 December 1900, p. 5.
 """
+
+
+# The full run must skip nothing: there a program that is missing is a failure.
+FULL = os.environ.get("STORYLINT_CI_FULL") == "1"
+
+
+def program(*names: str) -> str:
+    """The path of the first of these programs that is there; without one the test is skipped, or fails in a full run."""
+    found = next(filter(None, map(shutil.which, names)), None)
+    return found or missing(f"the program {names[0]} is not installed")
+
+
+def missing(what: str) -> NoReturn:
+    """Skip the test, or fail it in a full run."""
+    if FULL:
+        pytest.fail(f"{what}, and STORYLINT_CI_FULL is set", pytrace=False)
+    pytest.skip(what)
 
 
 class Ran(NamedTuple):
