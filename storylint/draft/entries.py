@@ -178,9 +178,7 @@ def _outnumbered(form: Form, others: set[Form], weights: dict[Form, Weight], fac
     return bool(others) and weights[form].names < factor * max(weights[other].names for other in others)
 
 
-def _without_lists(
-    forms: set[Form], weights: dict[Form, Weight], groups: dict[Form, list[Opening]]
-) -> set[Form]:
+def _without_lists(forms: set[Form], weights: dict[Form, Weight], groups: dict[Form, list[Opening]]) -> set[Form]:
     """Drop numbered paragraphs that are lists, of children for the most part: plain ones that begin anew at 1 again
     and again, or where another form carries the entries; any, where the entries bear their numbers behind the name."""
     kept = set(forms)

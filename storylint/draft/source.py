@@ -133,7 +133,7 @@ class CleanText:
 
     def add(self, piece: str, origin: int) -> None:
         """``piece`` as it stands in the source at ``origin``."""
-        if not _UNEVEN.search(piece):  # as nearly always
+        if piece.isprintable() and "  " not in piece:  # as nearly always; what is unseen counts as unprintable
             self._add_even(piece, origin)
             return
         at = 0

@@ -384,15 +384,16 @@ def with_captions(blocks: Sequence[Block]) -> list[Block]:
     """Short paragraphs that name a table or figure, or stand in italics by one, are captions."""
     captioned = []
     for at, block in enumerate(blocks):
-        beside = {near.kind for near in blocks[max(at - 1, 0) : at + 2]} & {Kind.TABLE, Kind.PICTURE}
-        if (
-            block.kind in (Kind.PARAGRAPH, Kind.QUOTATION)
-            and block.words <= _CAPTION_WORDS
-            and (_CAPTION.match(block.text) or (beside and is_italic(block)))
-        ):
-            block = replace(block, kind=Kind.CAPTION)
-        captioned.append(block)
+        named = block.kind in (Kind.PARAGRAPH, Kind.QUOTATION) and (
+            _CAPTION.match(block.text) or (is_italic(block) and _is_beside(blocks, at))
+        )
+        captioned.append(replace(block, kind=Kind.CAPTION) if named and block.words <= _CAPTION_WORDS else block)
     return captioned
+
+
+def _is_beside(blocks: Sequence[Block], at: int) -> bool:
+    """Whether a table or picture stands next to the block."""
+    return any(near.kind in (Kind.TABLE, Kind.PICTURE) for near in blocks[max(at - 1, 0) : at + 2])
 
 
 def is_italic(block: Block) -> bool:

@@ -8,11 +8,13 @@ hands its blocks to ``attach``, which takes the digits out of the text, turns th
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_right, insort
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import accumulate, pairwise
+from enum import IntEnum
+from itertools import accumulate, islice, pairwise
+from typing import TypeVar
 
 from storylint.draft.model import Block, Kind, Mark, Note
 
@@ -21,12 +23,16 @@ _RAISE = str.maketrans("0123456789", _RAISED)
 _LOWER = str.maketrans(_RAISED, "0123456789")
 
 # --- marks ------------------------------------------------------------------------------------------------------
-_RAISED_GROUP = re.compile(rf"\[?[{_RAISED}]{{1,12}}(?:[,;–-] ?[{_RAISED}]{{1,4}}){{0,12}}\]?")
-_BRACKETED = re.compile(r"(?<=[^\s\[(]) ?\[\d{1,3}(?:[,;–-] ?\d{1,3}){0,5}\](?![(\[:\w])")
-# Plain digits glued to what ends a clause and followed by a space, a dash or nothing.
-_GLUED = re.compile(r"(?<=[.,;:!?\"'’”)\]])\d{1,3}(?:[,–-]\d{1,3}){0,5}(?=[\s—]|$)")
-# Plain digits glued to a word in small letters ("miner3 and"): believed only where a list has that very number.
-_ON_WORD = re.compile(r"(?<=[a-zà-öø-ÿ]{3})\d{1,3}(?=[\s.,;:!?—]|$)")
+# Each pattern begins with a sign that is rare in prose, so that one sweep passes over the rest; what must stand before
+# that sign is looked at behind it.
+_RAISED_GROUP = re.compile(rf"[{_RAISED}]{{1,12}}(?:[,;–-] ?[{_RAISED}]{{1,4}}){{0,12}}\]?")
+_BRACKETED = re.compile(r"\[(?:(?<=[^\s\[(]\[)|(?<=[^\s\[(] \[))[0-9]{1,3}(?:[,;–-] ?[0-9]{1,3}){0,5}\](?![(\[:\w])")
+# Plain digits glued to what ends a clause and followed by a space, a dash or nothing; or glued to a word in small
+# letters ("miner3 and").
+_PLAIN = re.compile(
+    r"[0-9](?:(?<=[.,;:!?\"'’”)\]][0-9])[0-9]{0,2}(?:[,–-][0-9]{1,3}){0,5}(?=[\s—]|$)"
+    r"|(?<=[a-zà-öø-ÿ]{3}[0-9])[0-9]{0,2}(?=[\s.,;:!?—]|$))"
+)
 
 # Before a full stop that belongs to an abbreviation: the digits after it are a page, a day, a chapter or a year.
 _ABBREVIATION = re.compile(
@@ -54,14 +60,19 @@ _RULE_LINE = re.compile(r"[\s*_=~·•—–-]{3,}")
 _ENTRY = re.compile(
     rf"\s*(?:\[(\d{{1,4}})\]|\((\d{{1,4}})\)|(\d{{1,4}})(?=[.):\s])|([{_RAISED}]{{1,4}}))[.):]?\s*(?=\S)"
 )
+_NUMBER = re.compile(rf"[0-9{_RAISED}]+")
 _ENTRY_LABEL = re.compile(r"[\[(]?(\d{1,4})[\])]?[.:]?")
 # Never a heading: "3. Hannah Prydderch" opens a person's entry, not a note.
 _ENTRY_KINDS = frozenset({Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD, Kind.QUOTATION, Kind.NOTES})
 _LARGEST_STEP = 50  # a number that leaps further is a year or a house, not the next note
 _FURTHER = 4  # paragraphs that one note may go on for
+_LONG_NOTE = 30  # the same where the next note can't be mistaken
 _LONGEST = 100_000  # characters; what is longer is a pasted file and no paragraph, and is left as it is
 _MOST_MARKS = 50_000  # a book of 500,000 words has a tenth of that
 _FEW = 3  # so many plain digits in rising order make a system of marks even without a list
+
+
+_Found = TypeVar("_Found")
 
 
 def attach(blocks: Sequence[Block], live: Sequence[Note] = ()) -> tuple[tuple[Block, ...], tuple[Note, ...]]:
@@ -72,11 +83,12 @@ def attach(blocks: Sequence[Block], live: Sequence[Note] = ()) -> tuple[tuple[Bl
     point. Returns the blocks, and the typed notes alone: they follow ``live`` in ``Draft.notes``, and the marks
     point there. A typed digit that no list has calls the live note of that number, if there is one.
     """
-    if not _may_have_typed_marks(blocks) or sum(map(_candidates, blocks)) > _MOST_MARKS:
-        return tuple(blocks), ()
-    raised = [_lift_raised(block) for block in blocks]
-    lists = _find_lists(raised)
-    lifted = _lift_plain(raised, lists)
+    raised = _lift_raised(blocks)
+    groups = _within_bounds(_plain_groups, raised)
+    if not _may_have_typed_marks(raised, groups):
+        return tuple(raised), ()
+    lists = _find_lists(raised, groups)
+    lifted = _lift_plain(raised, groups, lists)
     notes, numbers = _notes_of(lifted, lists, len(live))
     return _joined(lifted, lists, numbers, live), tuple(notes)
 
@@ -120,7 +132,7 @@ def lift(block: Block, spans: Sequence[tuple[int, int]]) -> Block:
     if not spans:
         return block
     numbers = [numbers_in(block.text[start:end]) for start, end in spans]
-    cuts = [_with_space(block.text, start, end) for start, end in spans]
+    cuts = _with_spaces(block.text, spans)
     moved = _Shift(cuts)
     marks = [(mark.at, replace(mark, at=moved(mark.at))) for mark in block.marks]
     for (start, _), called in zip(cuts, numbers, strict=True):
@@ -138,10 +150,15 @@ def lift(block: Block, spans: Sequence[tuple[int, int]]) -> Block:
     )
 
 
-def _with_space(text: str, start: int, end: int) -> tuple[int, int]:
-    """The span with the space before it, where the words would otherwise stand two spaces apart."""
-    spaced = start and text[start - 1] == " " and (end == len(text) or text[end] in " .,;:!?)")
-    return (start - 1, end) if spaced else (start, end)
+def _with_spaces(text: str, spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The spans, each with the space before it where the words would otherwise stand two spaces apart."""
+    cuts: list[tuple[int, int]] = []
+    stop = -1  # where the text goes on after this span and those that touch it
+    for start, end in reversed(spans):
+        stop = stop if cuts and cuts[-1][0] == end else end
+        spaced = start and text[start - 1] == " " and (stop == len(text) or text[stop] in " .,;:!?)")
+        cuts.append((start - 1 if spaced else start, end))
+    return cuts[::-1]
 
 
 def _moved(spans: Sequence[tuple[int, int]], moved: _Shift) -> tuple[tuple[int, int], ...]:
@@ -149,42 +166,51 @@ def _moved(spans: Sequence[tuple[int, int]], moved: _Shift) -> tuple[tuple[int, 
     return tuple((start, end) for start, end in pairs if start < end)
 
 
-def _candidates(block: Block) -> int:
-    """How many raised, bracketed or glued digits a block has, at most."""
-    if len(block.text) > _LONGEST:
-        return 0
-    return sum(1 for pattern in (_RAISED_GROUP, _BRACKETED, _GLUED, _ON_WORD) for _ in pattern.finditer(block.text))
-
-
-def _may_have_typed_marks(blocks: Sequence[Block]) -> bool:
-    """False for the many drafts that have live notes alone, so that they pay one look a block."""
-    return any(
-        any(not mark.live for mark in block.marks)
-        or _RAISED_GROUP.search(block.text)
-        or _BRACKETED.search(block.text)
-        or _GLUED.search(block.text)
-        or (block.kind is Kind.HEADING and _NOTES_HEADING.fullmatch(block.text.strip(" .:")))
-        for block in blocks
+def _may_have_typed_marks(blocks: Sequence[Block], groups: Sequence[Sequence[_Group]]) -> bool:
+    """False for the many drafts that have live notes alone."""
+    return (
+        any(groups)
+        or any(not mark.live for block in blocks for mark in block.marks)
+        or any(block.kind is Kind.HEADING and _is_notes_heading(block, block.text.strip(" .:")) for block in blocks)
     )
+
+
+def _within_bounds(find: Callable[[str], Iterator[_Found]], blocks: Sequence[Block]) -> list[list[_Found]]:
+    """What ``find`` finds in each block; nothing at all where it is more than the marks of any draft."""
+    found: list[list[_Found]] = []
+    left = _MOST_MARKS
+    for block in blocks:
+        found.append(list(islice(find(block.text), left + 1)) if len(block.text) <= _LONGEST else [])
+        left -= len(found[-1])
+        if left < 0:
+            return [[] for _ in blocks]
+    return found
 
 
 # --- which digits are marks -------------------------------------------------------------------------------------
 
 
-def _lift_raised(block: Block) -> Block:
-    if len(block.text) > _LONGEST:
-        return block
-    spans = [match.span() for match in _RAISED_GROUP.finditer(block.text) if _is_citation(block.text, *match.span())]
-    return lift(block, spans)
+def _lift_raised(blocks: Sequence[Block]) -> list[Block]:
+    found = _within_bounds(_raised_groups, blocks)
+    return [
+        lift(block, [span for span in spans if _is_citation(block.text, *span)]) if spans else block
+        for block, spans in zip(blocks, found, strict=True)
+    ]
+
+
+def _raised_groups(text: str) -> Iterator[tuple[int, int]]:
+    """(start, end) of raised digits, with the bracket before them."""
+    for match in _RAISED_GROUP.finditer(text):
+        start, end = match.span()
+        yield start - (text[start - 1 : start] == "["), end
 
 
 def _is_citation(text: str, start: int, end: int) -> bool:
     """Whether raised digits call a note: not a generation ("John² Marsh"), a square unit or a power."""
     if not text[:start].strip():
         return False  # opens the paragraph: the number of an entry, not a mark
-    before = text[start - 1]
-    if before.isdigit():
-        return bool(_YEAR.search(text, 0, start))
+    if text[start - 1].isdigit():
+        return _ends_in_a_year(text, start)
     word = _LAST_WORD.search(text, max(0, start - 40), start)
     if word is None:
         return True
@@ -205,41 +231,69 @@ def _is_generation(text: str, word: str, start: int, end: int) -> bool:
     return after[:1] in (",", ")", "-", "–") and bool(_OPEN_LINEAGE.search(text, max(0, start - 200), start))
 
 
-def _lift_plain(blocks: Sequence[Block], lists: Sequence[_List]) -> list[Block]:
+class _Trust(IntEnum):
+    """How far plain digits are believed to be a mark."""
+
+    DOUBTFUL = 0  # where a list has the number, and it fills the gap between two marks
+    LISTED = 1  # where a list has the number
+    SURE = 2  # where the draft has a list, or marks that count up, at all
+
+
+_Group = tuple[int, int, _Trust]
+
+
+def _lift_plain(blocks: Sequence[Block], groups: Sequence[Sequence[_Group]], lists: Sequence[_List]) -> list[Block]:
     """Lift brackets and plain digits that a list of notes, or their own rising order, shows to be marks."""
     listed = {number for notes in lists for number, _ in notes.entries}
     inside = {position for notes in lists for position in notes.positions}
     free = [position for position in range(len(blocks)) if position not in inside]
-    found = {position: list(_plain_groups(blocks[position].text)) for position in free}
-    believed = bool(listed) or _is_system([blocks[at].text[start:end] for at in free for start, end, _ in found[at]])
+    believed = bool(listed) or _is_system(
+        [blocks[at].text[start:end] for at in free for start, end, trust in groups[at] if trust]
+    )
     limit = max((int(number) for number in listed), default=999) + _LARGEST_STEP
-    lifted = list(blocks)
-    for position, groups in found.items():
-        text = blocks[position].text
-        spans = [
-            (start, end)
-            for start, end, sure in groups
-            if _believable(numbers_in(text[start:end]), listed, sure and believed, limit)
-        ]
-        lifted[position] = lift(blocks[position], spans)
-    return lifted
+    spans: dict[int, list[tuple[int, int]]] = {at: [] for at in free}
+    for at in free:
+        for start, end, trust in groups[at]:
+            sure = trust is _Trust.SURE and believed
+            if trust and _believable(numbers_in(blocks[at].text[start:end]), listed, sure, limit):
+                spans[at].append((start, end))
+    for at, span in _filling_gaps(blocks, groups, spans, listed):
+        insort(spans[at], span)
+    return [lift(block, spans.get(at, ())) for at, block in enumerate(blocks)]
 
 
-def _plain_groups(text: str) -> Iterator[tuple[int, int, bool]]:
-    """(start, end, sure) of digits that may be marks, rising and apart; not sure: only if a list has the number."""
-    if len(text) > _LONGEST:
-        return
-    groups = [(*match.span(), True) for match in _BRACKETED.finditer(text)]
-    groups += [
-        (*match.span(), text[match.start() - 1] not in ":,;")
-        for match in _GLUED.finditer(text)
-        if _ends_a_clause(text, match.start() - 1)
-    ]
-    groups += [(*match.span(), False) for match in _ON_WORD.finditer(text) if _on_small_letters(text, match.start())]
+def _filling_gaps(
+    blocks: Sequence[Block],
+    groups: Sequence[Sequence[_Group]],
+    spans: Mapping[int, Sequence[tuple[int, int]]],
+    listed: set[str],
+) -> list[tuple[int, tuple[int, int]]]:
+    """The doubtful digits, as (position, span), that a list has and that alone stand between the marks before and
+    after their number."""
+    filling: list[tuple[int, tuple[int, int]]] = []
+    last, between = 0, []
+    for at, chosen in spans.items():
+        text = blocks[at].text
+        marks = [(mark.at, 0, mark.number) for mark in blocks[at].marks if not mark.live and mark.number.isdecimal()]
+        marks += [(start, 0, number) for start, end in chosen for number in numbers_in(text[start:end])]
+        marks += [(start, end, text[start:end]) for start, end, trust in groups[at] if not trust]
+        for start, end, number in sorted(marks):
+            if end and number in listed and int(number) == last + 1:
+                between.append((at, (start, end)))
+            elif not end:
+                filling += between if len(between) == 1 and int(number) == last + 2 else []
+                last, between = int(number), []
+    return filling
+
+
+def _plain_groups(text: str) -> Iterator[_Group]:
+    """(start, end, trust) of brackets and plain digits that may be marks, rising and apart."""
+    groups = [(*match.span(), _Trust.SURE) for match in _BRACKETED.finditer(text)]
+    groups += [(*match.span(), _trust(text, match.start())) for match in _PLAIN.finditer(text)]
     at = 0
-    for start, end, sure in sorted(groups):
+    for start, end, trust in sorted(groups):
         if start >= at:
-            yield start, end, sure
+            yield start, end, trust
             at = end
 
 
@@ -249,16 +303,30 @@ def _on_small_letters(text: str, at: int) -> bool:
     return word is not None and word[0].islower() and not _UNIT.fullmatch(word[0])
 
 
+def _trust(text: str, start: int) -> _Trust:
+    """How far to believe the plain digits that begin at ``start``."""
+    if text[start - 1].islower():
+        return _Trust.LISTED if _on_small_letters(text, start) else _Trust.DOUBTFUL
+    if not _ends_a_clause(text, start - 1):
+        return _Trust.DOUBTFUL
+    return _Trust.LISTED if text[start - 1] in ":,;" else _Trust.SURE
+
+
 def _ends_a_clause(text: str, stop: int) -> bool:
     """Whether the punctuation at ``stop`` ends a clause: no decimal point, clock time, verse or abbreviation."""
     if text[stop] in "!?\"'’”)]":
-        return not text[stop - 1 : stop].isdigit() or bool(_YEAR.search(text, 0, stop)) or text[stop] in ")]”"
+        return not text[stop - 1 : stop].isdigit() or _ends_in_a_year(text, stop) or text[stop] in ")]”"
     if text[stop - 1 : stop].isdigit():
-        return bool(_YEAR.search(text, max(0, stop - 5), stop))
+        return _ends_in_a_year(text, stop)
     word = _LAST_WORD.search(text, max(0, stop - 40), stop)
     if word is None:
-        return text[stop - 1 : stop] in ")]”\"’'"
+        return text[stop - 1 : stop] in ")]”\"'’"
     return text[stop] != "." or (len(word[0]) > 1 and not _ABBREVIATION.fullmatch(word[0]))
+
+
+def _ends_in_a_year(text: str, stop: int) -> bool:
+    """Whether the four digits before ``stop`` are a year's."""
+    return bool(_YEAR.search(text, max(0, stop - 5), stop))
 
 
 def _is_system(groups: Sequence[str]) -> bool:
@@ -297,12 +365,13 @@ class _List:
         return self.entries[0][1][0]
 
 
-def _find_lists(blocks: Sequence[Block]) -> list[_List]:
+def _find_lists(blocks: Sequence[Block], groups: Sequence[Sequence[_Group]]) -> list[_List]:
     called = {mark.number for block in blocks for mark in block.marks if not mark.live}
     called |= {
         number
-        for block in blocks
-        for start, end, _ in _plain_groups(block.text)
+        for block, found in zip(blocks, groups, strict=True)
+        for start, end, trust in found
+        if trust
         for number in numbers_in(block.text[start:end])
     }
     lists: list[_List] = []
@@ -312,7 +381,7 @@ def _find_lists(blocks: Sequence[Block]) -> list[_List]:
         text = blocks[at].text.strip(" .:")
         if _is_notes_heading(blocks[at], text):
             section += 1
-            found, at = _read_section(blocks, at, section, earlier)
+            found, at = _read_section(blocks, at, section, earlier, called)
             numbers = {number for notes in found for number, _ in notes.entries}
             if not _DOUBTFUL_HEADING.match(text) or numbers & called:
                 lists += found
@@ -332,7 +401,9 @@ def _plain_title(text: str) -> str:
     return " ".join(re.findall(r"\w+", text.lower()))
 
 
-def _read_section(blocks: Sequence[Block], heading: int, section: int, earlier: set[str]) -> tuple[list[_List], int]:
+def _read_section(
+    blocks: Sequence[Block], heading: int, section: int, earlier: set[str], called: set[str]
+) -> tuple[list[_List], int]:
     """The lists under a notes heading, and the position after them.
 
     A heading ends the section unless it is deeper than the notes heading or names a chapter that came before
@@ -340,7 +411,7 @@ def _read_section(blocks: Sequence[Block], heading: int, section: int, earlier: 
     """
     lists: list[_List] = []
     title = blocks[heading].text
-    fresh, last, at = True, 0, heading + 1
+    fresh, last, form, at = True, 0, "", heading + 1
     while at < len(blocks):
         block = blocks[at]
         if block.kind is Kind.HEADING:
@@ -351,30 +422,43 @@ def _read_section(blocks: Sequence[Block], heading: int, section: int, earlier: 
             if fresh or (number == 1 and last > 1):
                 lists.append(_List(section, title))
             lists[-1].entries.append((str(number), [at]))
-            fresh, last = False, number
-        elif fresh or not _continues(blocks, at, last):
+            fresh, last, form = False, number, _form(block)
+        elif fresh:
             if lists or block.kind is not Kind.PARAGRAPH or at > heading + 1:
                 break  # what follows is no list; one line of introduction is forgiven
         else:
-            lists[-1].entries[-1][1].append(at)
+            further = _further(blocks, at, last, form if str(last + 1) in called else "")
+            if not further:
+                break
+            lists[-1].entries[-1][1].extend(further)
+            at = further[-1]
         at += 1
     return lists, at if lists else heading + 1
 
 
-def _continues(blocks: Sequence[Block], at: int, last: int) -> bool:
-    """Whether a paragraph without a number goes on with the note ``last``, and is not the text after the list.
+def _further(blocks: Sequence[Block], at: int, last: int, form: str) -> range:
+    """The paragraphs from ``at``, without a number, with which the note ``last`` goes on; empty if they are text.
 
-    The next note follows soon, or the list ends with this very paragraph.
+    The next note follows soon, or the list ends with this very paragraph. A note may hold a whole letter: where a mark
+    calls the next one, and it is numbered in the same ``form``, it may follow late.
     """
-    if blocks[at].kind not in _ENTRY_KINDS:
-        return False
-    for block in blocks[at + 1 : at + 1 + _FURTHER]:
-        if block.kind is Kind.HEADING:
-            break
+    for stop in range(at, min(at + (_LONG_NOTE if form else _FURTHER) + 1, len(blocks))):
+        block, late = blocks[stop], stop - at > _FURTHER
         number = _entry_number(block, last)
-        if number is not None and last < number <= last + 2:
-            return True
-    return at + 1 == len(blocks) or blocks[at + 1].kind is Kind.HEADING
+        if block.kind not in _ENTRY_KINDS or (late and any(before.marks for before in blocks[at:stop])):
+            break
+        if not late and number in (last + 1, last + 2):
+            return range(at, stop)
+        if late and number:
+            return range(at, stop) if number == last + 1 and _form(block) == form else range(0)
+    ends = at + 1 == len(blocks) or blocks[at + 1].kind is Kind.HEADING
+    return range(at, at + 1) if ends and blocks[at].kind in _ENTRY_KINDS else range(0)
+
+
+def _form(block: Block) -> str:
+    """How an entry's number is written: "[9]", "9.", "(9)" and so on."""
+    match = _ENTRY.match(block.text)
+    return _NUMBER.sub("9", block.label or (match[0] if match else "")).strip()
 
 
 def _is_inner_heading(blocks: Sequence[Block], heading: int, at: int, earlier: set[str]) -> bool:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import time
+
 import pytest
 
 from storylint.draft.model import Block, Kind, Mark, Note
@@ -95,6 +98,59 @@ def test_the_text_after_a_list_is_text_again() -> None:
     assert [block.kind for block in blocks[5:]] == [Kind.PARAGRAPH] * 3
 
 
+LETTER = [f"Dear William, line {number} of this letter is about slate." for number in range(12)]
+
+
+@pytest.mark.parametrize("form", ["[{}] {}", "{}. {}", "({}) {}"])
+def test_a_note_that_holds_a_letter_does_not_end_the_list(form: str) -> None:
+    entries = [form.format(number, f"Source {number}.") for number in (1, 2, 3)]
+    blocks, notes = attach(book("One.¹ Two.² Three.³", "# Notes", *entries[:2], *LETTER, entries[2]))
+    assert [(note.number, note.text.count("\n")) for note in notes] == [("1", 0), ("2", len(LETTER)), ("3", 0)]
+    assert {block.kind for block in blocks[2:]} == {Kind.NOTES}
+
+
+@pytest.mark.parametrize(
+    "after",
+    [
+        [*LETTER, "3. Jane Prydderch was born in 1843."],  # no mark calls a note 3
+        ["He stayed for good.¹", *LETTER, "2. Will, proved at Bangor."],  # marks: this is the text again
+        [*LETTER, "Chapter 2", *LETTER, *LETTER, "2. Will, proved at Bangor."],  # too far away
+        [*LETTER, "(2) Will, proved at Bangor."],  # numbered in another form
+        [*LETTER, "1. Owen, born in 1841.", "2. Jane, born in 1843."],  # a list of children
+    ],
+)
+def test_text_after_a_list_is_no_long_note(after: list[str]) -> None:
+    blocks, notes = attach(book("One.¹ Two.²", "# Notes", "1. Census.", *after))
+    assert len(notes) == 1
+    assert all(block.kind is not Kind.NOTES for block in blocks[3:])
+
+
+@pytest.mark.parametrize(
+    ("text", "clean"),
+    [
+        ("The farm fetched L.2 of the tithe.3", "The farm fetched L. of the tithe."),
+        ("He served in 1927-29.2 and came home.3", "He served in 1927-29. and came home."),
+        ("He paid £7.2 and left.4", "He paid £7.2 and left."),  # the mark after is not the third
+        ("See p.2 and no.2 of it.3", "See p.2 and no.2 of it."),  # two that might
+        ("It is in L.3 of it.2", "It is in L.3 of it."),  # out of its order
+    ],
+)
+def test_doubtful_digits_are_a_mark_where_they_fill_a_gap(text: str, clean: str) -> None:
+    blocks, _ = attach(book("He sailed.1", text, *NOTES))
+    assert blocks[1].text == clean
+
+
+@pytest.mark.parametrize("repeated", ["1.”1 ", "1841¹ ", "x.[1] ", "a.1,2–3 "])
+def test_a_long_paragraph_of_digits_takes_no_longer_than_its_length(repeated: str) -> None:
+    spent = []
+    for size in (10_000, 100_000):
+        blocks = [*book(repeated * (size // len(repeated))), *book(*NOTES)]
+        began = time.process_time()
+        attach(blocks)
+        spent.append(time.process_time() - began)
+    assert spent[1] < 25 * spent[0] + 0.2  # ten times the length; the margin is for a busy machine
+
+
 def test_entries_may_be_numbered_by_label_or_by_a_raised_digit() -> None:
     entries = [
         Block(2, Kind.ITEM, "Census.", label="1."),
@@ -174,6 +230,15 @@ def test_lift_moves_what_stands_on_the_text() -> None:
     assert [(mark.at, mark.number) for mark in lifted.marks] == [(13, "3"), (22, "x"), (22, "4")]
     assert [lifted.text[a:b] for a, b in (*lifted.italic, *lifted.bold)] == ["Herald", "of"]
     assert [block.text[lifted.source_offset(at) - 10] for at in range(len(lifted.text))] == list(lifted.text)
+
+
+@pytest.mark.parametrize("text", ["He said ¹[²] so", "He said ¹ ² so", "He said ¹,[²] so", "He said ¹[²]", "So ¹[²]."])
+def test_lift_leaves_one_space_where_marks_touch(text: str) -> None:
+    spans = [match.span() for match in re.finditer(r"\[?[¹²],?\]?", text)]
+    lifted = lift(Block(0, Kind.PARAGRAPH, text), spans)
+    assert lifted.text in ("He said so", "He said", "So.")
+    assert [mark.number for mark in lifted.marks] == ["1", "2"]
+    assert all(text[lifted.source_offset(at)] == character for at, character in enumerate(lifted.text))
 
 
 def test_numbers_of_a_printed_mark() -> None:
