@@ -21,6 +21,7 @@ from storylint.rule import Card, Example, Option, Options, words_at
 from storylint.study.calendars import GREGORIAN, date_of, day_number
 from storylint.study.dates import MONTHS, When
 from storylint.study.facts import Brood, Facts, Person, Said, facts_of
+from storylint.study.lengths import Length, Moment
 from storylint.study.study import Book, StudiedSection
 from storylint.study.telling import Telling
 
@@ -119,55 +120,61 @@ class Clash:
     right: Said | None = None
     days: float = 0.0  # by how much they miss each other
     parent: Person | None = None  # the parent, where ``wrong`` is a child's date and ``right`` the parent's
+    turned: bool = False  # the right one turned out to be the wrong one
 
 
 def by_section(book: Book, options: Options) -> dict[int, list[Finding]]:
     """All findings of the book, by the section they belong to."""
     facts = facts_of(book)
     clashes = [clash for person in facts.people for rule in PERSON for clash in rule(person, options)]
+    clashes += [clash for said, length in facts.lengths for clash in wrong_length(said, length)]
     clashes += [clash for brood in facts.broods for clash in siblings(brood, options)]
     blame(clashes)
     out: dict[int, list[Finding]] = {}
     for section in book.sections:
         own = [finding for telling, _ in facts.tellings.get(id(section), ()) for finding in in_sentence(section, telling, facts, options)]
         out[id(section)] = own
-    for clash in merged(clashes):
-        out.setdefault(id(clash.wrong.section), []).append(finding(clash))
+    for group in merged(clashes):
+        out.setdefault(id(group[0].wrong.section), []).append(finding(group))
     return out
 
 
 def blame(clashes: list[Clash]) -> None:
-    """Of two statements the one that clashes with more others is likelier to be wrong; else the one that comes later.
+    """Decide which of two statements is shown as the wrong one.
 
-    A parent's date is wrong rather than a child's where it clashes with more than half of the dated children.
+    A parent's date is wrong rather than a child's where it clashes with more than half of the dated children. Of other pairs
+    the one that is wrong at least twice more often than its partner; else the later one.
     """
-    count: dict[int, int] = {}
+    guilt: dict[int, int] = {}
     for clash in clashes:
+        if clash.parent is not None and clash.right is not None:
+            dated = {id(child.real) for child in clash.parent.children if born(child.real)}
+            against = {id(other.wrong.person) for other in clashes if other.parent is clash.parent and other.right is clash.right}
+            clash.turned = 2 * len(against) > len(dated) > 1 or (len(dated) == 1 and clash.right.order > clash.wrong.order)
         for said in (clash.wrong, clash.right):
-            if said is not None:
-                count[id(said)] = count.get(id(said), 0) + 1
+            if said is not None and (clash.parent is None or (said is clash.right) == clash.turned):
+                guilt[id(said)] = guilt.get(id(said), 0) + 1
     for clash in clashes:
-        if clash.right is None:
+        if clash.right is None or clash.problem == "interval":
             continue
-        swap = (count[id(clash.right)], clash.right.order) > (count[id(clash.wrong)], clash.wrong.order)
-        if clash.parent is not None:
-            dated = sum(1 for child in clash.parent.children if born(child.real))
-            against = sum(1 for other in clashes if other.parent is clash.parent and clash.right in (other.right, other.wrong))
-            swap = 2 * against > dated > 1 or (swap and dated == 1)
-        if swap:
+        if clash.parent is None:
+            more = guilt[id(clash.right)] - guilt[id(clash.wrong)]
+            clash.turned = more > 1 or (more > -2 and clash.right.order > clash.wrong.order)
+        if clash.turned:
             clash.wrong, clash.right = clash.right, clash.wrong
 
 
-def merged(clashes: Iterable[Clash]) -> list[Clash]:
-    """One finding for each pair of sentences, the gravest; and one for each wrong statement of a person."""
-    best: dict[tuple[object, ...], Clash] = {}
+def merged(clashes: Iterable[Clash]) -> list[list[Clash]]:
+    """What is reported together: all that one wrong statement of a person clashes with, the gravest first, and of each pair
+    of sentences only the gravest."""
+    best: dict[frozenset[object], Clash] = {}
     for clash in sorted(clashes, key=lambda c: -c.level.rank):
         pair = frozenset((clash.wrong.place, clash.right.place if clash.right else clash.wrong.place))
-        best.setdefault((pair,), clash)
-    once: dict[tuple[object, ...], Clash] = {}
+        best.setdefault(pair, clash)
+    groups: dict[tuple[object, ...], list[Clash]] = {}
     for clash in best.values():
-        once.setdefault((clash.wrong.place, clash.wrong.person.name, clash.wrong.event), clash)
-    return sorted(once.values(), key=lambda clash: clash.wrong.order)
+        groups.setdefault((clash.wrong.place, clash.wrong.person.name, clash.wrong.event), []).append(clash)
+    return sorted(groups.values(), key=lambda group: group[0].wrong.order)
 
 
 def softened(clash: Clash) -> Level:
@@ -176,17 +183,20 @@ def softened(clash: Clash) -> Level:
     return Level.NOTE if inexact and clash.days < 10 * YEAR else clash.level
 
 
-def finding(clash: Clash) -> Finding:
-    """The clash as it is reported."""
-    places = [place(clash.wrong)]
-    if clash.right is not None and clash.right.place != clash.wrong.place:
-        places.append(place(clash.right))
+def finding(group: list[Clash]) -> Finding:
+    """One wrong statement as it is reported, with up to four that it clashes with."""
+    clash, places = group[0], [place(group[0].wrong)]
+    for each in group[:4]:
+        if each.right is not None and (there := place(each.right)) not in places:
+            places.append(there)
+    also = [message for each in group[1:4] if (message := each.message) != clash.message]
+    message = " ".join([clash.message, *(f"Also: {each}" for each in dict.fromkeys(also))])
     fix = "Go back to the sources of both, and mend the one that is wrong." if clash.right else "Go back to the source."
     likely = guess(clash)
     if likely:
         fix = f"Was it {likely}? {fix}"
     details = {"problem": clash.problem, "why": clash.why} | ({"likely": likely} if likely else {})
-    return Finding("dates", softened(clash), clash.message, fix, tuple(places), details)
+    return Finding("dates", softened(clash), message, fix, tuple(places), details)
 
 
 def place(said: Said) -> Place:
@@ -211,7 +221,7 @@ def gap(days: float) -> str:
         return f"{days} day{'s' if days != 1 else ''}"
     if days < 730:
         return f"{round(days / 30.44)} months"
-    return f"{int(days / YEAR)} years"
+    return f"{int(days / YEAR + 0.01)} years"
 
 
 def plain(number: int) -> str:
@@ -285,8 +295,8 @@ ORDER = (
 )
 ONCE = (("enlist", "discharge"), ("arrival", "citizen"))
 AFTERLIFE = re.compile(
-    r"\b(?:memor\w+|monument|stone|grave|tomb|posthum\w+|estate|heirs?|descend\w+|named (?:after|for)|reburied|remains|body|bones|portrait|"
-    r"is (?:remembered|buried|said)|inducted|published|reprinted|republished|unveiled|lies|honou?r of)\b",
+    r"\b(?:in memory|memorial|monument|headstone|gravestone|tombstone|posthum\w+|estate|heirs?|descend\w+|named (?:after|for)|reburied|remains|"
+    r"is (?:remembered|buried|said)|inducted|published|reprinted|republished|unveiled|lies|in honou?r of)\b",
     re.IGNORECASE,
 )
 
@@ -314,7 +324,7 @@ def out_of_order(person: Person, first: Said, second: Said) -> Iterator[Clash]:
     if first.event == "act" or second.event == "act":
         deed = first if first.event == "act" else second
         assert deed.when is not None
-        if not deed.deed or deed.when.qualifier == "to" or (first.event == "act" and AFTERLIFE.search(deed.text)):
+        if deed.when.qualifier == "to" or (first.event == "act" and (not deed.deed or AFTERLIFE.search(deed.text))):
             return
     why = f"{NAMES[second.event]} is dated {shown(second.when)}, {NAMES[first.event]} {shown(first.when)}: {gap(days)} too early"
     if first.event == "act":
@@ -326,7 +336,7 @@ def out_of_order(person: Person, first: Said, second: Said) -> Iterator[Clash]:
 
 def sentence_of(person: Person, why: str) -> str:
     """'Ann Lunn: the baptism is dated ...'"""
-    return f"{person.called}: {why}." if person.called not in why else f"{why[0].upper()}{why[1:]}."
+    return f"{why}." if why.startswith(person.called) else f"{person.called}: {why}."
 
 
 def twice(person: Person, options: Options) -> Iterator[Clash]:
@@ -340,7 +350,7 @@ def twice(person: Person, options: Options) -> Iterator[Clash]:
                 days = before(one.when, other.when) or before(other.when, one.when)
                 if days:
                     why = f"{NAMES[event]} is dated {shown(one.when)} in one place and {shown(other.when)} in another"
-                    yield Clash(Level.ERROR, f"two dates of {event}", sentence_of(person, why), why, other, one, days)
+                    yield Clash(Level.ERROR, f"two dates of {event}", sentence_of(person, why), why, other, one)
 
 
 # ------------------------------------------------------------------------------------------------------------- ages
@@ -379,6 +389,13 @@ def at_age(person: Person, options: Options) -> Iterator[Clash]:
             years = span(birth.when, death.when)
             if years and years[0] > options["life_usual"]:
                 yield too_old(person, birth, death, years[0], options)
+    last = born_by(person, options["parent_never"]) if not born(person) else None
+    for death in person.of("death") if last is not None else ():
+        assert death.when is not None
+        if death.when.earliest is not None and (death.when.earliest - (last or 0)) / YEAR > options["life_usual"]:
+            years_least = int((death.when.earliest - (last or 0)) / YEAR)
+            why = f"the death is dated {shown(death.when)}, at an age of at least {years_least} by what else is told"
+            yield Clash(Level.ERROR if years_least > options["life_never"] else Level.NOTE, "lifespan", sentence_of(person, why), why, death, None, years_least * YEAR)
 
 
 def too_young(person: Person, birth: Said, said: Said, age: int, never: int) -> Clash:
@@ -463,7 +480,8 @@ def two_ages(person: Person, options: Options) -> Iterator[Clash]:
 
 def parents(person: Person, options: Options) -> Iterator[Clash]:
     """A child against its mother's and father's dates."""
-    for parent, role in ((person.mother, "mother"), (person.father, "father")):
+    elders = [(elder, "parent") for elder in person.elders if elder.real not in (person.mother, person.father)]
+    for parent, role in ((person.mother, "mother"), (person.father, "father"), *elders):
         if parent is None or parent.real is person:
             continue
         parent = parent.real
@@ -486,16 +504,17 @@ def parent_age(child: Person, parent: Person, role: str, birth: Said, own: Said,
         return
     name = f"the {role}, {parent.called}," if parent.name else f"the {role}"
     low, high = years
-    if high < options[f"{role}_from"]:
+    limits = role if role == "mother" else "father"
+    if high < options[f"{limits}_from"]:
         level = Level.ERROR if high < options["parent_never"] else Level.NOTE
         tail = f"{gap(-high * YEAR)} before {name} was born ({shown(own.when)})" if high < 0 else f"when {name} born {shown(own.when)}, was {whole(high)}"
-    elif low > options[f"{role}_to"] and not only_young:
+    elif low > options[f"{limits}_to"] and not only_young:
         level = Level.ERROR if low > (options["mother_never"] if role == "mother" else 100) else Level.NOTE
         tail = f"when {name} born {shown(own.when)}, was {int(low)}"
     else:
         return
     why = f"{NAMES[birth.event]} is dated {shown(birth.when)}, {tail}"
-    out = options[f"{role}_from"] - high if high < options[f"{role}_from"] else low - 40
+    out = options[f"{limits}_from"] - high if high < options[f"{limits}_from"] else low - 40
     yield Clash(level, f"age of {role}", sentence_of(child, why), why, birth, own, out * YEAR, parent)
 
 
@@ -514,9 +533,9 @@ def after_death(child: Person, parent: Person, role: str, birth: Said, death: Sa
 
 def siblings(brood: Brood, options: Options) -> Iterator[Clash]:
     """Two children of one mother too close together; twins are born within three days."""
-    if brood.mother is None:
+    if not brood.one_mother:
         return
-    dated = [said for child in brood.children if child.mother is not None and child.mother.real is brood.mother.real for said in born(child)[:1] if said.when and said.when.closed]
+    dated = [said for child in brood.children for said in born(child.real)[:1] if said.when and said.when.closed]
     dated.sort(key=lambda said: (said.when.earliest or 0) if said.when else 0)
     for one, other in zip(dated, dated[1:], strict=False):
         assert one.when is not None
@@ -569,6 +588,31 @@ def late_burial(person: Person, options: Options) -> Iterator[Clash]:
             if death.when.exact and burial.when.exact and before(death.when, burial.when) > options["burial_days"] and not re.search(r"rebur|remov|body|brought|vault|remains|bones|ashes", burial.text):
                 why = f"the burial is dated {shown(burial.when)}, {gap(before(death.when, burial.when))} after the death ({shown(death.when)})"
                 yield Clash(Level.NOTE, "burial late", sentence_of(person, why), why, burial, death)
+
+
+def moments(moment: Moment) -> list[tuple[When, Said | None]]:
+    """The dates of a moment, with the statement each comes from where that is another sentence."""
+    if isinstance(moment, When):
+        return [(moment, None)]
+    person, event = moment
+    assert isinstance(person, Person)
+    found = person.real.of(event) or (person.real.of("burial") if event == "death" else [])
+    return [(said.when, said) for said in found if said.when is not None]
+
+
+def wrong_length(said: Said, length: Length) -> Iterator[Clash]:
+    """A stated length of time against the dates of its two ends. Of several dates one that fits is enough."""
+    pairs = [(first, last, source_a or source_b) for first, source_a in moments(length.first) for last, source_b in moments(length.last)]
+    spans = [(years, first, last, source) for first, last, source in pairs if (years := span(first, last)) is not None]
+    if not spans or any(years[1] * YEAR >= length.low and years[0] * YEAR <= length.high for years, *_ in spans):
+        return
+    years, first, last, source = spans[0]
+    low, high = max(0, round(years[0] * YEAR)), round(years[1] * YEAR)
+    if first.form == last.form == "year" and first.year and last.year:
+        low = high = round((last.year - first.year) * YEAR)
+    much = gap(high) if gap(low) == gap(high) or low == 0 else f"{gap(low)} to {gap(high)}"
+    why = f"'{length.text}' does not fit: from {shown(first)} to {shown(last)} are {much if high > 0 else 'no days at all'}"
+    yield Clash(Level.ERROR, "interval", f"{why[0].upper()}{why[1:]}.", why, said, source)
 
 
 PERSON: tuple[Callable[[Person, Options], Iterator[Clash]], ...] = (order, twice, at_age, stated_age, parents, active_late, late_burial)

@@ -137,7 +137,12 @@ SHAPES = {
     "bare_month": rf"(?P<month>{_FULL})(?!\w|\s[A-Z\d]|['’]s)",
 }  # fmt: skip
 # Before a four-figure number these say that it is no year.
-_NO_YEAR = re.compile(r"(?:\b(?:[Nn]os?|[Pp]p?|[Vv]ol|[Ff]ols?|[Ll]ot|[Bb]ox|[Pp]iece|[Pp]age|[Nn]umber|[Rr]oom|[Ff]lat|[Cc]ode|[Tt]elephone|[Ss]chedule)\.?|[£$€#])\s?$")
+_NO_YEAR = re.compile(
+    r"(?:\b(?:nos?|pp?|vol|fols?|lot|box|piece|page|number|room|flat|code|telephone|schedule|licen[cs]e|certificate|entry|grant|policy|bond|file|"
+    r"image|frame|reel|roll|film|claim|patent|section|tract|form)\.?|[£$€#])\s?$",
+    re.IGNORECASE,
+)
+_BY_A_PREPOSITION = re.compile(r"(?:\b(?:in|of|since|until|till|by|before|after|about|from|to|and|year|c\.|ca\.|circa|between|around)|[(–-])\s?$", re.IGNORECASE)
 _UNIT = re.compile(
     r"\s?(?:acres?|feet|foot|ft|miles?|yards?|men|women|people|persons|souls|inhabitants|pounds|dollars|marks|guilders|francs|"
     r"kroner|tons?|tonnes?|bushels?|sheep|cattle|slaves|soldiers|troops|copies|votes|votes|members|volumes|pages|houses|"
@@ -151,7 +156,7 @@ _QUALIFIER = re.compile(
     r"(?P<perhaps>perhaps|probably|possibly|maybe|apparently|presumably)|"
     r"(?P<by>by|in or before|on or before|not later than|no later than|not after|at or before)|"
     r"(?P<before>before|bef\.?|prior to|previous to|until shortly before)|"
-    r"(?P<to>until|till|up to|to|through)|"
+    r"(?P<to>until|till|up to|back to|down to|through)|"
     r"(?P<after>after|aft\.?|following|not before|no earlier than|later than|subsequent to)|"
     r"(?P<from>from|since|as from|beginning|starting)"
     r")(?:\s(?:in|on|at|of|the|the year|the month of|sometime in|early in|some time in|as|the end of))?(?:\sthe)?\s$",
@@ -395,6 +400,8 @@ def _read(match: re.Match[str], text: str) -> _Raw | None:
     if shape == "bare_month" and not _IN_MONTH.search(before):
         return None
     if shape == "year" and (_NO_YEAR.search(before) or _UNIT.match(text, end)):
+        return None
+    if shape == "year" and match.group() < "1500" and not _BY_A_PREPOSITION.search(before):
         return None
     form, reader = READERS[shape]
     mark = len(shape) + 2

@@ -19,6 +19,7 @@ from storylint.study import calendars
 from storylint.study.calendars import Where
 from storylint.study.dates import When
 from storylint.study.given_names import sex_of
+from storylint.study.lengths import Length, lengths
 from storylint.study.people import NO_NAME
 from storylint.study.study import Book, Sentence, StudiedSection, Tagger, cut, whole
 from storylint.study.telling import CHILD, MAN, OTHER_KIN, PARENT, PLURAL, SIBLING, SPOUSE, TITLES, WOMAN, Age, Event, Item, Telling, tell
@@ -41,6 +42,7 @@ class Person:
     spouses: list[Person] = field(default_factory=list)
     children: list[Person] = field(default_factory=list)
     parents: tuple[tuple[str, ...], ...] = ()
+    elders: list[Person] = field(default_factory=list)  # parents of whom it is not known which they are
     same: Person | None = None  # the entry into which this one has been merged
 
     @property
@@ -54,8 +56,12 @@ class Person:
         return " ".join(self.name) or {"f": "she", "m": "he"}.get(self.sex, "the child")
 
     def of(self, *events: str) -> list[Said]:
-        """The sure statements of these events that have a date, in reading order."""
-        return [said for said in self.said if said.event in events and said.sure and said.when is not None]
+        """The sure dated statements of these events in reading order, each date once."""
+        found: dict[object, Said] = {}
+        for said in self.said:
+            if said.event in events and said.sure and said.when is not None:
+                found.setdefault((said.event, said.when.earliest, said.when.latest, said.when.qualifier, said.deed), said)
+        return list(found.values())
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -101,6 +107,8 @@ class Brood:
     children: list[Person]
     mother: Person | None = None
     father: Person | None = None
+    one_mother: bool = False  # all of them have the same mother, known or not
+    unsexed: list[Person] = field(default_factory=list)  # parents of whom it is not known which they are
 
 
 @dataclass(slots=True)
@@ -111,6 +119,7 @@ class Facts:
     own: dict[int, Person] = field(default_factory=dict)  # id of a StudiedSection → its person
     broods: list[Brood] = field(default_factory=list)
     tellings: dict[int, list[tuple[Telling, list[Said]]]] = field(default_factory=dict)
+    lengths: list[tuple[Said, Length]] = field(default_factory=list)  # stated lengths of time, each with its sentence
     count: int = 0
 
     def person(self, section: StudiedSection) -> Person | None:
@@ -141,7 +150,7 @@ def alike(a: tuple[str, ...], b: tuple[str, ...]) -> bool:
     """True when two names can be one person's: the same forename, and no two different surnames."""
     if not a or not b or not _same_word(a[0], b[0]):
         return False
-    return len(a) == 1 or len(b) == 1 or same_surname(a[-1], b[-1])
+    return len(a) == 1 or len(b) == 1 or set(a) <= set(b) or set(b) <= set(a) or same_surname(a[-1], b[-1])
 
 
 def same_surname(a: str, b: str) -> bool:
@@ -212,6 +221,7 @@ class Cast:
     known: dict[int, tuple[Person | None, bool]] = field(default_factory=dict)  # id of an item → whom it means
     aside: set[int] = field(default_factory=set)  # ids of items that name parents only
     meant: bool = False  # a pronoun of this sentence means the lead
+    elders: list[Person] = field(default_factory=list)  # named only as somebody's parents
 
     def named(self, words: tuple[str, ...]) -> Person | None:
         """The person of that name, or a new one; None for a name of no person."""
@@ -247,8 +257,10 @@ class Cast:
         lead = self.lead if self.lead is not None and self.lead.sex in (sex, "") else None
         earlier = [person for person in self.before if person.sex == sex]
         pool = known or ([self.topic] if self.topic is not None and self.topic.sex == sex else []) or ([lead] if lead else []) or earlier or fits
-        if not pool:
-            return None, False
+        if not pool:  # only one such person has been named in the whole section
+            named = [*self.met, *(self.lead.spouses if self.lead else [])]
+            others = list({id(person): person for person in named if person.sex in (sex, "") and person not in self.elders}.values())
+            return (others[0], others[0].sex == sex) if len(others) == 1 else (None, False)
         chosen = pool[0]
         vague = [self.topic] if self.topic is not None and not self.topic.sex else []
         rivals = {id(person) for person in (*known, *vague, *earlier, *([lead] if lead else []), *[p for p in fits if p.sex == ""])} - {id(chosen)}
@@ -265,6 +277,8 @@ class Cast:
     def _resolve(self, item: Item) -> tuple[Person | None, bool]:
         low = item.low
         if item.kind == "name":
+            if item.vague:
+                return Person(item.words), False
             person = self.named(item.words)
             if person is None and len(item.words) > 1 and item.text.split()[0].rstrip(".") in TITLES:
                 person = self.stranger(item.words)
@@ -288,14 +302,13 @@ class Cast:
         if word in SPOUSE:
             return self._spouse(owner, sure, word, item.words)
         if word in CHILD:
-            return self._child(owner, sure, word, item.words)
+            return self._child(owner, sure, word, item.words, item.owner.low if item.owner is not None else "")
         if word in PARENT and owner is not None:
             return self._parent(owner, sure, word, item.words)
         if item.words:
-            person = self.named(item.words)
-            if person is not None and not person.sex:
-                person.sex = sex_of_kin(word)
-            return person, person is not None
+            person = self.named(item.words) or self.stranger(item.words)
+            person.sex = person.sex or sex_of_kin(word)
+            return person, True
         return Person((), sex_of_kin(word)), False
 
     def _spouse(self, owner: Person | None, sure: bool, word: str, words: tuple[str, ...]) -> tuple[Person | None, bool]:
@@ -323,16 +336,19 @@ class Cast:
             other.spouses.append(one)
         if other not in self.met:
             self.met.append(other)
-        if one.sex and not other.sex:
-            other.sex = "m" if one.sex == "f" else "f"
+        for known, new in ((one, other), (other, one)):
+            if known.sex and not new.sex:
+                new.sex = "m" if known.sex == "f" else "f"
 
-    def _child(self, owner: Person | None, sure: bool, word: str, words: tuple[str, ...]) -> tuple[Person | None, bool]:
+    def _child(self, owner: Person | None, sure: bool, word: str, words: tuple[str, ...], whose: str = "") -> tuple[Person | None, bool]:
         if owner is None or not words:
             return Person(words[:1] and words, CHILD[word]), False
         found = next((child for child in owner.children if child.name and alike(words[:1], child.name[:1])), None)
         if found is None:
             found = Person(words, CHILD[word] or sex_of(words[0]))
             beget(owner, found)
+            if whose == "their" and len(owner.spouses) == 1:
+                beget(owner.spouses[0], found)
             self.met.append(found)
         return found, sure
 
@@ -357,6 +373,8 @@ def beget(parent: Person, child: Person) -> None:
         child.father = parent
     elif parent.sex == "f" and child.mother is None:
         child.mother = parent
+    elif not parent.sex and parent not in child.elders:
+        child.elders.append(parent)
 
 
 # ------------------------------------------------------------------------------------------------------ the statements
@@ -400,6 +418,7 @@ class Hearing:
             if named is not None:
                 self.add("act", named, when, None, telling, telling.hedged is None, True)
         self.put_ages(telling)
+        self.put_lengths(telling)
         cast.topic = topic if topic is not None else (cast.lead if any(person is cast.lead for person in cast.here) else cast.topic if not cast.here else None)
         cast.before = list(cast.here)
         return self.said[start:]
@@ -409,7 +428,9 @@ class Hearing:
         item, cast = items[at], self.cast
         if not item.person or item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
             return
-        if item.kind == "name" and at and items[at - 1].low in AWAY and not any(alike(item.words, person.name) for person in cast.met):
+        if item.kind == "name" and at and items[at - 1].low in AWAY and not any(alike(item.words, person.name) for person in (*cast.met, *([cast.lead] if cast.lead else []))):
+            return
+        if item.kind == "kin" and item.low in SPOUSE and item.owner is None and not item.words and self.wife_of(items, at):
             return
         if item.kind == "kin" and item.low in ("son", "daughter", "child") and not item.words and self.parentage(items, at):
             return
@@ -420,6 +441,18 @@ class Hearing:
             if person in cast.here:
                 return
             cast.here.append(person)
+
+    def wife_of(self, items: list[Item], at: int) -> bool:
+        """'Ann Lee was the wife of John Lee': a couple."""
+        if at + 2 >= len(items) or items[at + 1].low != "of" or items[at + 2].kind != "name" or not self.cast.here:
+            return False
+        one, other = self.cast.here[-1], self.cast.named(items[at + 2].words) or self.cast.stranger(items[at + 2].words)
+        if one is other:
+            return False
+        one.sex = one.sex or SPOUSE[items[at].low]
+        self.cast.wed(one, other)
+        self.cast.aside.add(id(items[at + 2]))
+        return True
 
     def parentage(self, items: list[Item], at: int) -> bool:
         """'son of Joseph Horton and Jane Budd' after a name: the parents of that person."""
@@ -446,6 +479,7 @@ class Hearing:
         if getattr(child, place) is None:
             person = Person(name, sex)
             setattr(child, place, person)
+            self.cast.elders.append(person)
             if child is not self.cast.lead:
                 self.cast.met.append(person)
                 person.children.append(child)
@@ -457,24 +491,30 @@ class Hearing:
         if event.how == "unknown":
             return
         if event.how == "initial":
-            alone = opening or all(person is cast.lead for person in cast.before)
+            alone = opening or event.name not in VITAL or all(person is cast.lead for person in cast.before)
             if cast.lead is not None:
                 yield cast.lead, sure and alone
             return
         if event.how == "default" and not event.subjects:
             if cast.lead is not None and (cast.topic in (None, cast.lead)):
-                yield cast.lead, sure
+                spoken = event.name != "census" or any(item.kind in ("name", "pron") and cast.resolve(item)[0] is cast.lead for item in telling.items if item.low not in PLURAL)
+                yield cast.lead, sure and spoken and not self.names_another(telling)
             return
         for item in event.subjects:
             if item.low in PLURAL and event.name == "marriage" and cast.lead is not None:
                 yield cast.lead, sure and len(cast.lead.spouses) < 2
                 continue
             person, clear = cast.resolve(item)
-            if person is None and item.kind == "name" and len(item.words) > 1 and event.name in VITAL:
+            if person is None and item.kind == "name" and item.words and event.name in VITAL and (len(item.words) > 1 or item.start == 0):
                 person, clear = cast.stranger(item.words), True
                 cast.here.append(person)
             if person is not None:
                 yield person, sure and clear and not (event.how == "after" and person is cast.lead)
+
+    def names_another(self, telling: Telling) -> bool:
+        """True when the sentence names somebody else: its 'a burial in 1853' may be his."""
+        names = (item for item in telling.items if item.words and item.kind in ("name", "kin"))
+        return any(is_person(item.words, self.cast.book) and self.cast.resolve(item)[0] is not self.cast.lead for item in names)
 
     def put(self, event: Event, people: list[tuple[Person, bool]], telling: Telling) -> None:
         """Add an event's statements for each of its persons."""
@@ -493,6 +533,8 @@ class Hearing:
         for person, sure in people:
             if event.when is None and event.age is None:
                 continue
+            if event.when is not None and not event.when.given and event.when.form == "part":
+                sure = False
             if event.when is not None and not event.when.given and name not in ("baptism", "act"):
                 sure = sure and all(said.when is None or said.when.year != event.when.year for said in person.said if said.event == "birth")
             age = event.age if event.age_of is None or self.cast.resolve(event.age_of)[0] is person else None
@@ -506,6 +548,22 @@ class Hearing:
         person.said.append(said)
         self.said.append(said)
 
+    def put_lengths(self, telling: Telling) -> None:
+        """Stated lengths of time between two moments that are sure."""
+        if telling.hedged is not None:
+            return
+
+        def resolve(item: Item) -> Person | None:
+            person, sure = self.cast.resolve(item)
+            return person if sure else None
+
+        for length in lengths(telling, resolve, self.cast.lead):
+            owner = self.cast.lead or Person(())
+            sentence = telling.sentence
+            self.facts.count += 1
+            said = Said("length", owner, None, None, self.cast.section, sentence.block, sentence.start, sentence.end, self.facts.count, True)
+            self.facts.lengths.append((said, length))
+
     def couple(self, event: Event, people: list[tuple[Person, bool]]) -> list[tuple[Person, bool]]:
         """Bride and groom: two subjects, or a subject and the first person named after the verb."""
         if len(people) >= 2:
@@ -518,7 +576,7 @@ class Hearing:
             if item.kind == "pron" or (item.kind == "kin" and not item.words):
                 continue
             other = self.cast.named(item.words) if is_person(item.words, self.cast.book) else None
-            if other is None and item.kind == "name" and len(item.words) > 1 and max(map(len, item.words)) > 2 and event.direct is item:
+            if other is None and item.kind == "name" and len(item.words) > 1 and max(map(len, item.words)) > 2 and (event.direct is item or item.given_to):
                 other = Person(item.words)
             if other is not None and other is not one:
                 self.cast.wed(one, other)
@@ -540,11 +598,16 @@ class Hearing:
         """The birth of a child that is named only by its parents, or after 'gave birth to'."""
         named = next((item for item in event.objects if item.words and item.kind in ("kin", "name")), None) if event.name == "bore" else None
         for parent, sure in parents[:1]:
+            lead = self.cast.lead
+            if named and lead is not None and lead is not parent and alike(named.words, lead.name):
+                self.add("birth", lead, event.when, None, telling, sure) if event.when else None
+                continue
             child = Person(named.words if named else ())
             known = next((c for c in parent.children if named and alike(named.words[:1], c.name[:1])), None)
             child = known or child
             if not known:
                 beget(parent, child)
+                self.facts.people.append(child)
             if event.when is not None:
                 self.add("birth", child, event.when, None, telling, sure)
 
@@ -573,6 +636,10 @@ class Hearing:
         mine = [event for event in mine if cast.resolve(event.subjects[0])[0] is person]
         if len(mine) == 1:
             self.add("aged", person, mine[0].when, age, telling, sure)
+            return
+        closed = [when for when in telling.whens if when.closed]
+        if not mine and len(closed) == 1 and (cast.here == [person] or "birthday" in age.text) and not any(event.name in ("birth", "baptism") for event in telling.events):
+            self.add("aged", person, closed[0], age, telling, sure)
             return
         undated = [event for event in whens if event.when is None and event.name in ("birth", "death", "marriage")]
         other = cast.resolve(undated[0].subjects[0])[0] if len(undated) == 1 and (clock or onward) else None
@@ -616,7 +683,7 @@ def gather(book: Book) -> Facts:
 def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where) -> None:
     """One section in reading order: its heading, its prose, its lists of children."""
     own = section.section
-    name = bare(own.person) if own.person else ()
+    name = bare(own.person) if own.person else titled(section)
     lead = Person(name, sex_in(section, name), section) if name else None
     if lead is not None:
         facts.people.append(lead)
@@ -630,6 +697,15 @@ def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where)
             reader.prose(block, sentences)
     reader.close()
     facts.tellings[id(section)] = reader.tellings
+
+
+def titled(section: StudiedSection) -> tuple[str, ...]:
+    """The name in a heading that was not taken for an entry, where the text goes on about somebody of that name."""
+    own = section.section
+    words = bare(own.title) if own.entry is not None and own.entry.kind is Kind.HEADING else ()
+    opening = " ".join(sentence.text for sentence, _ in zip(section.sentences, range(3), strict=False))
+    plain = 1 < len(words) < 5 and words[0] not in NO_NAME and len(own.title.split()) <= len(words) + 2
+    return words if plain and re.search(rf"\b{re.escape(words[0])}\b", opening) else ()
 
 
 def blocks_of(section: StudiedSection, book: Book) -> Iterator[tuple[Block, list[Sentence]]]:
@@ -716,6 +792,7 @@ def hear_paragraph(hearing: Hearing, paragraph: list[Sentence], where: Where, fi
 
 OF_COUPLE = re.compile(r"\b(?:[Cc]hildren|[Ii]ssue|[Cc]hild|CHILDREN|ISSUE)\b[^.;:]{0,30}?\b(?:of|by|with|born to)\s+(?P<names>(?:his |her |the )?[A-Z][^.;:\d]{1,80})")
 HAVE = re.compile(r"^(?P<names>[A-Z][\w.]*(?: [A-Z][\w.]*)* and [A-Z][\w.]*(?: [A-Z][\w.]*)*) (?:had|have)\b")
+BY_WIFE = re.compile(r"\b(?:wife|husband|marriage|married)\b", re.IGNORECASE)
 NTH = {"first": 0, "1st": 0, "second": 1, "2nd": 1, "2d": 1, "third": 2, "3rd": 2, "3d": 2, "fourth": 3}
 
 
@@ -724,18 +801,23 @@ def start_brood(section: StudiedSection, cast: Cast, header: str, facts: Facts) 
     assert cast.lead is not None
     parent, other = cast.lead, None
     named = OF_COUPLE.search(header) or HAVE.search(header)
-    if named:
-        names = [bare(name) for name in re.split(r"\s+and\s+|,", named.group("names"))][:2]
-        if names[0] and not alike(names[0], parent.name) and not any(alike(names[0], spouse.name) for spouse in parent.spouses):
-            parent = next((child for child in parent.children if alike(names[0], child.name)), Person(names[0]))
-        other = next((spouse for name in names for spouse in parent.spouses if spouse.name and alike(name, spouse.name)), None)
-    nth = next((NTH[word] for word in re.findall(r"\w+", header.lower()) if word in NTH), None)
-    if other is None and nth is not None and nth < len(parent.spouses) and re.search(r"\b(?:wife|husband|marriage)\b", header, re.IGNORECASE):
+    names = [name for part in re.split(r"\s+and\s+|,", named.group("names")) if (name := bare(part))][:2] if named else []
+    if names and not any(alike(name, parent.name) for name in names) and not any(alike(names[0], spouse.name) for spouse in parent.spouses):
+        parent = next((child for child in parent.children if alike(names[0], child.name)), Person(names[0]))
+    for name in names:
+        if not alike(name, parent.name):
+            other = next((spouse for spouse in parent.spouses if spouse.name and alike(name, spouse.name)), None)
+            if other is None and len(names) == 2:
+                other = Person(name, sex_of(name[0]))
+                cast.wed(parent, other)
+    nth = next((NTH[word] for word in re.findall(r"\w+", header.lower()) if word in NTH), None) if BY_WIFE.search(header) else None
+    if other is None and nth is not None and nth < len(parent.spouses):
         other = parent.spouses[nth]
-    if other is None and len(parent.spouses) == 1:
+    if other is None and len(parent.spouses) == 1 and nth in (None, 0):
         other = parent.spouses[0]
     pair = {person.sex: person for person in (other, parent) if person is not None and person.sex}
-    brood = Brood(section, parent, [], pair.get("f"), pair.get("m"))
+    brood = Brood(section, parent, [], pair.get("f"), pair.get("m"), one_mother=other is not None or parent.sex == "f")
+    brood.unsexed = [person for person in (parent, other) if person is not None and not person.sex]
     facts.broods.append(brood)
     return brood
 
@@ -766,8 +848,11 @@ def adopt(brood: Brood, person: Person, cast: Cast) -> None:
     brood.children.append(person)
     for parent in {id(p): p for p in (brood.parent, brood.father, brood.mother) if p is not None}.values():
         parent.children.append(person)
-    if not adopted:
+    if adopted:
+        brood.one_mother = False
+    else:
         person.father, person.mother = brood.father or person.father, brood.mother or person.mother
+        person.elders = brood.unsexed
 
 
 def merge(one: Person, into: Person) -> None:
@@ -779,7 +864,7 @@ def merge(one: Person, into: Person) -> None:
     into.children += [child for child in one.children if not any(alike(child.name[:1], known.name[:1]) for known in into.children)]
     into.sex, into.entry = into.sex or one.sex, into.entry or one.entry
     into.father, into.mother = one.father or into.father, one.mother or into.mother
-    into.parents = into.parents or one.parents
+    into.parents, into.elders = into.parents or one.parents, into.elders or one.elders
 
 
 # ------------------------------------------------------------------------------------------------------------ linking

@@ -21,15 +21,15 @@ from storylint.study.study import Sentence
 # Words of the events of a life, after the individual and family events of the FamilySearch GEDCOM 7.0 specification;
 # the turns of phrase are common practice, no source.
 EVENTS = {
-    "birth": r"(?:was |were )?born|(?-i:b\.)|came into the world|(?:first )?saw the light(?: of day)?|drew (?:his|her) first breath|entered the world",
-    "bore": r"gave birth to|(?:was )?(?:safely )?delivered of|(?:was )?brought to bed of|bore (?:him |her husband )?(?=a |another |his |their |twins)",
-    "baptism": r"bapti[sz]ed|christened|(?-i:bp\.|bapt?\.)|carried to the font|taken to (?:the font|be (?:bapti[sz]ed|christened))|received baptism",
-    "marriage": r"(?:re)?married(?! (?:couple|life|man|woman|women|men|name|quarters|state|sister|daughter|son)\b)|marrying|(?-i:m\.)|wedded|wed|took to wife|took (?:as|for) (?:his|her) (?:second |third )?(?:wife|husband)|became the (?:second |third )?wife of|(?:made|called) (?:her his wife|him her husband)|(?:stood|went) (?:before|to|at) the altar|led (?:her )?to the altar|joined in (?:holy )?(?:matrimony|marriage|wedlock)|husband and wife|man and wife",
-    "death": r"died|(?-i:d\.)|dies|dying|passed away|passed on|departed this life|perished|(?:was |were |been )(?:killed|drowned|murdered|hanged|executed|shot dead|found dead|carried off|lost (?:at sea|with|in|overboard|off))|drowned|killed (?:by|in|at|on|when)|fell (?:in action|in battle|at the battle)|breathed (?:his|her) last|met (?:his|her) (?:end|death)|lost (?:his|her) life|succumbed|expired|went down with|was dead|lay dead|closed (?:his|her) eyes",
-    "burial": r"buried|(?-i:bur\.)|interred|laid (?:to rest|in the (?:ground|grave|earth)|beside)|lowered into the (?:ground|grave)|cremated|burying",
-    "enlist": r"enlisted|enlisting|joined up|join(?:ed|ing) the (?:army|navy|marines|militia|colou?rs|volunteers|fleet|service|air force|\d+\w* \w+)|was called up|conscripted|drafted|mustered in(?:to)?|took the (?:king|queen)['’]s shilling|went for a soldier|entered the (?:army|navy|service)",
+    "birth": r"(?:was |were )?born|(?-i:b\.)|came into the world|(?:first )?saw the light(?: of day)?|drew (?:his|her) first breath|entered the world|began (?:his |her )?life(?! as| with| in)",
+    "bore": r"gave birth to|(?:was )?(?:safely )?delivered of|(?:was )?brought to bed of|bore(?: him| her husband| to him)?(?= (?:a|another|his|their|twins|\w+ (?:sons|daughters|children))\b)",
+    "baptism": r"bapti[sz]ed|christened|(?-i:bp\.|bapt?\.)|carried (?:him |her )?to the font|(?:taken|took) (?:him |her )?to (?:the font|be (?:bapti[sz]ed|christened))|received baptism",
+    "marriage": r"(?:re)?married(?! (?:couple|life|man|woman|women|men|name|quarters|state|sister|daughter|son)\b)|marrying|(?-i:m\.)|wedded|wed|took to wife|took (?:as|for) (?:his|her) (?:second |third )?(?:wife|husband)|became the (?:second |third )?wife of|(?:made|called) (?:her his wife|him her husband)|(?:stood|went) (?:before|to|at) the altar|led (?:her )?to the altar|joined (?:in (?:holy )?(?:matrimony|marriage|wedlock)|to(?= [A-Z]))|husband and wife|(?:joined as )?man and wife",
+    "death": r"died|(?-i:d\.)|dies|dying|passed away|passed on|departed this life|perished|(?:was |were |been )(?:killed|drowned|murdered|hanged|executed|shot dead|found dead|carried off|lost (?:at sea|with|in|overboard|off))|drowned|killed (?:by|in|at|on|when)|fell (?:in action|in battle|at the battle)|breathed (?:his|her) last|met (?:his|her) (?:end|death)|lost (?:his|her) life|succumbed|expired|went down with|was dead|lay dead|closed (?:his|her) eyes|(?:his|her) (?:days|life|earthly \w+) (?:were |was )?(?:ended|closed|came to (?:an end|its close))",
+    "burial": r"buried|(?:lay|laid) (?:him|her) in the ground|(?-i:bur\.)|interred|laid (?:him |her )?(?:to rest|in the (?:ground|grave|earth)|beside)|lowered into the (?:ground|grave)|cremated|burying",
+    "enlist": r"enlisted|enlisting|joined up|join(?:ed|ing) [\w' ]{0,40}?(?:army|navy|marines?|militia|colou?rs|volunteers|fleet|air force|fusiliers|guards|rifles|highlanders|regiment|infantry|cavalry|artillery|hussars|dragoons|lancers|engineers|borderers|yeomanry|legion|corps)|was called up|conscripted|drafted|mustered in(?:to)?|took the (?:king|queen)['’]s shilling|went for a soldier|entered the (?:army|navy|service)",
     "discharge": r"(?:was |been )(?:honou?rably )?discharged|discharged from|mustered out|demobili[sz]ed|demobbed|invalided (?:out|home)|released from the (?:army|navy|service)",
-    "arrival": r"landed|landing|disembarked|stepped ashore|(?:came|coming|put) ashore|immigrated|emigrated|emigrating|arrived (?=in|at|from|on)|arriving (?=in|at|from|on)",
+    "arrival": r"landed|landing|disembarked|stepped ashore|(?:came|coming|put) ashore|immigrated|emigrated|emigrating|arrived(?= (?:in|at|from|on)\b)|arriving(?= (?:in|at|from|on)\b)",
     "citizen": r"naturali[sz]ed|took the oath (?:of allegiance|as a citizen)|became (?:a|an) (?:\w+ )?citizen|admitted to citizenship|sworn in as a citizen|sworn (?:a|as a) citizen",
     "divorce": r"divorced",
     "retired": r"retired",
@@ -37,24 +37,25 @@ EVENTS = {
     "probate": r"(?:was |been )?proved|proven|granted probate|admitted to probate|letters of administration",
 }  # fmt: skip
 NOUNS = {
-    "birth": r"births?(?: date)?|date of birth",
-    "baptism": r"baptism|christening",
     "jubilee": r"(?:golden|silver|diamond|ruby|pearl) (?:wedding|jubilee)(?: anniversary)?|(?:\w+ )?wedding anniversary",
-    "marriage": r"marriage|wedding(?! (?:dress|ring|cake|gift|present|party|guest|photograph))|nuptials",
-    "death": r"death|demise|date of death",
-    "burial": r"burial|funeral|interment",
-    "enlist": r"enlistment",
-    "discharge": r"discharge(?: papers?)?",
+    "obituary": r"obituar(?:y|ies)|death notice|notice of (?:his|her) death",
+    "citizen": r"(?:certificate of |petition for )?naturali[sz]ation(?: papers?| certificate)?|citizenship(?: papers?)?|final papers|second papers",
+    "birth": r"birth(?: date)?|date of birth|birthday",
+    "baptism": r"baptism|christening",
+    "marriage": r"marriage|wedding(?: service| ceremony)?(?! (?:dress|ring|cake|gift|present|party|guest|photograph))|nuptials",
+    "death": r"death|demise|decease|date of death",
+    "burial": r"burial(?: service)?|funeral(?: service)?|interment",
+    "enlist": r"enlistment(?: papers?)?",
+    "discharge": r"discharge(?: papers?| certificate)?",
     "arrival": r"passenger list|immigration|emigration",
-    "citizen": r"(?:certificate of |petition for )?naturali[sz]ation|citizenship(?: papers)?|final papers|second papers",
-    "census": r"census|enumeration",
-    "obituary": r"obituar(?:y|ies)|death notice",
+    "census": r"census|enumeration|(?:population|militia|tax|tithable|communicant|size|rent|muster|voters?|rate|poll|electoral|crew|parish) (?:register|rolls?|list|book)|directory",
+    "act": r"residence|confirmation|ordination|graduation|apprenticeship|retirement",
     "inquest": r"inquest",
-    "will": r"(?<=[Hh]is )will|(?<=[Hh]er )will|(?<=the )will(?= (?:of|was|is|which|that|he|she|in|and|dated|made|leaves|names)\b)|(?<=a )will|(?<=['’]s )will|(?<=last )will|(?<=whose )will|codicil|testament",
+    "will": r"(?<=\bhis )will|(?<=\bher )will|(?<=\bthe )will(?=[,;.]| (?:of|was|is|which|that|in|and|dated|made|leaves|names)\b)|(?<=\ba )will(?! to\b)|(?<=['’]s )will|(?<=\blast )will|(?<=\bwhose )will|codicil|testament",
     "probate": r"probate|administration of (?:his|her) estate|inventory of (?:his|her) (?:goods|estate)|grant of administration",
     "divorce": r"divorce",
 }
-LIGHT = re.compile(r"^(?:dated|signed|sealed|took|held|celebrated|solemni[sz]ed|recorded|registered|entered|happened|occurred|followed|granted|issued|made|came|printed|published|appeared|read|filed|received|drawn|attested|witnessed|opened|kept|ran|carried|taken|written|sworn|fell)$")
+LIGHT = re.compile(r"^(?:dated|signed|sealed|took|held|celebrated|solemni[sz]ed|recorded|registered|entered|happened|occurred|followed|granted|issued|made|came|printed|published|appeared|read|filed|received|drawn|attested|witnessed|opened|kept|ran|carried|taken|written|sworn|fell|sat|met|lay|rested|arrived)$")
 IRREGULAR = frozenset(
     """went came left took bought sold sailed saw met became began built brought bore broke chose cut drew drove fell felt
     fought found flew gave got grew had held heard kept knew laid led lent let lost made paid put ran rode rose said sat sent
@@ -73,9 +74,10 @@ MAN = frozenset("he him his himself".split())
 WOMAN = frozenset("she her hers herself".split())
 PLURAL = frozenset("they them their theirs both".split())
 TITLES = frozenset("Mr Mrs Miss Ms Dr Rev Revd Sir Lady Captain Capt Colonel Col Major Maj General Gen Lieutenant Lieut Lt Sergeant Sgt Judge Deacon Dea Elder Hon Esq Master Widow Squire Private Corporal Father Sister Brother Uncle Aunt Old Young Little Poor Big Cousin Grandfather Grandmother".split())
+STATES = frozenset("widow widower bride bridegroom boy girl child infant baby".split())
 SUFFIXES = frozenset("I II III IV Jr Sr Junior Senior Jun Sen Esq Esquire".split())
 SPOUSE = {"wife": "f", "husband": "m", "widow": "f", "widower": "m", "relict": "f", "bride": "f", "spouse": "", "bridegroom": "m", "consort": "f"}
-CHILD = {"son": "m", "daughter": "f", "child": "", "boy": "m", "girl": "f", "baby": "", "twins": "", "infant": "", "firstborn": ""}
+CHILD = {"son": "m", "daughter": "f", "child": "", "boy": "m", "girl": "f", "baby": "", "twins": "", "infant": "", "firstborn": "", "youngest": "", "eldest": "", "oldest": ""}
 PARENT = {"father": "m", "mother": "f"}
 SIBLING = {"brother": "m", "sister": "f", "twin": ""}
 OTHER_KIN = frozenset(
@@ -92,7 +94,7 @@ HEARSAY = re.compile(
     r"reckoned|believed|so-called|no record|as if|as though)\b"
 )  # fmt: skip
 WEIGHED = re.compile(
-    r"\b(?:mistak\w+|wrong(?:ly)?|error|erroneous\w*|misread|misprint\w*|miscopied|instead of|rather than|impossible|contradict\w*|disagree\w*|doubt\w*|"
+    r"\b(?:mistak\w+|wrongly|wrong (?:date|year|day|month)|(?:is|are|was|were|be) wrong|cannot be right|error|erroneous\w*|misread|misprint\w*|miscopied|instead of|rather than|impossible|contradict\w*|disagree\w*|doubt\w*|"
     r"conflict\w*|discrepan\w+|unless|whether|should read|sic|not the|in fact|in truth)\b|\?"
 )
 _COMPOUND = re.compile(r"\b(?:(?:[Gg]rand)?(?:father|mother|son|daughter|brother|sister)s?-in-law|(?:[Gg]reat|[Hh]alf|[Ff]oster|[Ss]tep)-(?:great-)*\w+)")
@@ -112,7 +114,7 @@ _SOFT = (
     r"less\sthan|at\sleast)\s)?(?:(?:only|just|then|the|exactly)\s)?"
 )
 AGE = re.compile(
-    rf"""(?P<lead>\b[Aa]ged\s|\b[Aa]t\sthe\s(?:[a-z]+,?\s){{0,2}}age\sof\s|\b[Aa]t\sage\s|\bage\s(?:as\s|was\s|of\s)?|\blived\sto\s(?:be\s|the\sage\sof\s)?|\breached\s(?:the\sage\sof\s)?|\bturned\s)
+    rf"""(?P<lead>\b[Aa]ged\s|\b[Aa]t\sthe\s(?:[a-z]+,?\s){{0,2}}age\sof\s|\b[Aa]t\sage\s|\bage\s(?:(?:is|was|being)\s)?(?:(?:given|stated|put|recorded|returned|entered|shown|reported)\s)?(?:(?:as|at|of)\s)?|\blived\sto\s(?:be\s|the\sage\sof\s)?|\breached\s(?:the\sage\sof\s)?|\bturned\s)
         {_SOFT}(?P<years>{_N})\b(?!\s(?:and\sa\shalf|per|pounds|miles))(?:\s?years?|\s?yrs?\.?)?(?:,?\s(?:and\s)?(?P<months>{_N})\s(?:months?|mos?\.))?(?:,?\s(?:and\s)?(?P<days>{_N})\sdays?)?(?P<young>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))?
       | (?P<lead_at>\b[Aa]t\s){_SOFT}(?P<at_years>{_WORD_NUMBER}|\d\d)(?=[,.;:)]|\s(?:he|she|to|and|in\s1|on\s\d|when)\b)
       | (?P<lead_was>\b(?:he|she|who|[A-Z][a-z]+)\s(?:was|is|had\sbeen|being)\s(?:then\s|now\s|still\s)?){_SOFT}(?P<was_years>{_N})(?:\syears\sold|\syears\sof\sage)?(?=[,.;:)]|\s(?:when|and\s(?!\w+\s(?:pounds|shillings|feet|miles|inches))|at\s(?:the|his|her)\s(?:time|death|marriage|wedding)|that|on|in)\b|$)
@@ -155,6 +157,9 @@ class Item:
     when: When | None = None
     age: Age | None = None
     tells: Item | None = None
+    inner: Item | None = None  # the pronoun inside 'laid him to rest'
+    given_to: bool = False  # 'to' stands before it
+    vague: bool = False  # 'a Zwirn', 'another Gethin'
     borne: bool = False  # a word for a child after 'had', 'left', 'bore'
 
     @property
@@ -282,7 +287,11 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     for match in CUES.finditer(text):
         group = match.lastgroup or ""
         if not _overlaps(spans, match.start(), match.end()):
+            inner = re.search(r"\b(?:him|her)\b", match.group()) if group in ("v_burial", "v_baptism") else re.match(r"(?:his|her)\b", match.group(), re.IGNORECASE) if group == "v_death" else None
             spans.append(Item("verb" if group[0] == "v" else "noun", match.start(), match.end(), match.group(), event=group[2:]))
+            if inner:
+                at = match.start() + inner.start()
+                spans[-1].inner = Item("pron", at, at + 3, inner.group())
     spans.sort(key=lambda item: item.start)
     return _with_states(_with_kin(list(_filled(sentence, spans))))
 
@@ -321,7 +330,8 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
         size = _name_length(tokens, tags, starts, i, limit)
         if size:
             end = starts[i + size - 1] + len(tokens[i + size - 1])
-            yield Item("name", starts[i], end, sentence.text[starts[i] : end], words=_name_words(tokens[i : i + size]))
+            vague = i > 0 and lower[i - 1] in ("a", "an", "another", "no", "every", "some")
+            yield Item("name", starts[i], end, sentence.text[starts[i] : end], words=_name_words(tokens[i : i + size]), vague=vague)
             i += size
             continue
         yield Item(_kind(lower[i], tokens[i], tags[i], i == 0), starts[i], starts[i] + len(tokens[i]), tokens[i], event="act")
@@ -334,6 +344,8 @@ _DIGITS = re.compile(r"[\d¹²³⁰-⁹^]+")
 def _name_words(tokens: Sequence[str]) -> tuple[str, ...]:
     """A name as a reader says it: no titles, digits or points."""
     words = [_DIGITS.sub("", token).strip(".,'’\"") for token in tokens]
+    if len(words) > 1 and re.fullmatch(r"[IVX]+", words[0]):  # the number of an entry: 'X. HENRY'
+        words = words[1:]
     words = [word.title() if word.isupper() and len(word) > 2 else word for word in words]
     return tuple(word for word in words if word and word not in TITLES and word not in SUFFIXES and word[0].isupper())
 
@@ -382,6 +394,10 @@ def _with_kin(items: list[Item]) -> list[Item]:
             continue
         if item.kind == "kin":
             item.owner = _owner(out)
+            if item.low in ("youngest", "eldest", "oldest") and (item.owner is None or items[i + 1 : i + 2] and items[i + 1].kind in ("kin", "word", "prep")):
+                item.kind = "word"
+                out.append(item)
+                continue
             item.borne = item.low in CHILD and any(before.low in ("had", "have", "has", "left", "leaving", "bore") for before in out[-5:])
             after = items[i + 1 : i + 3]
             if after and after[0].kind == "name":
@@ -422,16 +438,35 @@ def tell(sentence: Sentence, before: When | None = None, where: Where | None = N
     whens = find(sentence.text, before, where) if where else find(sentence.text, before)
     items = items_of(sentence, whens)
     events = list(_events(items))
+    _look_ahead(items, events)
     telling = Telling(sentence, items, events, whens, hedged=_hedged(sentence.text))
     by_item = {id(event.item): event for event in events}
     for i, item in enumerate(items):
         if item.kind == "date":
             _give_date(telling, i, by_item)
             events += _lifespan(items, i)
+    days = [when for when in whens if when.form == "day" and when.year]
+    for event in events:
+        if event.name == "obituary" and event.when is None and len(days) == 1:
+            event.when = days[0]  # 'the Leader of 3 March has his obituary'
     for i, item in enumerate(items):
         if item.kind == "age" and item.age:
             _give_age(telling, i, by_item)
     return telling
+
+
+def _look_ahead(items: list[Item], events: list[Event]) -> None:
+    """'Born at Leith in 1801, she went out at twelve': the subject comes after the comma."""
+    for at, event in enumerate(events):
+        if event.how != "initial" or event.item.start > 0:
+            continue
+        later = next((other for other in events[at + 1 :] if other.how == "said" and other.name != "age"), None)
+        if later is None or ";" in {item.text for item in items[: items.index(later.item)]}:
+            return
+        first = items.index(later.subjects[0]) if later.subjects[0] in items else 0
+        if first and items[first - 1].text == ",":
+            event.subjects, event.how = later.subjects, "said"
+        return
 
 
 def _hedged(text: str) -> int | None:
@@ -473,6 +508,8 @@ def _events(items: list[Item]) -> Iterator[Event]:
     clause = _Clause()
     outside: list[_Clause] = []  # what the sentence was about before a bracket
     noun: Item | None = None
+    head: list[Item] = []  # whom the sentence is about
+    dead: set[int] = set()
     for k, item in enumerate(items):
         low = item.low
         if low == "(":
@@ -487,7 +524,7 @@ def _events(items: list[Item]) -> Iterator[Event]:
                 clause.under = clause.under and low != ","
             elif low in SUBORDINATE:
                 clause.under = True
-        elif item.person and not clause.verb and not clause.main and not _governed(items, k) and item.low not in ("his", "her", "their"):
+        elif item.person and not clause.verb and not clause.main and not _governed(items, k) and not _owns(items, k):
             clause.main = _coordinated(items, k)
         elif item.kind == "aux":
             subjects, how = _subject(items, k, clause)
@@ -495,15 +532,23 @@ def _events(items: list[Item]) -> Iterator[Event]:
                 _take(clause, subjects)
         elif item.person and items[k - 1].text == "," and k > 1 and item.kind == "kin" and item.low in CHILD and items[k - 2].kind == "name":
             clause.apposed = [items[k - 2]]
-        elif item.kind == "noun" and not _of_place(items, k):
+        elif item.kind == "noun" and not _of_place(items, k) and not _compound(items, k) and not (item.event == "act" and k and items[k - 1].kind == "prep"):
             noun = item
             yield Event(item.event, item, *_of_noun(items, k, clause))
         elif item.kind == "verb":
             subjects, objects, how, active = _of_verb(items, k, clause)
             clause.verb = True
-            if noun is not None and how != "said" and (LIGHT.match(low) if item.event == "act" else items[k - 1] is noun):
+            head = head or clause.main
+            if item.event == "death":
+                dead |= {id(subject) for subject in subjects}
+            elif item.event == "marriage" and how == "same" and subjects and id(subjects[0]) in dead and head:
+                subjects = head  # 'she died in 1843; married second': he did
+            light = item.event == "act" and (LIGHT.match(low) or (not active and noun is not None and not any(i.kind == "verb" for i in items[items.index(noun) : k])))
+            if noun is not None and how != "said" and (light or (item.event == "state" and _stands_before(items, k) is noun)):
                 item.tells = noun
                 continue
+            if item.event == "probate" and noun is not None and noun.event == "will":
+                subjects, objects, how = _of_noun(items, items.index(noun), clause)
             yield Event(item.event, item, subjects, objects, how, active=active, direct=_direct(items, k))
 
 
@@ -515,6 +560,20 @@ def _of_place(items: Sequence[Item], k: int) -> bool:
     return any(item.low in _PLACES for item in items[max(0, k - 4) : k]) and any(item.low == "of" for item in items[max(0, k - 3) : k])
 
 
+def _compound(items: Sequence[Item], k: int) -> bool:
+    """'the burial society', 'a marriage bond' are no events."""
+    after = items[k + 1] if k + 1 < len(items) else None
+    return after is not None and after.kind == "word" and after.low.isalpha() and after.low not in ("here", "there", "this", "so", "a", "the", "each", "every")
+
+
+def _stands_before(items: Sequence[Item], k: int) -> Item:
+    """What a verb follows, dates apart: 'the census of 1920 has'."""
+    j = k - 1
+    while j > 0 and items[j].kind in ("date", "prep", "adv"):
+        j -= 1
+    return items[max(j, 0)]
+
+
 def _take(clause: _Clause, subjects: list[Item]) -> None:
     """A subject with its verb: the clause is about it."""
     clause.verb = True
@@ -522,6 +581,14 @@ def _take(clause: _Clause, subjects: list[Item]) -> None:
         clause.main, clause.apposed = subjects, []
     elif not clause.main:
         clause.apposed = []
+
+
+def _owns(items: Sequence[Item], k: int) -> bool:
+    """True for 'his', 'their', and for 'her' where something of hers follows."""
+    if items[k].low != "her" or items[k].kind != "pron":
+        return items[k].low in ("his", "their")
+    after = items[k + 1] if k + 1 < len(items) else None
+    return after is not None and after.kind in ("word", "kin", "noun", "adv", "name", "age") and after.text not in (".", "!", "?")
 
 
 def _governed(items: Sequence[Item], k: int) -> bool:
@@ -628,7 +695,7 @@ def _same(items: Sequence[Item], j: int, clause: _Clause) -> tuple[list[Item], s
         return [], "unknown"
     if clause.main:
         return clause.main, "same"
-    return [], "initial" if not any(item.person for item in items[:j]) else "unknown"
+    return [], "initial" if not clause.verb and not any(item.person for item in items[:j]) else "unknown"
 
 
 def _head(items: Sequence[Item], j: int, clause: _Clause) -> tuple[list[Item], str]:
@@ -651,11 +718,13 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     if how == "said":
         _take(clause, subjects)
     objects = list(_objects(items, k))
-    if item.event in ("burial", "baptism", "death") and how == "said" and not passive and item.low in ("buried", "christened", "burying", "drowned") + ("baptised", "baptized"):
+    if item.inner is not None:
+        return [item.inner], [], "said", False
+    if not passive and how in ("said", "same", "unknown") and item.low in ("buried", "christened", "burying", "baptised", "baptized"):
         near = items[k + 1] if k + 1 < len(items) else None
-        if near is not None and near.person:
-            return [near] if near.low != "them" else [], [], "said" if near.low != "them" else "unknown", False
-        if item.low != "drowned":
+        if near is not None and near.person and near.low != "them" and near.low not in ("his", "their"):
+            return [near], [], "said", False
+        if how == "said":
             return [], [], "unknown", True
     if item.event == "birth" and any(before.low in ("had", "has") for before in items[max(0, k - 2) : k]) and not item.low.startswith(("was", "were")) and not any(before.low == "been" for before in items[max(0, k - 2) : k]):
         return [], [], "unknown", True
@@ -668,10 +737,11 @@ def _objects(items: Sequence[Item], k: int) -> Iterator[Item]:
     """Persons named after a verb in its clause, but those whom a preposition other than 'to' governs."""
     for j in range(k + 1, len(items)):
         item = items[j]
-        if item.kind in ("verb", "noun") or item.low in (";", ":", "who", "which", "when", "where", "while", "that", "but"):
+        if item.kind in ("verb", "noun") or item.low in (";", ":", "who", "which", "when", "where", "while", "that", "but", "as"):
             return
-        if item.person and item.low not in ("his", "her", "their"):
+        if item.person and not _owns(items, j):
             before = items[j - 1]
+            item.given_to = before.low == "to"
             if (before.kind != "prep" or before.low == "to") and not (j + 1 < len(items) and items[j + 1].low in ("'s", "’s")):
                 yield item
 
@@ -687,29 +757,39 @@ def _of_noun(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     """Whose birth, death or will: 'his', 'John's', 'of John'; else whom the clause is about."""
     owner = _owner(items[:k])
     if owner is not None:
-        return [owner], [], "said"
-    if k + 2 < len(items) and items[k + 1].low == "of":
-        j = k + 2
-        while j < len(items) and items[j].kind in ("word", "prep", "adv") and j < k + 5:
-            j += 1
-        if j < len(items) and items[j].person:
-            if items[j].low in ("his", "her", "their") and items[j].kind == "pron":
-                j = next((i for i in range(j + 1, min(j + 4, len(items))) if items[i].kind == "kin"), j)
-            first = items[j]
-            both = [first, items[j + 2]] if j + 2 < len(items) and items[j + 1].low == "and" and items[j + 2].person else [first]
-            return both, [], "said"
-        if j < len(items) and items[j].kind == "word":
-            return [], [], "unknown"
+        return [owner], list(_objects(items, k)) if items[k].event == "marriage" else [], "said"
+    found = _governed_by(items, k)
+    if found is not None:
+        return found, [], "said" if found else "unknown"
     if items[k].event == "census":
-        found = _listed(items, k)
-        return (found, [], "said") if found else (clause.main, [], "default")
+        listed = _listed(items, k)
+        return (listed, [], "said") if listed else (clause.main, [], "default")
     return ([] if items[k].event in ("obituary", "inquest", "probate") else clause.main), [], "default"
+
+
+def _governed_by(items: Sequence[Item], k: int) -> list[Item] | None:
+    """'death of Amos', 'death came to Amos', 'marriage between Ann and Amos', 'was reported for Amos'; None for nobody."""
+    for j in range(k + 1, min(k + 14, len(items))):
+        item = items[j]
+        if item.low in (";", "who", "which", "when", "and", "but") or (item.kind == "verb" and item.event not in ("act", "state")):
+            return None
+        if item.low not in ("of", "between", "for", "to", "by") or item.kind != "prep":
+            continue
+        i = j + 1
+        while i < len(items) and i < j + 4 and (items[i].kind in ("word", "adv") or (items[i].low in ("his", "her", "their") and items[i].kind == "pron")):
+            i += 1
+        if i < len(items) and items[i].person:
+            pair = i + 2 < len(items) and items[i + 1].low in ("and", "to", "with") and items[i + 2].person
+            return [items[i], items[i + 2]] if pair else [items[i]]
+        if item.low == "of" and j == k + 1:
+            return [] if i < len(items) and items[i].kind == "word" else None
+    return None
 
 
 def _listed(items: Sequence[Item], k: int) -> list[Item]:
     """Whom a census lists: 'finds Ann and her mother', 'has him as a lodger', 'in 1851 she was'."""
     verb = next((j for j in range(k + 1, len(items)) if items[j].kind == "verb" or items[j].text == ";"), len(items))
-    before = [items[j] for j in range(k + 1, verb) if items[j].person and not _governed(items, j) and items[j].low not in ("his", "her", "their")]
+    before = [items[j] for j in range(k + 1, verb) if items[j].person and not _governed(items, j) and not _owns(items, j)]
     return before[:1] or list(_objects(items, verb))[:2]
 
 
@@ -773,7 +853,7 @@ def _event_for(items: Sequence[Item], i: int) -> Item | None:
     before, after = _nearest(items, i, -1), _nearest(items, i, 1)
     if i + 1 < len(items) and items[i + 1].kind == "noun" and items[i].kind == "date":
         return items[i + 1]
-    if i > 1 and items[i - 1].low == "of" and items[i - 2].low not in _PARTS_OF_TIME:
+    if i > 1 and items[i].kind == "date" and items[i - 1].low == "of" and items[i - 2].low not in _PARTS_OF_TIME:
         return items[i - 2] if items[i - 2].kind == "noun" else None
     opening = _opens_clause(items, i)
     if after is not None and items[after].kind == "noun" and items[after - 1].low in _GOVERNS | {"his", "her", "their"} and _led(items, after):
@@ -832,10 +912,17 @@ def _give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     items, age = telling.items, telling.items[i].age
     assert age is not None
     owner = None
+    whose = re.match(r"(?:in )?(his|her)\b", age.text, re.IGNORECASE)
+    if whose and "birthday" in age.text:
+        telling.ages.append((Item("pron", items[i].start, items[i].start + 3, whose.group(1)), age))
+        return
     if i and items[i - 1].low in ("from", "since", "until", "till", "by", "before", "after", "between", "to"):
         return
-    if i > 1 and items[i - 1].text == "," and items[i - 2].person:
-        owner = items[i - 2]
+    named = i - 2
+    while named > 1 and items[named + 1].text == "," and items[named].kind == "word" and items[named - 1].kind in ("word", "bound"):
+        named -= 1 if items[named - 1].kind == "word" else 2
+    if i > 1 and items[i - 1].text == "," and items[named].person:
+        owner = items[named]
     elif i and (items[i - 1].kind == "aux" or items[i - 1].event == "state"):
         j = i - 2
         while j >= 0 and items[j].kind in ("aux", "adv"):
@@ -850,7 +937,8 @@ def _give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
         target = target.tells
     event = by_item.get(id(target)) if target is not None else None
     if owner is None and event is not None:
-        owner = next((item for item in reversed(items[:i]) if item.kind in ("name", "kin") or item is event.item or item.low in (";", "and", "but")), None)
+        behind = items[: i - 2] if items[i - 1].low == "of" and items[i - 2].low in STATES else items[:i]
+        owner = next((item for item in reversed(behind) if item.kind in ("name", "kin") or item is event.item or item.low in (";", "and", "but")), None)
         owner = owner if owner is not None and owner.person and not any(owner is subject for subject in event.subjects) else None
     if event is not None and event.age is None and event.name != "state":
         event.age, event.age_of = age, owner
