@@ -30,18 +30,30 @@ def split(draft: Draft) -> list[Section]:
     A section runs to the next person or to a heading above the person's level. Lines of child lists come back as
     ``Kind.CHILD``. A draft in which no person's entry can be recognised is split by its headings.
     """
-    children = child_lines(draft)
-    entries = find_entries(draft, children)
-    binder = _Binder(draft, children, {entry.at: entry for entry in entries}, _system(draft, entries, children))
-    for block in draft.blocks:
-        binder.add(block)
+    numbered = _numbered_by_place(draft)
+    children = child_lines(numbered)
+    entries = find_entries(numbered, children)
+    binder = _Binder(draft, children, {entry.at: entry for entry in entries}, _system(numbered, entries, children))
+    for at, block in enumerate(draft.blocks):
+        binder.add(at, block)
     return _with_ids(binder.sections)
 
 
 def numbering_system(draft: Draft) -> System:
     """The numbering system of the draft's entries."""
+    draft = _numbered_by_place(draft)
     children = child_lines(draft)
     return _system(draft, find_entries(draft, children), children)
+
+
+def _numbered_by_place(draft: Draft) -> Draft:
+    """The draft with each block's index that of its place in ``blocks``, for those who look at a block's neighbours.
+
+    The readers of .docx and .odt count empty paragraphs too, and give a picture the index of its paragraph.
+    """
+    if all(block.index == at for at, block in enumerate(draft.blocks)):
+        return draft
+    return replace(draft, blocks=tuple(replace(block, index=at) for at, block in enumerate(draft.blocks)))
 
 
 def _system(draft: Draft, entries: Sequence[Opening], children: set[int]) -> System:
@@ -72,11 +84,12 @@ class _Binder:
         self.floor = _floor(draft, entries)
         self.flat = any(entry.form.style == "heading" and not entry.form.number for entry in entries.values())
 
-    def add(self, block: Block) -> None:
-        if block.index in self.children:
+    def add(self, at: int, block: Block) -> None:
+        """The next block; ``at`` is its place in the draft."""
+        if at in self.children:
             block = replace(block, kind=Kind.CHILD)
-        if block.index in self.entries:
-            self.open_person(block, self.entries[block.index])
+        if at in self.entries:
+            self.open_person(block, self.entries[at])
         elif self.ends_section(block):
             self.open_other(block)
         elif not self.sections:

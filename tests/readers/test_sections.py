@@ -53,7 +53,13 @@ def sections(lines: str | Iterable[str | Block], form: str = "md") -> list[Secti
     covered = [at for section in found for at in _places(section)]
     assert covered == list(range(len(made.blocks))), "every block once, in reading order"
     assert len({s.id for s in found}) == len(found), "ids are unique"
+    spaced = replace(made, blocks=tuple(replace(block, index=3 * at + 2) for at, block in enumerate(made.blocks)))
+    assert _shape(split(spaced)) == _shape(found), "empty paragraphs, which have an index and no block, change nothing"
     return found
+
+
+def _shape(found: Iterable[Section]) -> list[object]:
+    return [(s.id, s.person, s.number, s.generation, s.lineage, [(b.kind, b.text) for b in s.body]) for s in found]
 
 
 def persons(lines: str | Iterable[str | Block], form: str = "md") -> list[str]:
@@ -515,7 +521,7 @@ def test_paragraphs_that_nothing_but_their_opening_words_mark() -> None:
         ("Owen Trefnant and Ann Powell", "Owen Trefnant"),
         ("Angharad verch Owen ap Rhys", "Angharad verch Owen ap Rhys"),
         ("Chapter 3: Owen Trefnant", "Owen Trefnant"),
-        ("William \"Wil\" Trefnant", "William Trefnant"),
+        ('William "Wil" Trefnant', "William Trefnant"),
         ("Owen Trefnant, Jr., 1813-1870", "Owen Trefnant Jr."),
         ("George, Huw and Ann Trefnant", "George Trefnant"),
     ],
@@ -538,6 +544,14 @@ PIECES = [
 def test_whatever_the_lines_every_block_stands_in_one_section(lines: list[str]) -> None:
     sections(lines, "txt")
     sections(lines, "md")
+
+
+def test_a_picture_in_a_heading_opens_no_section_of_its_own() -> None:
+    made = draft(NUMBERED_HEADINGS)
+    at = next(at for at, block in enumerate(made.blocks) if "Owen Trefnant" in block.text)
+    picture = Block(at, Kind.PICTURE, "Owen Trefnant", style=made.blocks[at].style)
+    found = split(replace(made, blocks=(*made.blocks[:at], picture, *made.blocks[at:])))
+    assert [s.person for s in found] == [s.person for s in split(made)]
 
 
 def test_time_grows_with_the_length() -> None:
