@@ -48,6 +48,9 @@ def main(argv: list[str]) -> int:
     except BrokenPipeError:  # the reader of our output, such as a pager, has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 141
+    except OSError as fault:  # a folder that may not be entered, a disk that does not answer
+        say(f"{fault.filename or 'a file'}: can't be used ({fault.strerror or fault}); check that you may open it.")
+        return Exit.UNREADABLE
     except Exception as fault:
         say(f"a fault of storylint's own ({type(fault).__name__}: {fault}); your draft is unchanged. Please report it.")
         return Exit.RULE_CRASHED

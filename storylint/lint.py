@@ -99,7 +99,8 @@ def drafts(given: Sequence[Path]) -> list[Path]:
     """The files at the paths given, each once."""
     from storylint.draft.opening import drafts_in
 
-    return list({path.resolve(): path for path in reversed(drafts_in(given))}.values())[::-1]
+    # realpath, because Path.resolve raises where links lead round in a circle
+    return list({os.path.realpath(path): path for path in reversed(drafts_in(given))}.values())[::-1]
 
 
 def names(given: Iterable[str]) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -45,7 +46,7 @@ class Settings:
 
 def load(start: Path) -> Settings:
     """The settings for a draft or folder at ``start``: the nearest ``storylint.toml`` there or above, else defaults."""
-    start = start.resolve()
+    start = Path(os.path.realpath(start))  # Path.resolve raises where links lead round in a circle
     folders = [start, *start.parents] if start.is_dir() else list(start.parents)
     nearest = next((folder / FILE for folder in folders if (folder / FILE).is_file()), None)
     return Settings() if nearest is None else parse(nearest, read(nearest))

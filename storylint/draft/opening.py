@@ -31,6 +31,7 @@ _OTHER_SUFFIXES = (".doc", ".dot", ".rtf", ".pages", ".wpd", ".wps", ".pdf", ".e
 MAX_TEXT = 64 * zips.MIB
 
 _SAVE = "open it in your word processor and save it as .docx"
+_NOT_ALLOWED = "you are not allowed to read it; ask the owner, or copy it to a folder of your own"
 _READS = "storylint reads .docx, .odt, .md and .txt"
 _LOCK = re.compile(r"~\$|\.~lock\.|~.*\.tmp$")
 # Papers that lie beside drafts and are none, and what storylint itself has written.
@@ -66,8 +67,16 @@ def drafts_in(paths: Iterable[Path]) -> list[Path]:
     """
     found: dict[Path, None] = {}
     for path in paths:
-        found |= dict.fromkeys(_in_folder(path) if path.is_dir() else [path])
+        found |= dict.fromkeys(_in_folder(path) if _is_folder(path) else [path])
     return list(found)
+
+
+def _is_folder(path: Path) -> bool:
+    """False, too, where the path leads through a folder that may not be entered: reading it will say so."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def without_twins(drafts: Sequence[Draft]) -> list[Draft]:
@@ -106,6 +115,8 @@ def _refuse_what_is_no_file(path: Path) -> None:
 
 
 def _missing(path: Path) -> str:
+    if path.is_symlink():
+        return "is a link to a file that is no longer there; name the file itself"
     try:
         names = [entry.name for entry in path.parent.iterdir()]
     except OSError:
@@ -115,6 +126,8 @@ def _missing(path: Path) -> str:
 
 
 def _empty_folder(path: Path) -> str:
+    if not os.access(path, os.R_OK | os.X_OK):
+        return f"is a folder, and {_NOT_ALLOWED}"
     if path.suffix.lower() == ".pages":
         return _KINDS["pages"]
     return f"there is no draft in this folder; {_READS}"
@@ -122,7 +135,7 @@ def _empty_folder(path: Path) -> str:
 
 def _cause(error: OSError) -> str:
     if isinstance(error, PermissionError):
-        return "you are not allowed to read it; ask the owner, or copy it to a folder of your own"
+        return _NOT_ALLOWED
     return f"can't be read ({(error.strerror or 'the disk does not answer').lower()})"
 
 
@@ -323,14 +336,16 @@ def _marks(draft: Draft) -> Iterator[Mark]:
 
 
 def _in_folder(folder: Path) -> list[Path]:
-    files = sorted(_walk(folder), key=lambda path: natural(path.relative_to(folder)))
+    shut: list[Path] = []
+    files = sorted(_walk(folder, shut), key=lambda path: natural(path.relative_to(folder)))
     drafts = [path for path in files if path.suffix.lower() in DRAFT_SUFFIXES]
     others = [path for path in files if path.suffix.lower() in _OTHER_SUFFIXES]
-    return drafts or others or [folder]
+    return [*(drafts or others), *shut] or [folder]
 
 
-def _walk(folder: Path) -> Iterator[Path]:
-    for root, folders, names in os.walk(folder):
+def _walk(folder: Path, shut: list[Path]) -> Iterator[Path]:
+    """The files in a folder and its folders that may be drafts; folders that can't be looked into go to ``shut``."""
+    for root, folders, names in os.walk(folder, onerror=lambda error: shut.append(Path(error.filename))):
         folders[:] = [name for name in folders if not name.startswith((".", "_")) and not name.endswith(".pages")]
         for name in names:
             if not name.startswith((".", "~")) and not _LOCK.match(name) and not _NO_DRAFT.fullmatch(name):
