@@ -65,7 +65,7 @@ def shelf(spines: Sequence[Spine], goal: float) -> str:
             link = linked(svg, spine)
             add(link, "rect", f"spine {slug(spine.state)}", x=left, y=board - tall, width=wide - 2, height=tall, rx=2)
             if spine.number and len(spine.number) * 8 < wide:
-                add(link, "text", "number", spine.number, x=left + wide / 2 - 1, y=board + 17)
+                add(svg, "text", "number", spine.number, x=left + wide / 2 - 1, y=board + 17)
         height = board - TALL * goal / 100
         add(svg, "line", "goal", x1=0, x2=WIDTH, y1=height, y2=height)
     return text_of(svg)
@@ -104,11 +104,11 @@ def persons(spines: Sequence[Spine], goal: float) -> str:
         middle = 34 + THIN * (at + 0.5)
         link = linked(svg, spine, f"; reading ease {spine.ease:.0f}" if spine.ease is not None else "")
         add(link, "rect", "row", x=0, y=middle - THIN / 2 + 1, width=WIDTH, height=THIN - 2)
-        add(link, "text", "name", cut(spine.name, 32), x=290, y=middle + 5)
+        add(svg, "text", "name", cut(spine.name, 32), x=290, y=middle + 5)
         if spine.score is not None:
             wide = 6 * spine.score
             add(link, "rect", f"spine {slug(spine.state)}", x=on_scale(0), y=middle - 8, width=wide, height=16)
-            add(link, "text", "value", str(int(spine.score)), x=WIDTH - 85, y=middle + 5)
+            add(svg, "text", "value", str(int(spine.score)), x=WIDTH - 85, y=middle + 5)
         if spine.ease is not None:
             diamond(link, on_scale(min(100.0, max(0.0, spine.ease))), middle)
     x = on_scale(goal)
@@ -181,7 +181,9 @@ def add(parent: Element, tag: str, name: str, text: str | None = None, **numbers
     """A shape of class ``name``; lengths to a tenth of a unit."""
     values = {key: value if isinstance(value, str) else f"{round(value, 1):g}" for key, value in numbers.items()}
     element = SubElement(parent, tag, {"class": name} | values)
-    element.text = text
+    if text is not None:  # what is drawn as letters is told by the links and labels too
+        element.text = text
+        element.set("aria-hidden", "true")
     return element
 
 
