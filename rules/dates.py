@@ -239,38 +239,68 @@ def before(a: When, b: When) -> int:
 
 
 def likely_year(when: When, low: int, high: int) -> str:
-    """A year that a slip of the hand could have turned into this one and that lies between two others."""
+    """The year that a slip of the hand turned into this one, if just one lies between two others: another century or two
+    digits crossed (1984 for 1894), else one digit mistaken."""
     if when.year is None or when.year < 1000:
         return ""
     text = str(when.year)
-    slips = [when.year - 100, when.year + 100, int(text[0] + text[2] + text[1] + text[3]), int(text[:2] + text[3] + text[2])]
-    slips += [int(text[:2] + digit + text[3]) for digit in "0123456789"]
-    fits = [year for year in dict.fromkeys(slips) if low <= year <= high and year != when.year]
-    return str(fits[0]) if fits else ""
+    crossed = {when.year - 100, when.year + 100, int(text[0] + text[2] + text[1] + text[3]), int(text[:2] + text[3] + text[2])}
+    mistaken = {int(text[:2] + digit + text[3]) for digit in "0123456789"} | {int(text[:3] + digit) for digit in "0123456789"}
+    for slips in (crossed, mistaken):
+        fits = [year for year in slips if low <= year <= high and year != when.year]
+        if fits:
+            return str(fits[0]) if len(fits) == 1 else ""
+    return ""
 
 
 def guess(clash: Clash) -> str:
     """The year that was probably meant in the wrong statement, where one slip of the hand would put all right."""
     said = clash.wrong
-    if clash.days < 8 * YEAR or said.when is None:
+    others = [other.when for other in said.person.of(said.event) if other is not said]
+    if clash.days < 8 * YEAR or said.when is None or (others and said.event in ("birth", "death")):
         return ""
+    low, high = birth_range(said) if said.event in ("birth", "baptism") else life_range(said)
+    return likely_year(said.when, low, high) if low <= high else ""
+
+
+def birth_range(said: Said) -> tuple[int, int]:
+    """First and last year in which a person can have been born, by everything else that is told."""
     person = said.person
-    births = [other.when for other in person.of("birth", "baptism") if other is not said]
-    deaths = [other.when for other in person.of("death", "burial") if other is not said]
-    deeds = [other.when for other in person.said if other.sure and other is not said and other.deed and other.event != "birth"]
-    low = max((year_of(when.earliest) for when in births if when and when.earliest is not None), default=None)
-    high = min((year_of(when.latest) for when in deaths if when and when.latest is not None), default=None)
-    if said.event in ("birth", "baptism"):
-        first = min((year_of(when.latest) for when in (*deeds, *deaths) if when and when.latest is not None), default=None)
-        parents = [(parent.real, years) for parent, years in ((person.mother, 45), (person.father, 60)) if parent is not None]
-        ranges = [(year_of(own.when.earliest) + 15, year_of(own.when.latest) + years) for parent, years in parents for own in born(parent) if own.when and own.when.earliest is not None and own.when.latest is not None]
-        low = max((start for start, _ in ranges), default=first - 70 if first else None)
-        high = min([end for _, end in ranges] + ([first - (15 if deeds else 0)] if first else []), default=None)
-    else:
-        low = low if low is not None else max((year_of(when.earliest) for when in deeds if when and when.earliest is not None), default=None)
-        high = high if high is not None else (low + 90 if low is not None else None)
-        low = low if low is not None else (high - 90 if high is not None else None)
-    return likely_year(said.when, low, high) if low is not None and high is not None else ""
+    low, high = 0, 9999
+    for parent, years in ((person.mother, 45), (person.father, 60)):
+        for own in born(parent.real) if parent is not None else ():
+            low, high = max(low, last_year(own) + 15), min(high, first_year(own) + years)
+    for child in person.children:
+        for birth in born(child.real):
+            low, high = max(low, first_year(birth) - 60), min(high, last_year(birth) - 15)
+    for other in person.said:
+        if other.sure and other.when is not None and other is not said and other.event not in ("birth", "will", "probate", "obituary"):
+            low, high = max(low, first_year(other) - 90), min(high, last_year(other) - (15 if other.event == "marriage" else 0))
+    return low, high
+
+
+def life_range(said: Said) -> tuple[int, int]:
+    """First and last year of the rest of a life."""
+    own = [other for other in said.person.said if other.sure and other.when is not None and other is not said]
+    births = [first_year(other) for other in own if other.event in ("birth", "baptism")]
+    ends = [last_year(other) for other in own if other.event in ("death", "burial")]
+    deeds = [first_year(other) for other in own if other.deed]
+    low = max(births, default=max(deeds, default=min(ends, default=1000) - 90))
+    return low, min(ends, default=low + 90)
+
+
+def first_year(said: Said) -> int:
+    """The first year of a statement's date; of an open one the last."""
+    assert said.when is not None
+    day = said.when.earliest if said.when.earliest is not None else said.when.latest
+    return year_of(day) if day is not None else 0
+
+
+def last_year(said: Said) -> int:
+    """The last year of a statement's date; of an open one the first."""
+    assert said.when is not None
+    day = said.when.latest if said.when.latest is not None else said.when.earliest
+    return year_of(day) if day is not None else 9999
 
 
 def year_of(number: int) -> int:
@@ -307,6 +337,12 @@ def order(person: Person, options: Options) -> Iterator[Clash]:
         for first in person.of(earlier):
             for second in person.of(later):
                 yield from out_of_order(person, first, second)
+    for burial in person.of("burial") if not person.of("death") else ():
+        for second in person.of("probate", "obituary", "inquest"):
+            assert burial.when is not None
+            assert second.when is not None
+            if before(second.when, burial.when) > options["burial_days"]:
+                yield from out_of_order(person, burial, second)
     for earlier, later in ONCE:  # a man may enlist again: only if every start is after the end
         firsts, seconds = person.of(earlier), person.of(later)
         for second in seconds:

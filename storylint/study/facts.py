@@ -22,7 +22,7 @@ from storylint.study.given_names import sex_of
 from storylint.study.lengths import Length, lengths
 from storylint.study.people import NO_NAME
 from storylint.study.study import Book, Sentence, StudiedSection, Tagger, cut, whole
-from storylint.study.telling import CHILD, MAN, OTHER_KIN, PARENT, PLURAL, SIBLING, SPOUSE, TITLES, WOMAN, Age, Event, Item, Telling, tell
+from storylint.study.telling import CHILD, LIGHT, MAN, OTHER_KIN, PARENT, PLURAL, SIBLING, SPOUSE, TITLES, WOMAN, Age, Event, Item, Telling, tell
 
 
 @dataclass(eq=False, slots=True)
@@ -381,6 +381,7 @@ def beget(parent: Person, child: Person) -> None:
 
 
 AWAY = frozenset("in at near from on off to after before through outside beside".split())
+PAPERS = frozenset(("discharge", "will", "citizen", "obituary", "enlist", "probate"))
 VITAL = frozenset(("birth", "baptism", "death", "burial", "marriage"))
 DEEDS = frozenset(("act", "state", "enlist", "arrival", "citizen", "marriage", "census", "retired", "divorce", "bore"))
 
@@ -392,6 +393,7 @@ class Hearing:
     cast: Cast
     facts: Facts
     said: list[Said] = field(default_factory=list)
+    noun: tuple[str, list[tuple[Person, bool]]] | None = None  # the paper that the sentence before is about, and whose
 
     def hear(self, telling: Telling, opening: bool) -> list[Said]:
         """The statements of one sentence."""
@@ -400,6 +402,7 @@ class Hearing:
         start = len(self.said)
         topic: Person | None = None
         at = 0
+        self.refer(telling)
         for event in sorted(telling.events, key=lambda e: e.item.start):
             while at < len(telling.items) and telling.items[at].start < event.item.start:
                 self.meet(telling.items, at)
@@ -422,6 +425,19 @@ class Hearing:
         cast.topic = topic if topic is not None else (cast.lead if any(person is cast.lead for person in cast.here) else cast.topic if not cast.here else None)
         cast.before = list(cast.here)
         return self.said[start:]
+
+    def refer(self, telling: Telling) -> None:
+        """'I have his discharge. It is dated 9 June 1862': the event of the sentence before."""
+        nouns = [event for event in telling.events if event.item.kind == "noun"]
+        first = telling.events[0] if telling.events else None
+        if self.noun is not None and first is not None and telling.sentence.lower[:1] == ["it"] and LIGHT.match(first.item.low) and first.when is not None:
+            people = self.noun[1]
+            self.put(Event(self.noun[0], first.item, how="said", when=first.when), people, telling)
+        undated = [event for event in nouns if event.when is None and event.how == "said" and event.name in PAPERS]
+        self.noun = None
+        if len(undated) == 1:
+            found = [self.cast.resolve(item) for item in undated[0].subjects]
+            self.noun = (undated[0].name, [(person, sure) for person, sure in found if person is not None])
 
     def meet(self, items: list[Item], at: int) -> None:
         """Take note of a person as she is named, and of 'son of X and Y'."""
@@ -526,8 +542,9 @@ class Hearing:
         if event.name == "widowed":
             people = [(person.spouses[0], sure) for person, sure in people if len(person.spouses) == 1]
         for item in event.subjects:
-            if event.name == "birth" and item.kind == "kin" and not item.words and item.low in CHILD and people:
-                self.put_birth(event, self.parents_of(event, item, telling), telling)
+            unowned = item.owner is None and any(other.given_to for other in event.objects)
+            if event.name == "birth" and item.kind == "kin" and item.low.split()[0] in CHILD and (unowned or not item.words):
+                self.put_birth(event, self.parents_of(event, item, telling), telling, item.words)
                 return
         name = {"widowed": "death", "state": "act", "retired": "act", "divorce": "act"}.get(event.name, event.name)
         for person, sure in people:
@@ -591,19 +608,21 @@ class Hearing:
                 return [(self.cast.lead, True)] if self.cast.lead else []
             person, sure = self.cast.resolve(item.owner)
         else:
-            person, sure = (self.cast.lead, True) if event.objects else (None, False)
+            to = next((other for other in event.objects if other.given_to), None)
+            person, sure = self.cast.resolve(to) if to is not None else (self.cast.lead, bool(event.objects))
         return [(person, sure)] if person is not None else []
 
-    def put_birth(self, event: Event, parents: list[tuple[Person, bool]], telling: Telling) -> None:
+    def put_birth(self, event: Event, parents: list[tuple[Person, bool]], telling: Telling, name: tuple[str, ...] = ()) -> None:
         """The birth of a child that is named only by its parents, or after 'gave birth to'."""
-        named = next((item for item in event.objects if item.words and item.kind in ("kin", "name")), None) if event.name == "bore" else None
+        if event.name == "bore":
+            name = next((item.words for item in event.objects if item.words and item.kind in ("kin", "name")), ())
         for parent, sure in parents[:1]:
             lead = self.cast.lead
-            if named and lead is not None and lead is not parent and alike(named.words, lead.name):
+            if name and lead is not None and lead is not parent and alike(name, lead.name):
                 self.add("birth", lead, event.when, None, telling, sure) if event.when else None
                 continue
-            child = Person(named.words if named else ())
-            known = next((c for c in parent.children if named and alike(named.words[:1], c.name[:1])), None)
+            child = Person(name)
+            known = next((c for c in parent.children if name and alike(name[:1], c.name[:1])), None)
             child = known or child
             if not known:
                 beget(parent, child)
@@ -629,6 +648,13 @@ class Hearing:
         """An age of a person at the one dated thing she does in the sentence, or at another's birth or death."""
         text, cast = telling.sentence.text, self.cast
         at = text.find(age.text)
+        closed = [when for when in telling.whens if when.closed]
+        if "birthday" in age.text:
+            end = at + len(age.text)
+            beside = [when for when in closed if re.fullmatch(r",?\s(?:on\s)?", text[end : when.start] if when.start >= end else text[when.end : at])]
+            if beside:
+                self.add("aged", person, beside[0], age, telling, sure)
+            return
         clock = re.search(r"\bwhen \w+ $", text[:at] + age.text[: age.text.find(" ") + 1]) if at >= 0 else None
         onward = text[at + len(age.text) :].lstrip().startswith("when")
         whens = [event for event in telling.events if event.subjects and (event.item.start > at or not onward)]
@@ -637,8 +663,7 @@ class Hearing:
         if len(mine) == 1:
             self.add("aged", person, mine[0].when, age, telling, sure)
             return
-        closed = [when for when in telling.whens if when.closed]
-        if not mine and len(closed) == 1 and (cast.here == [person] or "birthday" in age.text) and not any(event.name in ("birth", "baptism") for event in telling.events):
+        if not mine and len(closed) == 1 and cast.here == [person] and not any(event.name in ("birth", "baptism") for event in telling.events):
             self.add("aged", person, closed[0], age, telling, sure)
             return
         undated = [event for event in whens if event.when is None and event.name in ("birth", "death", "marriage")]

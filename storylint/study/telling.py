@@ -24,12 +24,12 @@ EVENTS = {
     "birth": r"(?:was |were )?born|(?-i:b\.)|came into the world|(?:first )?saw the light(?: of day)?|drew (?:his|her) first breath|entered the world|began (?:his |her )?life(?! as| with| in)",
     "bore": r"gave birth to|(?:was )?(?:safely )?delivered of|(?:was )?brought to bed of|bore(?: him| her husband| to him)?(?= (?:a|another|his|their|twins|\w+ (?:sons|daughters|children))\b)",
     "baptism": r"bapti[sz]ed|christened|(?-i:bp\.|bapt?\.)|carried (?:him |her )?to the font|(?:taken|took) (?:him |her )?to (?:the font|be (?:bapti[sz]ed|christened))|received baptism",
-    "marriage": r"(?:re)?married(?! (?:couple|life|man|woman|women|men|name|quarters|state|sister|daughter|son)\b)|marrying|(?-i:m\.)|wedded|wed|took to wife|took (?:as|for) (?:his|her) (?:second |third )?(?:wife|husband)|became the (?:second |third )?wife of|(?:made|called) (?:her his wife|him her husband)|(?:stood|went) (?:before|to|at) the altar|led (?:her )?to the altar|joined (?:in (?:holy )?(?:matrimony|marriage|wedlock)|to(?= [A-Z]))|husband and wife|(?:joined as )?man and wife",
+    "marriage": r"(?:re)?marries|weds|(?:re)?married(?! (?:couple|life|man|woman|women|men|name|quarters|state|sister|daughter|son)\b)|marrying|(?-i:m\.)|wedded|wed|took to wife|took (?:as|for) (?:his|her) (?:second |third )?(?:wife|husband)|became the (?:second |third )?wife of|(?:made|called) (?:her his wife|him her husband)|(?:stood|went) (?:before|to|at) the altar|led (?:her )?to the altar|joined (?:in (?:holy )?(?:matrimony|marriage|wedlock)|to(?= [A-Z]))|husband and wife|(?:joined as )?man and wife",
     "death": r"died|(?-i:d\.)|dies|dying|passed away|passed on|departed this life|perished|(?:was |were |been )(?:killed|drowned|murdered|hanged|executed|shot dead|found dead|carried off|lost (?:at sea|with|in|overboard|off))|drowned|killed (?:by|in|at|on|when)|fell (?:in action|in battle|at the battle)|breathed (?:his|her) last|met (?:his|her) (?:end|death)|lost (?:his|her) life|succumbed|expired|went down with|was dead|lay dead|closed (?:his|her) eyes|(?:his|her) (?:days|life|earthly \w+) (?:were |was )?(?:ended|closed|came to (?:an end|its close))",
     "burial": r"buried|(?:lay|laid) (?:him|her) in the ground|(?-i:bur\.)|interred|laid (?:him |her )?(?:to rest|in the (?:ground|grave|earth)|beside)|lowered into the (?:ground|grave)|cremated|burying",
-    "enlist": r"enlisted|enlisting|joined up|join(?:ed|ing) [\w' ]{0,40}?(?:army|navy|marines?|militia|colou?rs|volunteers|fleet|air force|fusiliers|guards|rifles|highlanders|regiment|infantry|cavalry|artillery|hussars|dragoons|lancers|engineers|borderers|yeomanry|legion|corps)|was called up|conscripted|drafted|mustered in(?:to)?|took the (?:king|queen)['’]s shilling|went for a soldier|entered the (?:army|navy|service)",
+    "enlist": r"enlisted|enlists|enlisting|volunteered(?= (?:at|in|for|on)\b)|joined up|join(?:ed|ing) [\w' ]{0,40}?(?:army|navy|marines?|militia|colou?rs|volunteers|fleet|air force|fusiliers|guards|rifles|highlanders|regiment|infantry|cavalry|artillery|hussars|dragoons|lancers|engineers|borderers|yeomanry|legion|corps)|was called up|conscripted|drafted|mustered in(?:to)?|took the (?:king|queen)['’]s shilling|went for a soldier|entered the (?:army|navy|service)",
     "discharge": r"(?:was |been )(?:honou?rably )?discharged|discharged from|mustered out|demobili[sz]ed|demobbed|invalided (?:out|home)|released from the (?:army|navy|service)",
-    "arrival": r"landed|landing|disembarked|stepped ashore|(?:came|coming|put) ashore|immigrated|emigrated|emigrating|arrived(?= (?:in|at|from|on)\b)|arriving(?= (?:in|at|from|on)\b)",
+    "arrival": r"landed|lands|landing|disembarked|stepped ashore|(?:came|coming|put) ashore|immigrated|emigrated|emigrating|arrived(?= (?:in|at|from|on)\b)|arriving(?= (?:in|at|from|on)\b)",
     "citizen": r"naturali[sz]ed|took the oath (?:of allegiance|as a citizen)|became (?:a|an) (?:\w+ )?citizen|admitted to citizenship|sworn in as a citizen|sworn (?:a|as a) citizen",
     "divorce": r"divorced",
     "retired": r"retired",
@@ -52,7 +52,7 @@ NOUNS = {
     "act": r"residence|confirmation|ordination|graduation|apprenticeship|retirement",
     "inquest": r"inquest",
     "will": r"(?<=\bhis )will|(?<=\bher )will|(?<=\bthe )will(?=[,;.]| (?:of|was|is|which|that|in|and|dated|made|leaves|names)\b)|(?<=\ba )will(?! to\b)|(?<=['’]s )will|(?<=\blast )will|(?<=\bwhose )will|codicil|testament",
-    "probate": r"probate|administration of (?:his|her) estate|inventory of (?:his|her) (?:goods|estate)|grant of administration",
+    "probate": r"probate|administration of (?:his|her) (?:estate|goods|effects|property)|inventory of (?:his|her) (?:goods|estate)|grant of administration",
     "divorce": r"divorce",
 }
 LIGHT = re.compile(r"^(?:dated|signed|sealed|took|held|celebrated|solemni[sz]ed|recorded|registered|entered|happened|occurred|followed|granted|issued|made|came|printed|published|appeared|read|filed|received|drawn|attested|witnessed|opened|kept|ran|carried|taken|written|sworn|fell|sat|met|lay|rested|arrived)$")
@@ -62,6 +62,12 @@ IRREGULAR = frozenset(
     set shot slept sold spoke spent stood struck swore taught thought told threw understood wore wrote won was were is has did
     does went owns lives appears works keeps finds lists shows has gives describes records names enumerates""".split()
 )  # fmt: skip
+# Passives of the living: what is done to nobody after death. Others ('was honoured', 'was named') may be.
+LIVING = frozenset(
+    """elected appointed presented fined arrested tried convicted sentenced imprisoned jailed released hired employed promoted ordained
+    confirmed apprenticed chosen sworn admitted licensed summoned examined wounded captured engaged dismissed discharged called
+    taught articled bound commissioned taxed assessed enumerated counted""".split()
+)
 AUX = frozenset("was were is are be been being had has have did does having".split())
 ADVERB = frozenset(
     """also then later afterwards afterward soon first again still probably perhaps possibly apparently duly finally never not
@@ -287,7 +293,7 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     for match in CUES.finditer(text):
         group = match.lastgroup or ""
         if not _overlaps(spans, match.start(), match.end()):
-            inner = re.search(r"\b(?:him|her)\b", match.group()) if group in ("v_burial", "v_baptism") else re.match(r"(?:his|her)\b", match.group(), re.IGNORECASE) if group == "v_death" else None
+            inner = _inside(group, match.group())
             spans.append(Item("verb" if group[0] == "v" else "noun", match.start(), match.end(), match.group(), event=group[2:]))
             if inner:
                 at = match.start() + inner.start()
@@ -296,9 +302,23 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     return _with_states(_with_kin(list(_filled(sentence, spans))))
 
 
+_PRESENT = re.compile(r"[a-z]{2,}[a-rt-z]s$")
+
+
+def _inside(group: str, words: str) -> re.Match[str] | None:
+    """The pronoun inside 'laid him to rest', 'his days were ended', 'the administration of her goods'."""
+    if group in ("v_burial", "v_baptism"):
+        return re.search(r"\b(?:him|her)\b", words)
+    if group in ("v_death", "n_probate", "n_obituary"):
+        return re.search(r"\b(?:his|her)\b", words, re.IGNORECASE) if group[0] == "n" else re.match(r"(?:his|her)\b", words, re.IGNORECASE)
+    return None
+
+
 def _with_states(items: list[Item]) -> list[Item]:
     """'was president', 'had a shop', 'is sixteen': an auxiliary without a verb is one itself."""
     for i, item in enumerate(items):
+        if item.kind == "word" and i and (items[i - 1].kind == "name" or items[i - 1].low in ("he", "she", "who")) and _PRESENT.match(item.text):
+            item.kind = "verb"  # the historic present: 'in 1846 she buys the mill'
         if item.kind == "aux" and item.low not in ("being", "been", "having"):
             j = i + 1
             while j < len(items) and items[j].kind in ("aux", "adv"):
@@ -730,7 +750,7 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         return [], [], "unknown", True
     if item.event == "discharge" and how == "said" and not passive and item.low == "discharged":
         return [], [], "unknown", True
-    return subjects, objects, how, not passive
+    return subjects, objects, how, not passive or item.low in LIVING
 
 
 def _objects(items: Sequence[Item], k: int) -> Iterator[Item]:
@@ -755,7 +775,8 @@ def _direct(items: Sequence[Item], k: int) -> Item | None:
 
 def _of_noun(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item], list[Item], str]:
     """Whose birth, death or will: 'his', 'John's', 'of John'; else whom the clause is about."""
-    owner = _owner(items[:k])
+    inner = items[k].inner
+    owner = inner if inner is not None else _owner(items[:k])
     if owner is not None:
         return [owner], list(_objects(items, k)) if items[k].event == "marriage" else [], "said"
     found = _governed_by(items, k)
@@ -881,11 +902,18 @@ def _in_brackets(items: Sequence[Item], i: int) -> bool:
     return 0 < i < len(items) - 1 and items[i - 1].text in ("(", "[") and items[i + 1].text in (")", "]")
 
 
+def _vital_before(items: Sequence[Item], i: int, by_item: dict[int, Event]) -> bool:
+    """A year in brackets dates a birth, marriage or death that has no other date; a book, a ship and the like otherwise."""
+    target = _event_for(items, i)
+    event = by_item.get(id(target)) if target is not None else None
+    return event is not None and event.name in ("birth", "baptism", "marriage", "death", "burial") and event.when is None
+
+
 def _give_date(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     """Hand a date to its event; the first one counts."""
     items, when = telling.items, telling.items[i].when
     assert when is not None
-    if _in_brackets(items, i) and i > 1 and items[i - 2].person:
+    if _in_brackets(items, i) and (items[i - 2].person or not _vital_before(items, i, by_item)):
         return
     target = _event_for(items, i)
     if target is not None and target.tells is not None:
