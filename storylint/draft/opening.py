@@ -82,18 +82,19 @@ def _is_folder(path: Path) -> bool:
 def without_twins(drafts: Sequence[Draft]) -> list[Draft]:
     """The drafts without those that hold the same text in another state, such as the original beside the working copy.
 
-    Two are twins where at least five sentences, and a third of the shorter one's, are the same. The one kept has the
-    better name (working, revised), the higher version or the later date; its remarks name the others.
+    Two are twins where at least five sentences, and a third of the shorter one's, are the same. A sixth is enough where
+    a state between the two is a twin of both. The one kept has the better name (working, revised), the higher version
+    or the later date; its remarks name the others.
     """
-    shared = _shared_sentences(drafts)
-    kept: dict[int, list[str]] = {}
+    alike = _Likeness(drafts)
+    kept: dict[int, list[int]] = {}
     for index in sorted(range(len(drafts)), key=lambda index: _rank(drafts[index]), reverse=True):
-        twin = next((better for better in kept if shared[min(index, better), max(index, better)]), None)
+        twin = next((better for better, others in kept.items() if alike.states(index, better, others)), None)
         if twin is None:
             kept[index] = []
         else:
-            kept[twin].append(Path(drafts[index].path).name)
-    return [_telling(drafts[index], kept[index]) for index in sorted(kept)]
+            kept[twin].append(index)
+    return [_telling(drafts[index], [Path(drafts[at].path).name for at in kept[index]]) for index in sorted(kept)]
 
 
 # --- one file ---------------------------------------------------------------------------------------------------
@@ -375,24 +376,30 @@ _EARLIER = re.compile(
 _VERSION = re.compile(r"(?<![^\W\d_])(?:v|ver|version|rev|revision|draft)[ ._-]?(\d{1,4})(?!\d)", re.I)
 
 
-def _shared_sentences(drafts: Sequence[Draft]) -> dict[tuple[int, int], bool]:
-    """For each pair of drafts whether they are twins."""
-    holders: dict[int, list[int]] = defaultdict(list)
-    sizes = []
-    for index, draft in enumerate(drafts):
-        sentences = _sentences(draft)
-        sizes.append(len(sentences))
-        for sentence in sentences:
-            holders[sentence].append(index)
-    counts: dict[tuple[int, int], int] = defaultdict(int)
-    for indexes in holders.values():
-        for at, first in enumerate(indexes):
-            for second in indexes[at + 1 :]:
-                counts[first, second] += 1
-    twins: dict[tuple[int, int], bool] = defaultdict(bool)
-    for (first, second), count in counts.items():
-        twins[first, second] = count >= _FEWEST_SHARED and count >= _SHARE * min(sizes[first], sizes[second])
-    return twins
+class _Likeness:
+    """How many sentences each two of some drafts, named by their places, have in common."""
+
+    def __init__(self, drafts: Sequence[Draft]) -> None:
+        self._sizes: list[int] = []
+        self._shared: dict[tuple[int, int], int] = defaultdict(int)
+        holders: dict[int, list[int]] = defaultdict(list)
+        for index, draft in enumerate(drafts):
+            sentences = _sentences(draft)
+            self._sizes.append(len(sentences))
+            for sentence in sentences:
+                for holder in holders[sentence]:
+                    self._shared[holder, index] += 1
+                holders[sentence].append(index)
+
+    def states(self, one: int, kept: int, others: Sequence[int]) -> bool:
+        """Whether ``one`` is a state of the text of ``kept``, of which ``others`` are states."""
+        between = any(self._share(one, other) >= _SHARE for other in others)
+        return self._share(one, kept) >= (_SHARE / 2 if between else _SHARE)
+
+    def _share(self, one: int, other: int) -> float:
+        """The share of the shorter one's sentences that both have; 0 where they are few."""
+        shared = self._shared.get((min(one, other), max(one, other)), 0)
+        return shared / min(self._sizes[one], self._sizes[other]) if shared >= _FEWEST_SHARED else 0.0
 
 
 def _sentences(draft: Draft) -> set[int]:
@@ -406,19 +413,23 @@ def _sentences(draft: Draft) -> set[int]:
     return found
 
 
-def _rank(draft: Draft) -> tuple[int, int, int, list[list[tuple[int, int, str]]]]:
+def _rank(draft: Draft) -> tuple[int, int, int, int, list[list[tuple[int, int, str]]]]:
+    """What speaks for a draft among its twins. Files saved in one minute were copied or exported together: of them the
+    word processor's is the one that is worked on."""
     path = Path(draft.path)
     version = _VERSION.search(path.stem)
     try:
-        saved = path.stat().st_mtime_ns
+        saved = int(path.stat().st_mtime // 60)
     except OSError:
         saved = 0
     name = bool(_LATER.search(path.stem)) - bool(_EARLIER.search(path.stem))
-    return name, int(version[1]) if version else 0, saved, natural(path)
+    form = ("txt", "md", "odt", "docx").index(draft.format)
+    return name, int(version[1]) if version else 0, saved, form, natural(path)
 
 
 def _telling(draft: Draft, twins: Sequence[str]) -> Draft:
     if not twins:
         return draft
-    remarks = (f"'{name}' holds the same text in another state and was left out" for name in twins)
-    return replace(draft, remarks=(*draft.remarks, *remarks))
+    named = ", ".join(f"'{name}'" for name in twins)
+    verb, was = ("holds", "was") if len(twins) == 1 else ("hold", "were")
+    return replace(draft, remarks=(*draft.remarks, f"{named} {verb} the same text in another state and {was} left out"))

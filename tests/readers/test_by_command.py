@@ -1,0 +1,163 @@
+"""Files and folders through the whole command: what each costs the user is one line and the right exit code."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from small_files import ODT_TYPE, docx, odt, p, zipped
+
+from tests.conftest import DRAFT, Ran
+
+WORDS = docx(p("Owen Prydderch split slate at Penrhyn."))
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(504)
+ENCRYPTED = (
+    '<manifest:file-entry xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
+    "<manifest:encryption-data/></manifest:file-entry>"
+)
+REFUSED = {
+    "old.doc": OLE + "WordDocument".encode("utf-16-le"),
+    "locked.docx": OLE + "EncryptedPackage".encode("utf-16-le"),
+    "locked.odt": odt("<text:p>x</text:p>", manifest=ENCRYPTED),
+    "rich.rtf": b"{\\rtf1 Owen}",
+    "rich.docx": b"{\\rtf1 Owen}",
+    "printed.pdf": b"%PDF-1.7 ...",
+    "mac.pages": zipped({"Index/Document.iwa": "x", "preview.jpg": "x"}),
+    "picture.docx": b"\x89PNG\r\n\x1a\n" + bytes(60),
+    "photo.docx": b"\xff\xd8\xff\xe0" + bytes(60),
+    "empty.docx": b"",
+    "empty.md": b"",
+    "white.txt": b" \n \n",
+    "zeros.txt": b"Owen\0Prydderch\0sailed",
+    "cut.docx": WORDS[: len(WORDS) // 2],
+    "cut.odt": odt("<text:p>Owen</text:p>")[:300],
+    "bomb.docx": docx("".join(p("a" * 1_000_000) for _ in range(60))),
+    "sheet.docx": zipped({"xl/workbook.xml": "x", "[Content_Types].xml": "x"}),
+    "sheet.odt": zipped({"mimetype": ODT_TYPE.replace("text", "spreadsheet"), "content.xml": "x"}),
+    "zip.docx": zipped({"photo.jpg": "x"}),
+    "noise.docx": bytes(range(256)),
+}
+
+
+def saved(folder: Path, files: dict[str, bytes]) -> list[Path]:
+    for name, data in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(data)
+    return [folder / name for name in files]
+
+
+def lint(run: Callable[..., Ran], *paths: Path) -> tuple[int, list[str], dict[str, object]]:
+    """Exit code, the lines on standard error, the reading."""
+    ran = run("lint", *paths, "--format", "json", "--no-record")
+    return ran.code, ran.err.splitlines(), json.loads(ran.out)
+
+
+def read(reading: dict[str, object]) -> list[str]:
+    """The names of the drafts that were read."""
+    return [Path(draft["path"]).name for draft in reading["drafts"]]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_what_cannot_be_read_costs_one_line_and_not_the_others(book: Path, run: Callable[..., Ran], name: str) -> None:
+    (path,) = saved(book.parent, {name: REFUSED[name]})
+    code, told, reading = lint(run, path, book)
+    assert (code, read(reading)) == (3, ["book.md"])
+    assert len(told) == 1
+    assert told[0].startswith(f"storylint: {path}: ")
+    assert not any(word in told[0] for word in ("Error", "Traceback", "Exception", "None"))
+
+
+def test_what_is_no_file(book: Path, run: Callable[..., Ran]) -> None:
+    folder = book.parent
+    (folder / "gone.docx").symlink_to(folder / "nowhere.docx")
+    (folder / "circle.docx").symlink_to(folder / "circle.docx")
+    (folder / "nothing").mkdir()
+    (folder / "bundle.pages").mkdir()
+    os.mkfifo(folder / "pipe.docx")
+    for name, why in {
+        "gone.docx": "link to a file that is no longer there",
+        "circle.docx": "can't be read",
+        "nothing": "no draft in this folder",
+        "bundle.pages": ".pages file",
+        "pipe.docx": "not a file",
+        "bok.md": "did you mean 'book.md'?",
+    }.items():
+        code, told, reading = lint(run, folder / name, book)
+        assert (code, len(told), read(reading)) == (3, 1, ["book.md"]), name
+        assert why in told[0]
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="the superuser may read everything")
+def test_what_may_not_be_read(book: Path, run: Callable[..., Ran]) -> None:
+    (shut,) = saved(book.parent, {"shut.md": DRAFT.encode()})
+    shut.chmod(0)
+    assert lint(run, shut, book)[:2] == (3, [f"storylint: {shut}: you are not allowed to read it; ask the owner, or "
+                                             "copy it to a folder of your own"])  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("three.txt", b"Owen sailed west."),
+        ("three.md", b"Owen sailed west."),
+        ("three.docx", docx(p("Owen sailed west."))),
+        ("three.odt", odt("<text:p>Owen sailed west.</text:p>")),
+        ("blank.docx", docx(p(""))),
+        ("wrong.txt", docx(p("Owen sailed west."))),
+        ("wrong.docx", odt("<text:p>Owen sailed west.</text:p>")),
+        ("plain.docx", b"Owen sailed west."),
+    ],
+)
+def test_the_smallest_draft_and_the_wrong_name_are_read(
+    folder: Path, run: Callable[..., Ran], name: str, data: bytes
+) -> None:
+    code, told, reading = lint(run, *saved(folder, {name: data}))
+    assert (code, told, read(reading)) == (0, [], [name])
+
+
+def test_a_folder_is_one_book(folder: Path, run: Callable[..., Ran]) -> None:
+    people = {"10 Jane.md": "Jane", "2 Huw.docx": "Huw", "1 Owen.txt": "Owen"}
+    saved(
+        folder,
+        {
+            "0 Preface.md": b"# Preface\n\nThanks to all who opened a drawer for me.\n",
+            "~$2 Huw.docx": b"\x05owner" + bytes(50),
+            ".~lock.1 Owen.txt#": b",owner,",
+            "README.md": b"How this folder is kept.",
+            "old.pdf": b"%PDF-1.7",
+            **{
+                name: docx(p(f"{person} Prydderch", style="Heading1") + p(told)) if name.endswith("docx")
+                else f"# {person} Prydderch\n\n{told}\n".encode()
+                for name, person in people.items()
+                for told in [f"{person} Prydderch was born at Llanllechid in 1841 and worked in the quarry."]
+            },
+        },
+    )  # fmt: skip
+    code, told, reading = lint(run, folder)
+    assert (code, told) == (0, [])
+    assert read(reading) == ["0 Preface.md", "1 Owen.txt", "2 Huw.docx", "10 Jane.md"]
+    sections = [(section["person"] or section["title"]) for section in reading["sections"]]  # type: ignore[attr-defined]
+    assert sections == ["Preface", "Owen Prydderch", "Huw Prydderch", "Jane Prydderch"]
+    code, told, reading = lint(run, *saved(folder, {"3 Ann.docx": b""}), folder)
+    assert (code, len(told), len(read(reading))) == (3, 1, 4)
+
+
+def test_of_the_states_of_a_book_only_the_working_one_is_linted(folder: Path, run: Callable[..., Ran]) -> None:
+    demo = Path(__file__).parents[2] / "corpus_demo"
+    for name in ("original", "working"):
+        for suffix in (".docx", ".md"):
+            shutil.copy(demo / f"{name}{suffix}", folder)
+    code, told, reading = lint(run, folder)
+    alone = lint(run, folder / "working.docx")[2]
+    assert (code, told, read(reading)) == (1, [], ["working.docx"])
+    assert [s["scores"] for s in reading["sections"]] == [s["scores"] for s in alone["sections"]]  # type: ignore[attr-defined]
+    (remark,) = reading["summary"]["remarks"]  # type: ignore[index]
+    assert remark["remark"] == (
+        "'working.md', 'original.docx', 'original.md' hold the same text in another state and were left out"
+    )
+    shown = " ".join(run("lint", folder, "--no-record").out.split())
+    assert "hold the same text in another state and were left out" in shown
