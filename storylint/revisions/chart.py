@@ -102,12 +102,11 @@ def then_now(what: str, values: Sequence[float | None], drawn: Pen, form: str = 
 
 def spark(values: Sequence[float], drawn: Pen, columns: int = 24) -> str:
     """The values as bars from the lowest to the highest; the last ones where there are more than columns."""
-    if not drawn.bars or len(values) < 2:
-        return ""
     low, high = min(values), max(values)
-    step = (high - low) or 1.0
+    if not drawn.bars or low == high:
+        return ""
     top = len(drawn.bars) - 1
-    return "".join(drawn.bars[round((value - low) / step * top)] for value in sampled(values, columns))
+    return "".join(drawn.bars[round((value - low) / (high - low) * top)] for value in sampled(values, columns))
 
 
 def sampled(values: Sequence[float], columns: int) -> Sequence[float]:

@@ -80,7 +80,7 @@ def compare(old: Reading, new: Reading) -> Comparison:
     flow = flows(found, before)
     changes = [change_of(at, passage, before, after, back, found, flow) for at, passage in enumerate(after)]
     ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
-    shelf = losses.shelf_of(new)
+    shelf = losses.shelf_of(old, new)
     by_old = {id(change.old): change for change in (*changes, *ends) if change.old}
     for at, passage in enumerate(before):
         weigh(by_old[id(passage)], at, before, after, found)
@@ -89,7 +89,7 @@ def compare(old: Reading, new: Reading) -> Comparison:
     loose = [note for draft in old.drafts for note in draft.notes if note not in called]
     loose = losses.lost_notes(loose, shelf)
     every = dict.fromkeys([*(note for change in by_old.values() for note in change.notes), *loose])
-    sources = [note for note in every if not losses.has_source(note.text, shelf)]
+    sources = [note for note in every if not shelf.has_source(note.text)]
     return Comparison(old, new, tuple(changes + ends), tuple(loose), tuple(sources))
 
 

@@ -7,9 +7,10 @@ say a date without figures ("twelve days later"), and that can't be seen here: s
 
 from __future__ import annotations
 
-from collections import defaultdict
+import math
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from storylint.draft.model import Note
 from storylint.findings import Reading
@@ -18,8 +19,9 @@ from storylint.revisions.passages import Line, Passage, words_of
 from storylint.study.dates import MONTHS, When, find
 
 # Proposed for this tool, no source; tried on the demonstration book.
-SAME_NOTE = 0.6  # share of words in common from which two notes cite the same
+SAME_NOTE = 0.6  # share of a note, by weight of words, from which another note has what it cites
 SAME_SOURCE = 0.7  # share of a note's own words, numbers left out, from which its source is still named elsewhere
+LEAST = 0.1  # weight of a word that every note has
 RARE = 4  # letters from which a word says something of what a sentence is about
 COMMON = frozenset(
     """about after also and are been before born both but came died down each ever from given have here into last left
@@ -127,55 +129,62 @@ def same_event(one: Iterable[str], other: Iterable[str]) -> bool:
 # -------------------------------------------------------------------------------------------------------------- notes
 
 
-@dataclass(slots=True)
 class Shelf:
-    """The notes and the text of a book, to look an old note up."""
+    """The notes of NEW, to look an old one up. A word weighs the more, the fewer notes of both books have it: what
+    tells one certificate from the next is the name and the number in it."""
 
-    notes: list[frozenset[str]] = field(default_factory=list)
-    holders: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))
-
-    def add(self, text: str) -> None:
-        """Put one text on it."""
-        words = frozenset(words_of(text))
-        for word in words:
-            self.holders[word].append(len(self.notes))
-        self.notes.append(words)
+    def __init__(self, old: Iterable[str], new: Iterable[str]) -> None:
+        self.notes = [frozenset(words_of(text)) for text in dict.fromkeys(new)]
+        every = [*self.notes, *(frozenset(words_of(text)) for text in dict.fromkeys(old))]
+        seen = Counter(word for words in every for word in words)
+        self.weights = {word: max(LEAST, math.log(len(every) / count)) for word, count in seen.items()}
+        self.holders: dict[str, list[int]] = defaultdict(list)
+        for at, words in enumerate(self.notes):
+            for word in words:
+                self.holders[word].append(at)
 
     def near(self, words: frozenset[str]) -> Iterator[frozenset[str]]:
-        """Texts that share the rarer words of this one."""
-        rare = sorted((word for word in words if self.holders.get(word)), key=lambda word: len(self.holders[word]))[:3]
+        """Notes that share the rarer words of this one."""
+        rare = sorted((word for word in words if word in self.holders), key=lambda word: -self.weights[word])[:4]
         return (self.notes[at] for at in sorted({at for word in rare for at in self.holders[word][:50]}))
 
+    def weight(self, words: Iterable[str]) -> float:
+        """What the words weigh together."""
+        return sum(self.weights.get(word, LEAST) for word in words)
 
-def shelf_of(reading: Reading) -> Shelf:
-    """All notes of a book, once each."""
-    shelf = Shelf()
-    for text in dict.fromkeys(note.text for draft in reading.drafts for note in draft.notes):
-        shelf.add(text)
-    return shelf
+    def has_note(self, text: str) -> bool:
+        """True where a note has most of this one and of its numbers; it may have more, as where two were joined."""
+        words = frozenset(words_of(text))
+        numbers = {word for word in words if word.isdigit()}
+        return any(
+            self.weight(words & other) >= SAME_NOTE * self.weight(words)
+            and (not numbers or 2 * len(numbers & other) > len(numbers))
+            for other in self.near(words)
+        )
+
+    def has_source(self, text: str) -> bool:
+        """True where a note still names the source, whatever page or number it gives."""
+        words = frozenset(word for word in words_of(text) if word.isalpha() and len(word) > 2)
+        return not words or any(
+            self.weight(words & other) >= SAME_SOURCE * self.weight(words) for other in self.near(words)
+        )
+
+
+def shelf_of(old: Reading, new: Reading) -> Shelf:
+    """The notes of both books."""
+    before, after = ((note.text for draft in book.drafts for note in draft.notes) for book in (old, new))
+    return Shelf(before, after)
 
 
 def lost_notes(notes: Iterable[Note], shelf: Shelf) -> list[Note]:
     """Those that NEW has neither so nor nearly so. A note that only points to another ("Ibid.") is no loss."""
-    return [note for note in notes if not is_pointer(note.text) and not has_note(note.text, shelf)]
+    return [note for note in notes if not is_pointer(note.text) and not shelf.has_note(note.text)]
 
 
 def is_pointer(text: str) -> bool:
     """True for Ibid. and its like."""
     words = [word for word in words_of(text) if not word.isdigit()]
     return len(words) < 3 or words[0] in ("ibid", "ibidem", "idem")
-
-
-def has_note(text: str, shelf: Shelf) -> bool:
-    """True where a note has most of the words of this one, and the other way round."""
-    words = frozenset(words_of(text))
-    return any(2 * len(words & other) >= SAME_NOTE * (len(words) + len(other)) for other in shelf.near(words))
-
-
-def has_source(text: str, shelf: Shelf) -> bool:
-    """True where a note still names the source, whatever page or number it gives."""
-    words = frozenset(word for word in words_of(text) if word.isalpha() and len(word) > 2)
-    return not words or any(len(words & other) >= SAME_SOURCE * len(words) for other in shelf.near(words))
 
 
 # -------------------------------------------------------------------------------------------------------------- marks

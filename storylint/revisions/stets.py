@@ -19,7 +19,7 @@ from typing import Any
 
 from storylint.complaints import Misuse
 from storylint.findings import Finding, Level, Reading, SectionReading, Stet
-from storylint.revisions.passages import words_of
+from storylint.revisions.passages import passages, words_of
 
 FILE = "stet.toml"
 HEAD = (
@@ -85,7 +85,7 @@ def apply(reading: Reading, paths: Sequence[Path]) -> Reading:
     left = [(file, stet) for number, (file, stet) in enumerate(stets) if number not in found]
     hidden = {finding.id for _, finding in found.values()}
     lapsed = [lapse(stet, reading, hidden) for file, stet in left if is_read(file, stet, reading)]
-    told = words_told(reading) if lapsed else ""
+    told = texts_told(reading) if lapsed else set()
     return replace(
         without(reading, hidden),
         standing=tuple(stets[number][1] for number in sorted(found)),
@@ -178,16 +178,16 @@ def is_same(one: Path, other: Path) -> bool:
     return os.path.normcase(one.absolute().resolve()) == os.path.normcase(other.absolute().resolve())
 
 
-def words_told(reading: Reading) -> str:
-    """All words of the book in order, one line a paragraph."""
-    blocks = [block.text for draft in reading.drafts for block in draft.blocks]
-    notes = [note.text for draft in reading.drafts for note in draft.notes]
-    return "\n".join(f" {' '.join(words_of(text))} " for text in blocks + notes)
+def texts_told(reading: Reading) -> set[tuple[str, ...]]:
+    """The words of every sentence, paragraph and note of the book."""
+    sentences = {line.words for passage in passages(reading) for line in passage.lines}
+    blocks = {words_of(block.text) for draft in reading.drafts for block in draft.blocks}
+    return sentences | blocks | {words_of(note.text) for draft in reading.drafts for note in draft.notes}
 
 
-def is_told(stet: Stet, told: str) -> bool:
+def is_told(stet: Stet, told: set[tuple[str, ...]]) -> bool:
     """True where every sentence of the stet still stands: then the finding is gone, and the stet has not lapsed."""
-    return bool(stet.quotes) and all(f" {' '.join(words_of(quote))} " in told for quote in stet.quotes)
+    return bool(stet.quotes) and all(words_of(quote) in told for quote in stet.quotes)
 
 
 def lapse(stet: Stet, reading: Reading, hidden: set[str]) -> Stet:

@@ -12,21 +12,31 @@ KEY = "0" * 32
 
 # One life a name, each sentence with a mark of its own; nothing in them is true.
 LIVES = {
-    "Hugh Gethin": """Hugh was let down the face on a rope at fourteen and never told his mother how far it was.[^1] He \
-lost two fingers to a slate saw in the spring of 1881 and learned to write again with the others.[^2] He died at Gerlan on \
-4 May 1911, with the window open so that he could hear the chapel.[^3]""",
-    "Gwen Gethin": """Gwen kept the toll book at the weighbridge because she was the only one the carters could not talk \
-round.[^1] In June 1894 she found the error that had cost the quarry forty tons a year.[^2] She was buried at Coetmor on 9 \
-November 1932.[^3]""",
-    "Idwal Gethin": """Idwal sailed from Liverpool in April 1902 with his father's chisel sewn into his coat.[^1] He split \
-slate at Granville until the dust told on him, and then he minded the engine.[^2] He died in Granville on 1 March 1948, the \
-last man in the street who swore in Welsh.[^3]""",
-    "Catherine Lloyd": """Catherine sold her hens to pay the choir's fare to London and went with it as a second \
-alto.[^1] She wrote home from the Strand on 3 July 1901 that the buses were redder than sin.[^2] She died at Bangor on 6 July \
-1931.[^3]""",
-    "Robert Gethin": """Robert had the bargain at the top of the incline that nobody else wanted, and made it pay.[^1] When \
-the gates were shut in November 1900 he went to the coal at Aberdare and sent back every second Saturday what he had not \
-spent.[^2] He died at Ebenezer on 22 March 1916.[^3]""",
+    "Hugh Gethin": (
+        "Hugh was let down the face on a rope at fourteen and never told his mother how far it was.[^1] He lost "
+        "two fingers to a slate saw in the spring of 1881 and learned to write again with the others.[^2] He died "
+        "at Gerlan on 4 May 1911, with the window open so that he could hear the chapel.[^3]"
+    ),
+    "Gwen Gethin": (
+        "Gwen kept the toll book at the weighbridge because she was the only one the carters could not talk "
+        "round.[^1] In June 1894 she found the error that had cost the quarry forty tons a year.[^2] She was "
+        "buried at Coetmor on 9 November 1932.[^3]"
+    ),
+    "Idwal Gethin": (
+        "Idwal sailed from Liverpool in April 1902 with his father's chisel sewn into his coat.[^1] He split "
+        "slate at Granville until the dust told on him, and then he minded the engine.[^2] He died in Granville "
+        "on 1 March 1948, the last man in the street who swore in Welsh.[^3]"
+    ),
+    "Catherine Lloyd": (
+        "Catherine sold her hens to pay the choir's fare to London and went with it as a second alto.[^1] She "
+        "wrote home from the Strand on 3 July 1901 that the buses were redder than sin.[^2] She died at Bangor on "
+        "6 July 1931.[^3]"
+    ),
+    "Robert Gethin": (
+        "Robert had the bargain at the top of the incline that nobody else wanted, and made it pay.[^1] When the "
+        "gates were shut in November 1900 he went to the coal at Aberdare and sent back every second Saturday "
+        "what he had not spent.[^2] He died at Ebenezer on 22 March 1916.[^3]"
+    ),
 }
 
 

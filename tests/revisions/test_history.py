@@ -39,7 +39,9 @@ def test_renumbered_renamed_and_moved_she_keeps_her_history() -> None:
     history = tell(
         revision(0, person("Gwen Gethin", 10, number="4"), person("Hugh Gethin", 20, number="5")),
         revision(1, person("Hugh Gethin", 21, number="6"), person("Gwen Gethin", 11, number="5")),
-        revision(2, person("Gwen Lloyd", 12, [f"Gwen Gethin {n}" for n in range(4)], number="9"), person("Hugh Gethin", 22)),
+        revision(
+            2, person("Gwen Lloyd", 12, [f"Gwen Gethin {n}" for n in range(4)], number="9"), person("Hugh Gethin", 22)
+        ),
         revision(3, person("Gwen Lloyd", 13, ["all new"], number="9"), person("Hugh Owen Gethin", 23)),
     )
     assert len(history.persons) == 2
@@ -169,7 +171,9 @@ def test_two_books_in_one_folder_are_two_histories() -> None:
 
 def test_a_chapter_that_left_the_folder_leaves_the_book() -> None:
     hugh, gwen = person("Hugh Gethin", 20), person("Gwen Gethin", 40, draft=1)
-    history = tell(revision(0, hugh, gwen, files=("a.md", "b.md"), whole=True), revision(1, hugh, files=("a.md",), whole=True))
+    history = tell(
+        revision(0, hugh, gwen, files=("a.md", "b.md"), whole=True), revision(1, hugh, files=("a.md",), whole=True)
+    )
     assert [moment.persons for moment in history.moments] == [2, 1]
     assert one(history, "Gwen Gethin").gone
 
@@ -200,7 +204,10 @@ def test_a_run_with_some_rules_only_does_not_move_the_score() -> None:
 
 
 def many(*overalls: float) -> list[dict[str, Any]]:
-    return [person(f"{chr(65 + n)}wen Gethin", overall, [f"{n} {m}" for m in range(5)]) for n, overall in enumerate(overalls)]
+    return [
+        person(f"{chr(65 + n)}wen Gethin", overall, [f"{n} {m}" for m in range(5)])
+        for n, overall in enumerate(overalls)
+    ]
 
 
 def test_the_pace_is_counted_and_its_end_is_a_span() -> None:
@@ -241,7 +248,11 @@ def test_an_error_keeps_a_person_from_being_done() -> None:
 
 
 def test_what_was_done_long_ago_says_nothing_of_the_pace_now() -> None:
-    history = tell(revision(0, *many(*[20] * 8)), revision(30, *many(*[90] * 4, *[20] * 4)), revision(200, *many(*[90] * 4, *[20] * 4)))
+    history = tell(
+        revision(0, *many(*[20] * 8)),
+        revision(30, *many(*[90] * 4, *[20] * 4)),
+        revision(200, *many(*[90] * 4, *[20] * 4)),
+    )
     assert "0 brought over the goal in" in history.pace.why
 
 

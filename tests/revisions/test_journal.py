@@ -90,16 +90,16 @@ def test_a_full_disk_costs_the_new_line_and_no_other(tmp_path: Path) -> None:
         "try: journal.append(Path(sys.argv[1]), lambda: {'number': 3, 'text': 'x' * 100_000})\n"
         "except journal.Refused as fault: print(fault)"
     )
-    done = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=True, timeout=60
+    )
     assert "still there" in done.stdout
     assert path.read_bytes() == before
     write(path, 4)
     assert numbers(path) == [1, 2, 4]
 
 
-def test_a_half_line_that_cannot_be_taken_away_is_passed_over(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_half_line_that_cannot_be_taken_away_is_passed_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "log"
     write(path, 1)
     real = os.write
@@ -140,7 +140,7 @@ def test_runs_at_once_write_one_after_the_other(tmp_path: Path) -> None:
     path = tmp_path / "log"
     code = (
         "import sys\nfrom pathlib import Path\nfrom storylint.revisions import journal\n"
-        "for n in range(50): journal.append(Path(sys.argv[1]), lambda: {'by': sys.argv[2], 'n': n, 'text': 'x' * 20_000})"
+        "for n in range(50): journal.append(Path(sys.argv[1]), lambda: {'by': sys.argv[2], 'n': n, 'x': 'x' * 20_000})"
     )
     children = [subprocess.Popen([sys.executable, "-c", code, str(path), name]) for name in "abc"]
     assert [child.wait(60) for child in children] == [0, 0, 0]

@@ -28,8 +28,8 @@ Owen Gethin was born on 3 May 1841 at Gerlan. He died on 9 July 1899 at Gerlan a
 
 ## 2. Nerys Gethin Howells
 
-Nerys Gethin Howells was born on 14 August 1979 at Bangor and lives at 12 Slate Terrace, Granville. She keeps Owen's chisel \
-on the kitchen sill and has been in hospital since the spring.
+Nerys Gethin Howells was born on 14 August 1979 at Bangor and lives at 12 Slate Terrace, Granville. She keeps \
+Owen's chisel on the kitchen sill and has been in hospital since the spring.
 """
 
 

@@ -143,7 +143,10 @@ def test_the_data_have_what_the_screen_has(run: Run, folder: Path) -> None:
     recorded(folder, revision(0, person("Hugh Gethin", 20)), revision(28, person("Hugh Gethin", 90), commit="abc"))
     found = data(run)
     assert found["goal"] == 85
-    assert [(m["overall"], m["done"], m["words"], m["commit"]) for m in found["book"]] == [(20, 0, 200, None), (90, 1, 200, "abc")]
+    assert [(m["overall"], m["done"], m["words"], m["commit"]) for m in found["book"]] == [
+        (20, 0, 200, None),
+        (90, 1, 200, "abc"),
+    ]
     [hugh] = found["persons"]
     assert (hugh["person"], hugh["done"], hugh["in_book"]) == ("Hugh Gethin", True, True)
     assert [r["scores"]["overall"] for r in hugh["revisions"]] == [20, 90]
