@@ -287,6 +287,7 @@ def voices_in(book: Book, section: StudiedSection) -> list[Voice]:
     return voices_of(book)[start : start + sum(len(paragraph) for paragraph in section.paragraphs)]
 
 
+FEW = 1.0  # in a short section the neighbours say less: as if so many more stood there, of which half were the machine's
 THINGS = TOLD + RECORD + PLACE + WORK
 
 
@@ -324,8 +325,8 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
     seen: dict[str, float] = {}
     for i, each in enumerate(features):
         number, count = paragraphs[i], len(features)
-        each["section machine"] = (total - first[i]) / (count - 1) if count > 1 else 0.5
-        each["paragraph machine"] = (sums[number] - first[i]) / (sizes[number] - 1) if sizes[number] > 1 else each["section machine"]
+        each["section machine"] = (total - first[i] + FEW / 2) / (count - 1 + FEW)
+        each["paragraph machine"] = (sums[number] - first[i] + FEW * each["section machine"]) / (sizes[number] - 1 + FEW)
         each["before machine"] = first[i - 1] if i else each["section machine"]
         each["after machine"] = first[i + 1] if i + 1 < count else each["section machine"]
         each["before world"] = world[i - 1] if i else 0.0
