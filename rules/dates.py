@@ -20,7 +20,7 @@ from storylint.findings import Finding, Level, Place
 from storylint.rule import Card, Example, Option, Options, words_at
 from storylint.study.calendars import GREGORIAN, date_of, day_number
 from storylint.study.dates import MONTHS, When
-from storylint.study.facts import Brood, Facts, Person, Said, facts_of
+from storylint.study.facts import Facts, Person, Said, facts_of
 from storylint.study.lengths import Length, Moment
 from storylint.study.study import Book, StudiedSection
 from storylint.study.telling import Telling
@@ -128,7 +128,7 @@ def by_section(book: Book, options: Options) -> dict[int, list[Finding]]:
     facts = facts_of(book)
     clashes = [clash for person in facts.people for rule in PERSON for clash in rule(person, options)]
     clashes += [clash for said, length in facts.lengths for clash in wrong_length(said, length)]
-    clashes += [clash for brood in facts.broods for clash in siblings(brood, options)]
+    clashes += [clash for children in families(facts) for clash in siblings(children, options)]
     blame(clashes)
     out: dict[int, list[Finding]] = {}
     for section in book.sections:
@@ -567,23 +567,36 @@ def after_death(child: Person, parent: Person, role: str, birth: Said, death: Sa
     yield Clash(Level.ERROR, f"born after the {role}'s death", sentence_of(child, why), why, birth, death, days, parent)
 
 
-def siblings(brood: Brood, options: Options) -> Iterator[Clash]:
+def families(facts: Facts) -> Iterator[list[Person]]:
+    """The children of one mother: by their mother, or by a list that has one mother though her name is not known."""
+    by_mother: dict[int, list[Person]] = {}
+    for person in facts.people:
+        if person.mother is not None:
+            by_mother.setdefault(id(person.mother.real), []).append(person)
+    yield from by_mother.values()
+    for brood in facts.broods:
+        if brood.one_mother and brood.mother is None:
+            yield brood.children
+
+
+def siblings(children: list[Person], options: Options) -> Iterator[Clash]:
     """Two children of one mother too close together; twins are born within three days."""
-    if not brood.one_mother:
-        return
-    dated = [said for child in brood.children for said in born(child.real)[:1] if said.when and said.when.closed]
+    dated = [said for child in children for said in born(child.real)[:1] if said.when and said.when.closed]
     dated.sort(key=lambda said: (said.when.earliest or 0) if said.when else 0)
     for one, other in zip(dated, dated[1:], strict=False):
         assert one.when is not None
         assert other.when is not None
         years = span(one.when, other.when)
-        if years is None or re.search(r"\b(?:twin|triplet)", one.text + other.text) or years[0] * YEAR <= 3.5:
+        if years is None or one.person is other.person or years[0] * YEAR <= 3.5 or TWINS.search(one.text + other.text):
             continue
         most = round(years[1] * YEAR)
         if most < options["siblings_usual"]:
             level = Level.ERROR if most < options["siblings_never"] else Level.NOTE
             why = f"born {shown(other.when)}, {gap(most)} after {one.person.called} ({shown(one.when)}), of the same mother"
             yield Clash(level, "siblings too close", f"{other.person.called}: {why}.", why, other, one)
+
+
+TWINS = re.compile(r"\b(?:twin|triplet|adopted|step|foster)", re.IGNORECASE)
 
 
 def born_by(person: Person, never: int, deep: bool = True) -> int | None:

@@ -175,6 +175,8 @@ SEX_OF_KIN = SPOUSE | CHILD | PARENT | SIBLING
 def sex_of_kin(word: str) -> str:
     """'f', 'm' or '' for a word of kinship."""
     last = word.lower().split("-in-")[0].rsplit("-", 1)[-1]
+    if last in ("sons", "daughters", "brothers", "sisters", "children", "parents", "grandparents"):
+        return "p"  # several: no pronoun of one person means them
     if last in SEX_OF_KIN:
         return SEX_OF_KIN[last]
     if last.endswith(("mother", "daughter", "sister", "niece", "aunt")):
@@ -546,6 +548,10 @@ class Hearing:
             if event.name == "birth" and item.kind == "kin" and item.low.split()[0] in CHILD and (unowned or not item.words):
                 self.put_birth(event, self.parents_of(event, item, telling), telling, item.words)
                 return
+        for parent in (item for item in event.objects if event.name == "birth" and item.given_to and people):
+            found, clear = self.cast.resolve(parent)  # 'Lars was born to her'
+            if found is not None and clear and found is not people[0][0]:
+                beget(found, people[0][0])
         name = {"widowed": "death", "state": "act", "retired": "act", "divorce": "act"}.get(event.name, event.name)
         for person, sure in people:
             if event.when is None and event.age is None:
@@ -571,6 +577,8 @@ class Hearing:
             return
 
         def resolve(item: Item) -> Person | None:
+            if item.low in ("their", "they"):
+                return self.cast.lead
             person, sure = self.cast.resolve(item)
             return person if sure else None
 

@@ -19,6 +19,7 @@ LENGTH = re.compile(
     re.IGNORECASE,
 )
 LATER = re.compile(rf"\b(?P<count>{_N})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?),?\s(?:that\sis,?\s)?(?:in|on)?\s?$", re.IGNORECASE)
+LATER_AFTER = re.compile(rf",?\s(?P<count>{_N})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?)\b", re.IGNORECASE)
 DAYS = {"year": 365.2425, "month": 30.44, "week": 7.0, "day": 1.0}
 JUBILEES = {"golden": 50, "silver": 25, "diamond": 60, "ruby": 40, "pearl": 30}
 SUMS_UP = re.compile(r"(?:which|that|this|it)\s(?:is|was|makes?|made|comes\sto|came\sto|amounts\sto)\s$", re.IGNORECASE)
@@ -48,6 +49,7 @@ def lengths(telling: Telling, resolve: Resolve, lead: object | None) -> Iterator
             or _summed_up(telling, match)
             or _of_span(telling, match)
             or _outlived(telling, match, resolve, lead)
+            or _of_marriage(telling, match, resolve)
         )
         if ends is not None:
             yield _length(match, *ends)
@@ -152,6 +154,17 @@ def _outlived(telling: Telling, match: re.Match[str], resolve: Resolve, lead: ob
     return (spouses[0], "death"), (person, "death")
 
 
+def _of_marriage(telling: Telling, match: re.Match[str], resolve: Resolve) -> tuple[Moment, Moment] | None:
+    """'He died on 3 August 1864, after twenty-six years of marriage'."""
+    text = telling.sentence.text
+    at = [when for when in telling.whens if when.closed]
+    who = _subject(telling)
+    if len(at) != 1 or who is None or not re.match(r"\sof\s(?:marriage|married life|wedded life)\b", text[match.end() :]):
+        return None
+    person = resolve(who)
+    return ((person, "marriage"), at[0]) if person is not None else None
+
+
 def _subject(telling: Telling) -> Item | None:
     """The first person of whom the sentence says something."""
     said: Iterator[Event] = (event for event in telling.events if event.subjects and event.how in ("said", "same", "apposed"))
@@ -164,8 +177,8 @@ def _later(telling: Telling) -> Iterator[Length]:
     text = telling.sentence.text
     whens = [when for when in telling.whens if when.given and when.closed and when.form != "span"]
     for first, last in zip(whens, whens[1:], strict=False):
-        match = LATER.search(text[first.end : last.start])
+        match = LATER.search(text[first.end : last.start]) or LATER_AFTER.match(text[last.end :])
         if match:
             count, unit = number(match["count"]) or 0, DAYS[match["unit"].lower()]
             give = max(1.0, 0.1 * count) * 1.05
-            yield Length(match.group().rstrip(", ondi"), max(0.0, (count - give) * unit - 1), (count + give) * unit + 1, first, last)
+            yield Length(match.group().strip(", ").removesuffix(" in").removesuffix(" on").rstrip(","), max(0.0, (count - give) * unit - 1), (count + give) * unit + 1, first, last)

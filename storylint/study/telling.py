@@ -25,12 +25,12 @@ EVENTS = {
     "bore": r"gave birth to|(?:was )?(?:safely )?delivered of|(?:was )?brought to bed of|bore(?: him| her husband| to him)?(?= (?:a|another|his|their|twins|\w+ (?:sons|daughters|children))\b)",
     "baptism": r"bapti[sz]ed|christened|(?-i:bp\.|bapt?\.)|carried (?:him |her )?to the font|(?:taken|took) (?:him |her )?to (?:the font|be (?:bapti[sz]ed|christened))|received baptism",
     "marriage": r"(?:re)?marries|weds|(?:re)?married(?! (?:couple|life|man|woman|women|men|name|quarters|state|sister|daughter|son)\b)|marrying|(?-i:m\.)|wedded|wed|took to wife|took (?:as|for) (?:his|her) (?:second |third )?(?:wife|husband)|became the (?:second |third )?wife of|(?:made|called) (?:her his wife|him her husband)|(?:stood|went) (?:before|to|at) the altar|led (?:her )?to the altar|joined (?:in (?:holy )?(?:matrimony|marriage|wedlock)|to(?= [A-Z]))|husband and wife|(?:joined as )?man and wife",
-    "death": r"died|(?-i:d\.)|dies|dying|passed away|passed on|departed this life|perished|(?:was |were |been )(?:killed|drowned|murdered|hanged|executed|shot dead|found dead|carried off|lost (?:at sea|with|in|overboard|off))|drowned|killed (?:by|in|at|on|when)|fell (?:in action|in battle|at the battle)|breathed (?:his|her) last|met (?:his|her) (?:end|death)|lost (?:his|her) life|succumbed|expired|went down with|was dead|lay dead|closed (?:his|her) eyes|(?:his|her) (?:days|life|earthly \w+) (?:were |was )?(?:ended|closed|came to (?:an end|its close))",
-    "burial": r"buried|(?:lay|laid) (?:him|her) in the ground|(?-i:bur\.)|interred|laid (?:him |her )?(?:to rest|in the (?:ground|grave|earth)|beside)|lowered into the (?:ground|grave)|cremated|burying",
+    "death": r"died|(?-i:d\.)|dies|dying|passed away|passed on|departed this life|perished|(?:was |were |been )(?:killed|drowned|murdered|hanged|executed|shot dead|found dead|carried off|lost (?:at sea|with|in|overboard|off))|drowned|killed(?= (?:by|in|at|on|when|him|her|[A-Z]))|fell (?:in action|in battle|at the battle)|breathed (?:his|her) last|met (?:his|her) (?:end|death)|lost (?:his|her) life|succumbed|expired|went down with|was dead|lay dead|closed (?:his|her) eyes|(?:his|her) (?:days|life|earthly \w+) (?:were |was )?(?:ended|closed|came to (?:an end|its close))",
+    "burial": r"buried|(?:lay|laid) (?:him|her) in the ground|(?-i:bur\.)|interred|laid (?:him |her )?(?:to rest|in the (?:ground|grave|earth)|beside)|lowered into the (?:ground|grave)|laid (?:him |her )?in the (?:\w+ )?(?:churchyard|kirkyard|graveyard|cemetery|vault|plot)|cremated|burying",
     "enlist": r"enlisted|enlists|enlisting|volunteered(?= (?:at|in|for|on)\b)|joined up|join(?:ed|ing) [\w' ]{0,40}?(?:army|navy|marines?|militia|colou?rs|volunteers|fleet|air force|fusiliers|guards|rifles|highlanders|regiment|infantry|cavalry|artillery|hussars|dragoons|lancers|engineers|borderers|yeomanry|legion|corps)|was called up|conscripted|drafted|mustered in(?:to)?|took the (?:king|queen)['’]s shilling|went for a soldier|entered the (?:army|navy|service)",
     "discharge": r"(?:was |been )(?:honou?rably )?discharged|discharged from|mustered out|demobili[sz]ed|demobbed|invalided (?:out|home)|released from the (?:army|navy|service)",
-    "arrival": r"landed|lands|landing|disembarked|stepped ashore|(?:came|coming|put) ashore|immigrated|emigrated|emigrating|arrived(?= (?:in|at|from|on)\b)|arriving(?= (?:in|at|from|on)\b)",
-    "citizen": r"naturali[sz]ed|took the oath (?:of allegiance|as a citizen)|became (?:a|an) (?:\w+ )?citizen|admitted to citizenship|sworn in as a citizen|sworn (?:a|as a) citizen",
+    "arrival": r"landed|lands|landing|disembarked|stepped ashore|(?:came|coming|put) ashore|(?:came|come|coming) (?:over|out)(?= (?:on|in|to|from|by)\b)|set foot (?:in|on)|reached(?= (?:New York|America|Boston|Qu[eé]bec|Baltimore|Philadelphia|Galveston|San Francisco|Halifax|Montreal|Castle Garden|Ellis Island|Sydney|Melbourne|Adelaide|Port [A-Z])\b)|immigrated|emigrated|emigrating|arrived(?= (?:in|at|from|on)\b)|arriving(?= (?:in|at|from|on)\b)",
+    "citizen": r"naturali[sz]ed|took the oath (?:of allegiance|as a citizen)|became (?:a|an) (?:\w+ )?citizen|admitted to citizenship|sworn in as a citizen|sworn (?:a|as a) citizen|made (?:him|her) (?:a|an) (?:\w+ )?citizen",
     "divorce": r"divorced",
     "retired": r"retired",
     "widowed": r"(?:was |been )widowed|(?:left|became) a widow(?:er)?|lost (?:his wife|her husband)",
@@ -48,7 +48,7 @@ NOUNS = {
     "enlist": r"enlistment(?: papers?)?",
     "discharge": r"discharge(?: papers?| certificate)?",
     "arrival": r"passenger list|immigration|emigration",
-    "census": r"census|enumeration|(?:population|militia|tax|tithable|communicant|size|rent|muster|voters?|rate|poll|electoral|crew|parish) (?:register|rolls?|list|book)|directory",
+    "census": r"census|enumeration|(?:population|militia|tax|tithable|communicant|size|rent|muster|voters?|rate|poll|electoral|crew|parish) (?:register|rolls?|list|book)|(?:city |town )?director(?:y|ies)",
     "act": r"residence|confirmation|ordination|graduation|apprenticeship|retirement",
     "inquest": r"inquest",
     "will": r"(?<=\bhis )will|(?<=\bher )will|(?<=\bthe )will(?=[,;.]| (?:of|was|is|which|that|in|and|dated|made|leaves|names)\b)|(?<=\ba )will(?! to\b)|(?<=['’]s )will|(?<=\blast )will|(?<=\bwhose )will|codicil|testament",
@@ -307,7 +307,7 @@ _PRESENT = re.compile(r"[a-z]{2,}[a-rt-z]s$")
 
 def _inside(group: str, words: str) -> re.Match[str] | None:
     """The pronoun inside 'laid him to rest', 'his days were ended', 'the administration of her goods'."""
-    if group in ("v_burial", "v_baptism"):
+    if group in ("v_burial", "v_baptism", "v_citizen"):
         return re.search(r"\b(?:him|her)\b", words)
     if group in ("v_death", "n_probate", "n_obituary"):
         return re.search(r"\b(?:his|her)\b", words, re.IGNORECASE) if group[0] == "n" else re.match(r"(?:his|her)\b", words, re.IGNORECASE)
@@ -465,6 +465,7 @@ def tell(sentence: Sentence, before: When | None = None, where: Where | None = N
         if item.kind == "date":
             _give_date(telling, i, by_item)
             events += _lifespan(items, i)
+    _share_when(items, events)
     days = [when for when in whens if when.form == "day" and when.year]
     for event in events:
         if event.name == "obituary" and event.when is None and len(days) == 1:
@@ -487,6 +488,15 @@ def _look_ahead(items: list[Item], events: list[Event]) -> None:
         if first and items[first - 1].text == ",":
             event.subjects, event.how = later.subjects, "said"
         return
+
+
+def _share_when(items: list[Item], events: list[Event]) -> None:
+    """'When the railroad reached Blair in 1869 Tilda was there': the date holds for both."""
+    if not items or items[0].low != "when" or not events or events[0].when is None:
+        return
+    at = next((event for event in events[1:] if event.how == "said" and event.subjects[0].kind in ("name", "pron")), None)
+    if at is not None and at.when is None and at.name in ("act", "state"):
+        at.when = events[0].when
 
 
 def _hedged(text: str) -> int | None:
@@ -580,10 +590,16 @@ def _of_place(items: Sequence[Item], k: int) -> bool:
     return any(item.low in _PLACES for item in items[max(0, k - 4) : k]) and any(item.low == "of" for item in items[max(0, k - 3) : k])
 
 
+_HEADS = frozenset(
+    """society ground place plot register registers bond bonds licence license settlement duty bed taker book books entry index rate roll
+    day vow vows portion site mask toll march mound fees fees club fund insurance rites customs parish benefit row party certificate
+    certificates record records stone money feast breakfast""".split()
+)
+
+
 def _compound(items: Sequence[Item], k: int) -> bool:
     """'the burial society', 'a marriage bond' are no events."""
-    after = items[k + 1] if k + 1 < len(items) else None
-    return after is not None and after.kind == "word" and after.low.isalpha() and after.low not in ("here", "there", "this", "so", "a", "the", "each", "every")
+    return k + 1 < len(items) and items[k + 1].low in _HEADS
 
 
 def _stands_before(items: Sequence[Item], k: int) -> Item:
@@ -625,10 +641,21 @@ def _coordinated(items: Sequence[Item], k: int) -> list[Item]:
     """'Peter and Lori Stamas', 'he and Helen Tsourakis (1920–2003)': all that stand before the verb."""
     found = [items[k]]
     j = _before_brackets(items, k - 1)
-    while j > 0 and items[j].low in ("and", "&") and (i := _before_brackets(items, j - 1)) >= 0 and items[i].person:
+    while j > 0 and items[j].low in ("and", "&") and (i := _before_apposition(items, j - 1)) >= 0 and items[i].person:
         found.append(items[i])
         j = _before_brackets(items, i - 1)
     return found[::-1]
+
+
+def _before_apposition(items: Sequence[Item], j: int) -> int:
+    """Step back over a bracket, or over ', born 6 July 1831,'."""
+    if j > 1 and items[j].text == ",":
+        i = j - 1
+        while i > 0 and items[i].text != "," and not items[i].person:
+            i -= 1
+        if items[i].text == "," and items[i - 1].person:
+            return i - 1
+    return _before_brackets(items, j)
 
 
 def _before_brackets(items: Sequence[Item], j: int) -> int:
@@ -638,6 +665,9 @@ def _before_brackets(items: Sequence[Item], j: int) -> int:
             j -= 1
         return j - 1
     return j
+
+
+APPOSED = frozenset(("birth", "baptism", "death", "burial", "marriage", "act"))
 
 
 def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item], str]:
@@ -657,7 +687,7 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         i = _before_brackets(items, i)
         clause.who = _head(items, i, clause)[0] if i >= 0 and items[i].person else []
         return clause.who, "said" if clause.who else "unknown"
-    if item.text in (",", "(", "—", "–", "--") and j and not finite:
+    if item.text in (",", "(", "—", "–", "--") and j and not finite and items[k].event in APPOSED and not items[k].low.endswith("ing"):
         i = j - 2 if item.text == "(" and items[j - 1].text == "," else j - 1
         i = _before_brackets(items, i)
         if i >= 0 and items[i].person and items[i].kind != "pron":
@@ -740,11 +770,11 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     objects = list(_objects(items, k))
     if item.inner is not None:
         return [item.inner], [], "said", False
-    if not passive and how in ("said", "same", "unknown") and item.low in ("buried", "christened", "burying", "baptised", "baptized"):
+    if not passive and how in ("said", "same", "unknown") and item.low in ("buried", "christened", "burying", "baptised", "baptized", "killed"):
         near = items[k + 1] if k + 1 < len(items) else None
         if near is not None and near.person and near.low != "them" and near.low not in ("his", "their"):
             return [near], [], "said", False
-        if how == "said":
+        if how == "said" and not (k > 1 and items[k - 2].low in ("has", "had", "have", "finds", "shows", "records")):
             return [], [], "unknown", True
     if item.event == "birth" and any(before.low in ("had", "has") for before in items[max(0, k - 2) : k]) and not item.low.startswith(("was", "were")) and not any(before.low == "been" for before in items[max(0, k - 2) : k]):
         return [], [], "unknown", True
@@ -884,12 +914,31 @@ def _event_for(items: Sequence[Item], i: int) -> Item | None:
             return items[after]
         if opening in ("and", "but", "or", ";", "while"):
             return None
+    if before is not None and after is not None and items[before].event == "state" and before and items[before - 1].low == "it":
+        if any(item.low == "that" for item in items[i:after]):  # 'it was in 1869 that she won'
+            return items[after]
+    if before is not None and items[before].event in ("act", "state"):
+        main = _around(items, before, i)
+        before = main if main is not None else before
     if before is not None and items[before].kind == "noun" and _led(items, before) and not _beside(items, before, i):
         earlier = _nearest(items, before, -1)
         before = earlier if earlier is not None else before
     if before is not None:
         return items[before]
     return items[after] if after is not None else None
+
+
+def _around(items: Sequence[Item], inner: int, i: int) -> int | None:
+    """The vital event of which a verb between commas says something on the way: 'she died, as she had lived, on 9 June'."""
+    if not any(item.text == "," for item in items[inner + 1 : i]):
+        return None
+    start = next((j for j in range(inner - 1, -1, -1) if items[j].text in (",", ";")), None)
+    if start is None or items[start].text == ";" or items[start + 1].low in ("and", "but"):
+        return None
+    main = _nearest(items, start, -1)
+    if main is None or items[main].event not in ("birth", "baptism", "death", "burial", "marriage") or items[main].kind != "verb":
+        return None
+    return main if not any(item.kind == "date" for item in items[main:inner]) else None
 
 
 def _beside(items: Sequence[Item], before: int, i: int) -> bool:
