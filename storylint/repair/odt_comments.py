@@ -173,13 +173,11 @@ def put(piece: Seen, at: int, new: _Element) -> None:
         text = element.text or ""
         element.text, new.tail = text[:cut], text[cut:]
         element.insert(0, new)
-        piece.length = cut
     else:
         text = element.tail or ""
         element.tail = None
         element.addnext(new)
         element.tail, new.tail = text[:cut], text[cut:]
-        piece.length = cut
 
 
 def ancestry(element: _Element | None) -> Iterator[_Element]:

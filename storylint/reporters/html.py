@@ -167,7 +167,13 @@ class Page:
         """What could not be read, judged or done."""
         lines = [f"{draft.path}: {remark}" for draft in self.reading.drafts for remark in draft.remarks]
         lines += [f"{path}: not read: {why}" for path, why in self.reading.unreadable]
-        return lines + list(self.reading.crashes)
+        lines += list(self.reading.crashes)
+        if stets := len(self.reading.standing):
+            lines.append(f"{stets} finding{'' if stets == 1 else 's'} left out by your word (stet)")
+        lines += [f"stet {s.id} ({s.rule}) has lapsed, because its sentence changed" for s in self.reading.lapsed]
+        if worse := self.reading.worse:
+            lines.append(f"against {worse.than}: {len(worse.fell)} sections fell, {len(worse.new)} findings are new")
+        return lines
 
     def drawn(self) -> dict[str, str]:
         """The charts."""

@@ -45,7 +45,16 @@ def finding(block: int) -> Finding:
     """A finding of hostile words."""
     place = Place(HOSTILE, block, 1, 5, 90, HOSTILE)
     offers = [HOSTILE, f"{HOSTILE} (1900–1903): age 12; {HOSTILE}; source: {HOSTILE}"]
-    return Finding(HOSTILE, Level.ERROR, HOSTILE, HOSTILE, (place, replace(place, start=40)), {"suggestions": offers}, gain=3, id=HOSTILE)  # fmt: skip
+    return Finding(
+        HOSTILE,
+        Level.ERROR,
+        HOSTILE,
+        HOSTILE,
+        (place, replace(place, start=40)),
+        {"suggestions": offers},
+        gain=3,
+        id=HOSTILE,
+    )
 
 
 def assailed(section: SectionReading) -> SectionReading:
@@ -68,7 +77,7 @@ def assailed(section: SectionReading) -> SectionReading:
 
 @cache
 def large(persons: int = 120) -> Reading:
-    """A raw book: the machine's and the teller's entries again and again, under other numbers, each three times as long."""
+    """A raw book: the machine's and the teller's entries again and again, under other numbers, and longer."""
     opening, first, second = re.split(r"\n(?=## \d)", DRAFT.split("[^1]:")[0])
     parts = [opening]
     for number in range(1, persons + 1):

@@ -148,7 +148,10 @@ def test_a_draft_can_never_become_markup_or_script() -> None:
     for tag, values in seen.tags:
         assert tag not in ("img", "iframe", "object", "embed", "textarea", "base")
         for name in values:
-            assert (tag, name) in known or name in ("title", "tabindex", "data-at", "href", "class", "id", "dir"), (tag, name)  # fmt: skip
+            assert (tag, name) in known or name in ("title", "tabindex", "data-at", "href", "class", "id", "dir"), (
+                tag,
+                name,
+            )
             assert not name.startswith("on")
     assert len([tag for tag, _ in seen.tags if tag == "script"]) == 2
     assert all(href.startswith("#") and "javascript" not in href for href in seen.attributes("href"))
@@ -187,7 +190,9 @@ def test_the_reasons_of_a_score_are_there_for_the_script_to_show() -> None:
 
 def test_an_offered_event_is_taken_apart_where_it_can_be() -> None:
     line = "Penrhyn lock-out (1900–1903): age 30–33; Men were out for three years; source: Jones, 1981 (from memory)"
-    assert offer(line) == Offer("Penrhyn lock-out", "1900–1903", "age 30–33", "Men were out for three years", "Jones, 1981 (from memory)")  # fmt: skip
+    assert offer(line) == Offer(
+        "Penrhyn lock-out", "1900–1903", "age 30–33", "Men were out for three years", "Jones, 1981 (from memory)"
+    )
     assert offer("Something else entirely") == Offer("Something else entirely")
 
 
@@ -259,7 +264,8 @@ def spine(words: int, score: float | None, name: str = "Owen") -> charts.Spine:
 
 def test_the_shelf_shows_length_as_width_and_score_as_height() -> None:
     drawn = charts.shelf([spine(100, 50), spine(200, 100), spine(100, 50)], 85)
-    sizes = [(float(w), float(h)) for w, h in re.findall(r'class="spine[^"]*" x="[\d.]+" y="[\d.]+" width="([\d.]+)" height="([\d.]+)"', drawn)]  # fmt: skip
+    found = re.findall(r'class="spine[^"]*" x="[\d.]+" y="[\d.]+" width="([\d.]+)" height="([\d.]+)"', drawn)
+    sizes = [(float(wide), float(tall)) for wide, tall in found]
     assert sizes[1][0] + 2 == pytest.approx(2 * (sizes[0][0] + 2))
     assert sizes[1][1] == pytest.approx(2 * sizes[0][1])
 
@@ -269,7 +275,11 @@ def test_no_chart_is_drawn_of_nothing() -> None:
 
 
 def test_the_trend_tells_in_words_what_it_draws() -> None:
-    points = [charts.Point("1 May 2026", 41.0, 60.0), charts.Point("3 May 2026", None, 62.0, True), charts.Point("9 May 2026", 58.0, 66.0)]  # fmt: skip
+    points = [
+        charts.Point("1 May 2026", 41.0, 60.0),
+        charts.Point("3 May 2026", None, 62.0, True),
+        charts.Point("9 May 2026", 58.0, 66.0),
+    ]
     drawn = charts.trend(points)
     assert (
         'aria-label="From 1 May 2026 to 9 May 2026: overall score from 41 to 58, reading ease from 60 to 66"' in drawn
