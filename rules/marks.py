@@ -236,17 +236,26 @@ def strays(book: Book, apparatus: Apparatus) -> dict[int, tuple[str, str]]:
     if key not in book.memo:
         runs: dict[tuple[str, int], list[Call]] = defaultdict(list)
         for call in apparatus.calls:
-            if call.mark.note is not None and call.mark.number.isdecimal():
+            if call.mark.note is not None and (call.mark.number.isdecimal() or call.mark.live):
                 runs[call.run].append(call)
         found: dict[int, tuple[str, str]] = {}
         for run in runs.values():
-            lost = set(astray([int(call.mark.number) for call in run]))
+            lost = set(astray([rank(call, apparatus) for call in run]))
             kept = [at for at in range(len(run)) if at not in lost]
             found.update({id(run[at]): neighbours(run, kept, at) for at in lost})
         book.memo[key] = found
     lost_calls = book.memo[key]
     assert isinstance(lost_calls, dict)
     return lost_calls
+
+
+def rank(call: Call, apparatus: Apparatus) -> int:
+    """The number of a mark in print. Labels in Markdown are names, and "iv" is no figure: there notes count as
+    called."""
+    called = apparatus.draft.format == "md" or not call.mark.number.isdecimal()
+    if call.mark.live and called and call.mark.note is not None:
+        return call.mark.note + 1
+    return int(call.mark.number)
 
 
 def neighbours(run: Sequence[Call], kept: Sequence[int], at: int) -> tuple[str, str]:

@@ -11,13 +11,14 @@ It judges wording, not worth: whether a record is right, and whether it says wha
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from storylint.findings import Finding, Level
 from storylint.rule import Card, Example, Option, Options
 from storylint.study.apparatus import Apparatus, Call, Places, calls_in
 from storylint.study.citations import Cited, notes_of
-from storylint.study.cited import QUESTIONS, has_page, is_placeholder
+from storylint.study.cited import QUESTIONS, Citation, has_page, is_placeholder
 from storylint.study.study import Book, StudiedSection
 
 CARD = Card(
@@ -66,6 +67,11 @@ CARD = Card(
 )
 FULL = 4  # answers that make a note a full one; proposed for this tool, no source
 LONG = 12  # words from which shortening a note is worth it; proposed for this tool, no source
+# A surname or two, a short title and a page: what a book's note is cut down to (Chicago Manual of Style, 17th ed.,
+# §14.30).
+AUTHOR_AND_TITLE = re.compile(
+    r"[A-ZÀ-Þ][\w'’-]+(?: and [A-ZÀ-Þ][\w'’-]+)?, [^,;\d]{4,60}, (?:pp?\. ?)?\d{1,4}(?:[–-]\d{1,4})?"
+)
 NEEDS = {
     "who": "who made it or whom it is about",
     "what": "what it is",
@@ -146,14 +152,23 @@ def lost_full_form(one: Cited) -> Fault | None:
         if citation.points in ("above", "note") and source is None:
             message = f"Note {one.note.number} leans on an earlier note, and none names this source (“{shown(one)}”)."
             return "short without full", Level.WARNING, message, "Write the source in full here.", []
-        comes_later = source is not None and source.at > one.at and len(source.full.answers) > len(citation.answers) + 1
-        if comes_later and has_page(citation.text) and "when" not in citation.answers:
-            later = source.full.text if source else ""
-            message = (
-                f"Note {one.note.number} is a short form (“{shown(one)}”); its full form comes later (“{cut(later)}”)."
-            )
+        if source is None or not is_short(citation) or source.at < one.at:
+            continue
+        if len(source.full.answers) > len(citation.answers) + 1:
+            later = cut(source.full.text)
+            message = f"Note {one.note.number} is a short form (“{shown(one)}”); its full form comes later (“{later}”)."
             return "short before full", Level.WARNING, message, "Put the full form here and the short one there.", []
+        if AUTHOR_AND_TITLE.fullmatch(citation.text):
+            message = (
+                f"Note {one.note.number} reads like a short form (“{shown(one)}”), and no note gives the full one."
+            )
+            return "short without full", Level.NOTE, message, "Give the source in full where it is first cited.", []
     return None
+
+
+def is_short(citation: Citation) -> bool:
+    """A citation with a page and neither a date nor a place where it is kept."""
+    return has_page(citation.text) and not citation.points and citation.answers.isdisjoint(("when", "where is"))
 
 
 def too_little(one: Cited, wanted: int) -> Fault | None:
@@ -164,7 +179,7 @@ def too_little(one: Cited, wanted: int) -> Fault | None:
     if len(best.answers) >= wanted:
         return None
     ask = " and ".join(NEEDS[question] for question in best.missing[:3])
-    if len(best.answers) < 2:
+    if best.answers.isdisjoint(("who", "when", "where is")):
         message = f"Nobody could find the source of note {one.note.number} (“{shown(one)}”)."
         return "cannot follow", Level.WARNING, message, f"Add {ask}.", []
     message = f"Note {one.note.number} is hard to follow (“{shown(one)}”)."

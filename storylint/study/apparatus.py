@@ -192,20 +192,22 @@ def astray(numbers: Sequence[int]) -> list[int]:
     """The fewest positions whose removal leaves ``numbers`` rising or level: what is not in a longest non-decreasing
     subsequence, found by patience sorting in O(n log n) (M. L. Fredman, Discrete Mathematics 11, 1975, from memory).
 
-    >>> astray([1, 2, 7, 3, 4])
-    [2]
+    Where either of two may go, the one that falls back is named: it is sorted from the end.
+
+    >>> astray([1, 2, 7, 3, 4]), astray([8, 2, 9])
+    ([2], [1])
     """
-    ends: list[tuple[int, int]] = []  # for each length the smallest last number, and its position
-    before: list[int] = []
-    for at, number in enumerate(numbers):
-        length = bisect_left(ends, (number + 1, -1))
-        before.append(ends[length - 1][1] if length else -1)
-        ends[length : length + 1] = [(number, at)]
+    ends: list[tuple[int, int]] = []  # for each length, from the end: the largest first number negated, its position
+    after: list[int] = []
+    for turn, number in enumerate(reversed(numbers)):
+        length = bisect_left(ends, (1 - number, -1))
+        after.append(ends[length - 1][1] if length else -1)
+        ends[length : length + 1] = [(-number, turn)]
     kept = set()
-    at = ends[-1][1] if ends else -1
-    while at >= 0:
-        kept.add(at)
-        at = before[at]
+    turn = ends[-1][1] if ends else -1
+    while turn >= 0:
+        kept.add(len(numbers) - 1 - turn)
+        turn = after[turn]
     return [at for at in range(len(numbers)) if at not in kept]
 
 

@@ -196,7 +196,8 @@ class _Reading:
     def _find(self, citation: Citation) -> Known | None:
         """The earlier source whose telling words hold all of these, or are held by them, with the same opening."""
         core = set(citation.core)
-        if not core:
+        bare = len(core) == 1 and citation.answers.isdisjoint(("when", "where is")) and not citation.points
+        if not core or bare:  # "Certificate." could be any
             return None
         rarest = min(citation.core, key=lambda word: len(self.by_word[word]) or _COMMON)
         places = [place for word in {rarest, citation.core[0]} for place in self.by_word[word][-_COMMON:]]
@@ -209,12 +210,12 @@ def _same(citation: Citation, core: set[str], known: Known) -> bool:
         return citation.core[0] == known.first
     if core <= known.core:
         return citation.core[0] in known.head
-    return known.core <= core and len(known.core) > 1 and known.first == citation.core[0]
+    return known.core <= core and len(known.core) > 1 and known.first in citation.core[: citation.head]
 
 
 def _shares(citation: Citation, known: Known) -> bool:
-    """Whether a pointer's own words, if it has any, can mean this source: half of them are the source's."""
-    return 2 * len(known.core & set(citation.core)) >= len(citation.core)
+    """Whether a pointer's own words, if it has any, can mean this source: three in four of them are the source's."""
+    return 4 * len(known.core & set(citation.core)) >= 3 * len(citation.core)
 
 
 def _misfit(one: Cited, earlier: Cited | None) -> str:

@@ -86,6 +86,8 @@ _LOCATOR = re.compile(
     r"|\bs\.v\.|\b[A-Z]{1,4} \d[\d/,.]*\b|\bpages?\b|§",
 )
 _PAGE = re.compile(r"\b(?:pp?|ff?|fols?|cols?)\.?\s?\d|\b(?:pages?|folios?|leaf|leaves)\s\d")
+# A page as the Chicago style prints it: the bare number that ends a citation (17th ed., §14.22); a year is none.
+_BARE_PAGE = re.compile(r"(?:, |: ?)(?!(?:1[5-9]|20)\d\d$)\d{1,4}(?:[–-]\d{1,4})?(?:, \d{1,4}(?:[–-]\d{1,4})?)*$")
 _KEEPER = re.compile(
     r"\b(?:\w*archi(?:ve|ves|v|vs|vo|vio|ef)\b|\w*archiwum|arkiv\w*|arquivo|kernow|librar\w+|bibliothe\w+|bibliote\w+"
     r"|museums?|museo|universit\w+|college|seminary|societ\w+|institut\w+|association|record office|records? of"
@@ -94,6 +96,9 @@ _KEEPER = re.compile(
     r"|with the (?:author|compiler|family)|branch of the family|branch\b|society|town hall|state archives|department of"
     r"|board of|center|centre|register of deeds)",
     re.IGNORECASE,
+)
+_OWNED = re.compile(
+    r"\b(?:possession|collection|papers|held by|owned by|private|author|compiler|family)\b", re.IGNORECASE
 )
 _STANDS = re.compile(
     r"\b(?:cemetery|churchyard|church|chapel|graveyard|memorial|kirkyard|burying ground)\b", re.IGNORECASE
@@ -140,6 +145,11 @@ def _plain_words(text: str) -> list[str]:
     return [word.lower() for word in _WORD.findall(text)]
 
 
+def _kinds() -> frozenset[str]:
+    """The words for kinds of sources that can stand for a source."""
+    return _words("what") - _words("holder")
+
+
 def _opens_source(part: str) -> bool:
     """Whether a part of a note names a source of its own, and not where the one before is kept or what to know of
     it."""
@@ -147,11 +157,15 @@ def _opens_source(part: str) -> bool:
     words = set(_plain_words(bare))
     dated = bool(_YEAR.search(bare) or _DAY.search(bare))
     titled = bool(_TITLE.search(bare))
-    kinds = bool(words & _words("what") - _words("holder"))
+    kinds = bool(words & _kinds())
     if _POINTER.match(part) or _BACK.search(part):
         return True
     if _KEEPER.search(bare) or _ADDRESS.search(bare):
-        return titled or (kinds and (dated or bool(_LOCATOR.search(bare))))
+        opening = _COMMA.split(bare)[
+            0
+        ]  # "list of voyages, papers of ...", and not "Old Parish Registers, ... Archives"
+        own = opening[:1].islower() and not _KEEPER.search(opening) and bool(set(_plain_words(opening)) & _kinds())
+        return titled or own or (kinds and (dated or bool(_LOCATOR.search(bare))))
     return kinds or titled or (dated and bare[:1].isupper())
 
 
@@ -249,22 +263,24 @@ def _citation(group: Sequence[str]) -> Citation:
     points, to = _points(text)
     core, head = _pointing(own) if points in ("above", "note") else _core(" ; ".join(own))
     answers = frozenset(_answers(text))
-    return Citation(text, answers, _kind(own[0]), core, head, points, to, weakness(text), _titled(group))
+    return Citation(text, answers, _kind(own[0]), core, head, points, to, weakness("; ".join(own)), _titled(group))
 
 
 def _pointing(parts: Sequence[str]) -> tuple[tuple[str, ...], int]:
     """The words that a pointer gives of the source it means: those right before it, as in "the daybook, cited above".
 
-    Only names and kinds of sources count ("the will of his father").
+    Where they name nobody, only the kind of source counts ("the will of his father").
     """
     part = next((part for part in parts if _BACK.search(part) or _NOTE_NUMBER.search(part)), parts[0])
     pointer = _BACK.search(part) or _NOTE_NUMBER.search(part)
     before = part[: pointer.start()].strip(" ,(") if pointer else part
     elements = _COMMA.split(before)
     tails = [",".join(elements[at:]) for at in range(len(elements) - 1, -1, -1)] if _BACK.search(part) else [before]
-    core, head = next((found for found in map(_core, tails) if found[0]), ((), 0))
-    named = {word.lower() for word in _CAPITAL.findall(before)} | _words("what")
-    return tuple(word for word in core if word in named or word.startswith("on")) or core, head
+    tail = next((tail for tail in tails if _core(tail)[0]), before)
+    core, head = _core(tail)
+    if not names_in(tail.strip().partition(" ")[2]):
+        core = tuple(word for word in core if word in _words("what") or word.startswith("on")) or core
+    return core, head
 
 
 def _answers(text: str) -> Iterator[str]:
@@ -276,13 +292,16 @@ def _answers(text: str) -> Iterator[str]:
     if names or _AUTHOR.search(bare):
         yield "who"
     heard = bool(_HEARD.search(bare))
-    if what or heard or (names and (day or _MONTH_OF_YEAR.search(bare))):
+    paged = bool(_BARE_PAGE.search(bare.strip(" .")))
+    titled = paged and len(_COMMA.split(bare)) > 2  # "Prydderch, Annals of Gerlan, 12"
+    if what or heard or titled or (names and (day or _MONTH_OF_YEAR.search(bare))):
         yield "what"
     if _YEAR.search(text) or day or _NO_DATE.search(text):
         yield "when"
-    if heard or _LOCATOR.search(bare) or day or words & _words("single"):
+    if heard or paged or _LOCATOR.search(bare) or day or words & _words("single"):
         yield "where in"
-    if _KEEPER.search(text) or _ADDRESS.search(text) or _STANDS.search(text) or _PUBLISHED.search(text):
+    kept = _KEEPER.search(text) or _STANDS.search(text)
+    if (kept and (names or _OWNED.search(text))) or _ADDRESS.search(text) or _PUBLISHED.search(text):
         yield "where is"
 
 
@@ -421,7 +440,7 @@ def is_placeholder(text: str) -> bool:
 
 def has_page(text: str) -> bool:
     """Whether a page, leaf, folio or column is named."""
-    return bool(_PAGE.search(text))
+    return bool(_PAGE.search(text) or _BARE_PAGE.search(text.strip(" .")))
 
 
 def is_unpaged(citation: Citation) -> bool:
@@ -431,7 +450,12 @@ def is_unpaged(citation: Citation) -> bool:
 
 def has_locator(text: str) -> bool:
     """Whether the words say where in a source to look."""
-    return bool(_LOCATOR.search(text))
+    return bool(_LOCATOR.search(text) or _BARE_PAGE.search(text.strip(" .")))
+
+
+def _locates(element: str) -> bool:
+    """Whether an element, with the comma before it, only says where in the source to look."""
+    return bool(_LOCATOR.match(element.strip(" ,")) or _BARE_PAGE.fullmatch(element))
 
 
 def short_form_end(text: str, keep_locator: bool = True) -> int:
@@ -443,6 +467,6 @@ def short_form_end(text: str, keep_locator: bool = True) -> int:
     """
     first = parts_of(text)[0]
     elements = _COMMA.split(first)
-    while not keep_locator and len(elements) > 1 and _LOCATOR.match(elements[-1].strip()):
+    while not keep_locator and len(elements) > 1 and _locates("," + elements[-1]):
         elements.pop()
     return text.index(first) + len(",".join(elements))
