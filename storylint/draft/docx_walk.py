@@ -66,6 +66,7 @@ _DRAWN = ("/chart", "/chartex", "/diagram")
 # Signs of two symbol fonts that writers do use, by their codes there; any other becomes a bullet.
 _SYMBOLS = {0xB1: "±", 0xB0: "°", 0xB4: "×", 0xD7: "·", 0xFC: "✓", 0xFB: "✗", 0xE0: "→", 0xDF: "←"}
 
+_SYMBOL_FONTS = ("symbol", "wingdings", "webdings")
 
 IN_RAW = frozenset({"text", "again", "count"})  # the kinds of pieces whose text is part of a paragraph's raw text
 
@@ -309,7 +310,7 @@ class _Paragraph:
             elif tag in _CHARACTERS:
                 text = _CHARACTERS[tag]
             elif tag in _SIGNS:
-                text = _symbol(part.get(_SIGNS[tag]) or "")
+                text = _symbol(part.get(_SIGNS[tag]) or "", part.get(W + "font") or "")
             else:
                 yield from self._other(part, run, look)
                 if tag in _NOTES and not look.hidden and not self._unseen():
@@ -360,13 +361,14 @@ def pieces(paragraph: _Element, styles: Styles) -> Iterator[Piece]:
     return _Paragraph(paragraph, styles).pieces(paragraph)
 
 
-def _symbol(hexadecimal: str) -> str:
-    """The character of a sign given by its code; symbol fonts keep theirs in the private area from F000 on."""
+def _symbol(hexadecimal: str, font: str) -> str:
+    """The character of a sign given by its code; symbol fonts have their own, in the private area from F000 on or in
+    the places of common letters."""
     try:
         code = int(hexadecimal, 16)
     except ValueError:
         return ""
-    if 0xF000 <= code <= 0xF0FF:
+    if 0xF000 <= code <= 0xF0FF or (code <= 0xFF and font.lower().startswith(_SYMBOL_FONTS)):
         return _SYMBOLS.get(code & 0xFF, "•")
     return chr(code) if 0x20 <= code < 0xD800 or 0xF900 <= code <= 0x1FFFF else "•"
 

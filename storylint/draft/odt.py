@@ -250,7 +250,7 @@ class _Reader:
             if any(child.tag in _PICTURES for child in shape):
                 yield Block(index, Kind.PICTURE, _description(shape))
             for child in shape:
-                if child.tag == DRAW + "text-box":
+                if child.tag in (DRAW + "text-box", DRAW + "image"):  # a picture may bear text, too
                     for element in child:
                         yield from self._block(element)
                 elif child.tag in _PARAGRAPHS or child.tag == _LIST:

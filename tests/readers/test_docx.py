@@ -125,8 +125,9 @@ def test_comments_and_signs() -> None:
         "Paid",
         '<w:commentRangeEnd w:id="0"/><w:r><w:commentReference w:id="0"/></w:r>',
         '<w:r><w:t xml:space="preserve"> 3</w:t><w:sym w:font="Symbol" w:char="F0B0"/></w:r>',
+        '<w:r><w:sym w:font="Wingdings" w:char="00FC"/><w:sym w:font="Cambria" w:char="00FC"/></w:r>',
     )
-    assert texts(body) == ["Paid 3°"]
+    assert texts(body) == ["Paid 3°✓ü"]
 
 
 # --- what a paragraph is ------------------------------------------------------------------------------------------

@@ -227,3 +227,11 @@ def test_no_word_is_lost_or_doubled(paragraphs: list[tuple[str, list[tuple[str, 
     )
     seen = ["".join(_MADE[kind][1].format(word) for kind, word in pieces) for _, pieces in paragraphs]
     assert [word for block in opened(body).blocks for word in block.text.split()] == " ".join(seen).split()
+
+
+def test_a_paragraph_in_a_picture_counts_and_is_read() -> None:
+    body = "<text:p><draw:frame><draw:image><text:p>{}</text:p></draw:image></draw:frame></text:p><text:p>Owen</text:p>"
+    assert [(block.index, block.text) for block in opened(body.format("")).blocks] == [(0, ""), (2, "Owen")]
+    assert [(block.index, block.text) for block in opened(body.format("The mill")).blocks] == [
+        (0, ""), (1, "The mill"), (2, "Owen"),
+    ]  # fmt: skip
