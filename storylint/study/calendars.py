@@ -1,9 +1,9 @@
 """The two calendars of Western records, the day each country changed from one to the other, and the church's feasts.
 
-Days are counted as Julian Day Numbers (day 0 is 1 January 4713 BC of the Julian calendar; 1 January 2000 is 2,451,545).
-Arithmetic: E. G. Richards in *Explanatory Supplement to the Astronomical Almanac*, 3rd ed. (2013), §15.11, and Easter:
-J. Meeus, *Astronomical Algorithms*, 2nd ed., ch. 8; both from memory, and checked in ``tests/outside/test_calendars.py``
-against published libraries.
+Days are counted as Julian Day Numbers (day 0 is 1 January 4713 BC of the Julian calendar; 1 January 2000 is
+2,451,545). Arithmetic: E. G. Richards in *Explanatory Supplement to the Astronomical Almanac*, 3rd ed. (2013),
+§15.11, and Easter: J. Meeus, *Astronomical Algorithms*, 2nd ed., ch. 8; both from memory, and checked in
+``tests/outside/test_calendars.py`` against published libraries.
 """
 
 from __future__ import annotations
@@ -33,7 +33,11 @@ def date_of(number: int, calendar: str = GREGORIAN) -> Day:
     years = (4 * rest + 3) // 1461
     days = rest - 1461 * years // 4
     month = (5 * days + 2) // 153
-    return 100 * centuries + years - 4800 + month // 10, month + 3 - 12 * (month // 10), days - (153 * month + 2) // 5 + 1
+    return (
+        100 * centuries + years - 4800 + month // 10,
+        month + 3 - 12 * (month // 10),
+        days - (153 * month + 2) // 5 + 1,
+    )
 
 
 def is_leap(year: int, calendar: str = GREGORIAN) -> bool:
@@ -84,9 +88,10 @@ FEASTS: dict[str, tuple[int, int] | int] = {
     "new year's day": (1, 1), "new year's eve": (12, 31), "epiphany": (1, 6), "twelfth night": (1, 6),
     "candlemas": (2, 2), "st valentine's day": (2, 14), "st david's day": (3, 1), "st patrick's day": (3, 17),
     "lady day": (3, 25), "st george's day": (4, 23), "may day": (5, 1), "midsummer day": (6, 24), "midsummer": (6, 24),
-    "st john's day": (6, 24), "independence day": (7, 4), "bastille day": (7, 14), "lammas": (8, 1), "assumption": (8, 15),
-    "michaelmas": (9, 29), "halloween": (10, 31), "all saints' day": (11, 1), "all souls' day": (11, 2),
-    "martinmas": (11, 11), "armistice day": (11, 11), "st andrew's day": (11, 30), "christmas eve": (12, 24),
+    "st john's day": (6, 24), "independence day": (7, 4), "bastille day": (7, 14), "lammas": (8, 1),
+    "assumption": (8, 15), "michaelmas": (9, 29), "halloween": (10, 31), "all saints' day": (11, 1),
+    "all souls' day": (11, 2), "martinmas": (11, 11), "armistice day": (11, 11), "st andrew's day": (11, 30),
+    "christmas eve": (12, 24),
     "christmas day": (12, 25), "christmas": (12, 25), "boxing day": (12, 26), "st stephen's day": (12, 26),
     "ash wednesday": -46, "shrove tuesday": -47, "palm sunday": -7, "good friday": -2, "easter eve": -1,
     "easter sunday": 0, "easter day": 0, "easter monday": 1, "easter": 0, "ascension day": 39, "whit sunday": 49,
@@ -128,7 +133,8 @@ COUNTRIES = (
     (Switch("the Catholic German lands", (1584, 1, 6), (1584, 1, 17)),
      "Bavaria Bavarian Austria Austrian Vienna Bohemia Bohemian Moravia Tyrol Mainz Cologne Trier"),
     (Switch("the Protestant German lands, Denmark and Norway", (1700, 2, 18), (1700, 3, 1)),
-     "Denmark Danish Norway Norwegian Saxony Hesse Hessian Württemberg Palatinate Palatine Brandenburg Hanover Iceland"),
+     "Denmark Danish Norway Norwegian Saxony Hesse Hessian Württemberg Palatinate Palatine Brandenburg "
+     "Hanover Iceland"),
     (Switch("Protestant Switzerland and the northern Netherlands", (1700, 12, 31), (1701, 1, 12)),
      "Switzerland Swiss Zurich Zürich Bern Basel Utrecht Friesland Groningen Gelderland"),
     (Switch("Sweden and Finland", (1753, 2, 17), (1753, 3, 1)), "Sweden Swedish Finland Finnish Stockholm"),
@@ -141,8 +147,9 @@ COUNTRIES = (
 )  # fmt: skip
 
 
-SOUTH = """Australia Australian Queensland Victoria Tasmania Sydney Melbourne Adelaide Brisbane Otago Dunedin Auckland Wellington
-    Canterbury Zealand Argentina Patagonia Chubut Chile Brazil Uruguay Transvaal Natal Johannesburg Falkland Capetown""".split()
+SOUTH = """Australia Australian Queensland Victoria Tasmania Sydney Melbourne Adelaide Brisbane Otago Dunedin Auckland
+    Wellington Canterbury Zealand Argentina Patagonia Chubut Chile Brazil Uruguay Transvaal Natal Johannesburg Falkland
+    Capetown""".split()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,19 +1,19 @@
-"""Dates in prose, each as a range of days: what a family historian writes and what it can mean at the earliest and latest.
+"""Dates in prose, each as a range of days: what a family historian writes and what it can mean at the earliest and
+the latest.
 
-One compiled pattern goes over a text once; each kind of date it knows has a reader of a few lines. What is no date of any
-calendar is kept as it was found, with the reason. Whether a date fits a life is for ``study.facts`` and the rule.
+One compiled pattern goes over a text once (``study.dateshapes``); then years, calendars and spans are settled. What
+is no date of any calendar is kept as it was found, with the reason. Whether a date fits a life is for
+``study.clashes``.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from storylint.study.calendars import (
     ANYWHERE,
     BRITAIN,
-    FEASTS,
     GREGORIAN,
     JULIAN,
     Where,
@@ -23,17 +23,10 @@ from storylint.study.calendars import (
     easter,
     weekday_of,
 )
+from storylint.study.dateshapes import MAY_BE, SCAN, SEASONS, Raw, read
+from storylint.study.dateshapes import MONTHS as MONTHS
+from storylint.study.dateshapes import WEEKDAYS as WEEKDAYS
 
-MONTHS = "January February March April May June July August September October November December".split()
-WEEKDAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
-SEASONS = ("spring", "summer", "autumn", "winter")
-ORDINALS = """first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth
-    fifteenth sixteenth seventeenth eighteenth nineteenth twentieth twenty-first twenty-second twenty-third twenty-fourth
-    twenty-fifth twenty-sixth twenty-seventh twenty-eighth twenty-ninth thirtieth thirty-first""".split()
-CARDINALS = """zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen
-    seventeen eighteen nineteen""".split()
-TENS = {word: 10 * n for n, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
-ROMAN = {word: n for n, word in enumerate("i ii iii iv v vi vii viii ix x xi xii".split(), 1)}
 # 'About' by a year: five years either side, the tolerance that open checkers publish for inexact dates; by a day or
 # month: one year. Proposed for this tool.
 ABOUT_YEARS = 5
@@ -44,12 +37,13 @@ class When:
     """A date as it is written, and the days it can mean.
 
     ``start`` and ``end`` are offsets in the text, ``words`` what stands there, qualifier included. ``earliest`` and
-    ``latest`` are Julian Day Numbers; None where that side is open, both None where nothing can be counted.
-    ``form``: day, month, year, decade, century, season, part ("early in 1842") or span (from one date to another, ``last``
-    being the other). ``qualifier``: "" or about, say, perhaps, before, by, after, between, from, to. ``calendar`` is the
-    one the days were counted in; ``stated`` where the text names it; ``slack`` the days by which they would differ in
-    another calendar that the place allows. ``fault`` says why it can't be a date ("" where it can), ``likely`` what was
-    probably meant. ``given`` is False where the year was not written but taken from the date before it.
+    ``latest`` are Julian Day Numbers; None where that side is open, both None where nothing can be counted. ``form``:
+    day, month, year, decade, century, season, part ("early in 1842") or span (from one date to another, ``last``
+    being the other). ``qualifier``: "" or about, say, perhaps, before, by, after, between, from, to. ``calendar`` is
+    the one the days were counted in; ``stated`` where the text names it; ``slack`` the days by which they would
+    differ in another calendar that the place allows. ``fault`` says why it can't be a date ("" where it can),
+    ``likely`` what was probably meant. ``given`` is False where the year was not written but taken from the date
+    before it.
     """
 
     start: int
@@ -83,72 +77,6 @@ class When:
         return self.earliest is not None and self.latest is not None
 
 
-# ------------------------------------------------------------------------------------------------------- the pattern
-
-_MONTH = (
-    r"(?:Jan(?:uary|['’]?y)?|Feb(?:ruary|['’]?y)?|Mar(?:ch)?|Apr(?:il|l)?|Apl|May|June?|July?|Aug(?:ust)?|Sept?(?:ember|r)?|"
-    r"Oct(?:ober|r)?|Nov(?:ember|r)?|Dec(?:ember|r)?|JAN(?:UARY)?|FEB(?:RUARY)?|MAR(?:CH)?|APR(?:IL)?|MAY|JUNE?|JULY?|"
-    r"AUG(?:UST)?|SEPT?(?:EMBER)?|OCT(?:OBER)?|NOV(?:EMBER)?|DEC(?:EMBER)?|(?:[789]|10|[Xx])[bB]e?r)(?!\w)\.?"
-)
-_FULL = "(?:" + "|".join(MONTHS) + ")"
-_YEAR = r"(?:1[0-9]\d\d|20\d\d)(?!\d|,\d\d\d(?!\d)|\.\d)"
-_TAIL = r"(?:\s?[/–-]\s?(?:['’]\d\d|\d{4}|\d{2}|\d)(?!\d|[/–-]\d|\s?(?:st|nd|rd|th)\b))?"
-_WORDED = "(?:" + "|".join(sorted((o.replace("-", "[- ]") for o in ORDINALS), key=len, reverse=True)) + ")"
-_DAY = rf"(?:\d{{1,2}}(?:\s?(?:st|nd|rd|th|d)\b)?|{_WORDED}|{_WORDED.title()})"
-_WEEKDAY = r"(?:(?:Mon|Tues|Wednes|Thurs|Fri|Satur|Sun)day|(?:Mon|Tues?|Wed|Thurs?|Fri|Sat|Sun)\.)"
-_SEASON = r"(?:[Ss]pring|[Ss]ummer|[Aa]utumn|[Ff]all|[Ww]inter)"
-_FEAST = (
-    "(?:St\\.?\\s)?(?:"
-    + "|".join(
-        re.escape(name).replace("'", "['’]").replace(r"\ ", r"\s")
-        for name in sorted({n.removeprefix("st ").title().replace("'S", "'s") for n in FEASTS}, key=len, reverse=True)
-    )
-    + ")"
-)
-_COUNT = (
-    r"(?:\d{1,3}|[Aa]n?|(?:[Tt]wenty|[Tt]hirty|[Ff]orty|[Ff]ifty|[Ss]ixty|[Ss]eventy|[Ee]ighty|[Nn]inety)(?:-[a-z]+)?|"
-    + "|".join(f"[{word[0].upper()}{word[0]}]{word[1:]}" for word in reversed(CARDINALS[1:]))
-    + ")"
-)
-_MARK_STYLE = r"(?:,?\s\(?(?P<style>[OoNn]\.\s?[Ss]\.|[OoNn](?:ld|ew)\s[Ss]tyle|[ON]S\b)\)?)?"
-_THEN_YEAR = rf"(?:{_MARK_STYLE}[,.]?\s(?:of\s|in\s)?(?:the\syear\s(?:of\s(?:our|the)\s[Ll]ord,?\s)?|[Aa]nno\s(?:[Dd]omini\s|[Dd]om\.\s)?|A\.\s?D\.\s)?(?P<year>{_YEAR}{_TAIL}))?"
-
-# Each kind of date. The groups inside are named alike; ``_compiled`` makes the names unique.
-SHAPES = {
-    "iso": r"(?P<year>\d{4})-(?P<month>\d\d)-(?P<day>\d\d)(?![\d-])",
-    "numeric": r"(?P<a>\d{1,2})(?:/|\.|\.\s)(?P<b>\d{1,2})(?:/|\.|\.\s)(?P<year>(?:1[0-9]|20)\d\d)(?!\d)",
-    "quaker": rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th|d)?\s?(?:d[ay]{{0,2}}\.?)?,?\s(?:of\s(?:the\s)?)?(?P<month>\d{{1,2}})(?:st|nd|rd|th|d)?\s?mo(?:nth)?\.?,?\s(?P<year>{_YEAR}{_TAIL})",
-    "quaker_month": rf"(?P<month>\d{{1,2}})(?:st|nd|rd|th|d)?\s?mo(?:nth)?\.?,?\s(?:(?:the\s)?(?P<day>\d{{1,2}})(?:st|nd|rd|th|d)?\s?(?:d[ay]{{0,2}}\.?)?,?\s)?(?P<year>{_YEAR}{_TAIL})",
-    "roman": rf"(?P<day>\d{{1,2}})\s(?P<month>i{{1,3}}|i?vi{{0,3}}|i?xi{{0,2}})\s(?P<year>{_YEAR}{_TAIL})",
-    "day_month": rf"(?:(?P<weekday>{_WEEKDAY}),?\s(?:the\s)?)?(?:(?P<first>\d{{1,2}})(?:st|nd|rd|th)?\s?(?:[–-]|and|or|to|&)\s?)?(?P<day>{_DAY})\s?(?:day\s)?(?:of\s)?(?P<month>{_MONTH})(?!\.?\s\d{{1,2}}(?:st|nd|rd|th)?[,.]?\s\d{{4}}){_THEN_YEAR}",
-    "month_day": rf"(?:(?P<weekday>{_WEEKDAY}),?\s)?(?P<month>{_MONTH})\s(?:the\s)?(?:(?P<first>\d{{1,2}})(?:st|nd|rd|th)?\s?(?:[–-]|and|or|to|&)\s?)?(?P<day>\d{{1,2}}(?:st|nd|rd|th|d)?|(?<=the\s){_WORDED})(?!\w){_THEN_YEAR}",
-    "part": rf"(?:(?P<week>first|second|third|fourth|last)\s(?:week|days)|(?P<part>[Ee]arly|[Ll]ate|[Mm]id(?:dle)?|[Bb]eginning|[Ss]tart|[Ee]nd|[Cc]lose|[Ll]atter\s(?:part|half)|[Ff]irst\shalf))[\s-](?:(?:of|in)\s)?(?:the\s)?(?:(?P<month>{_MONTH})|(?P<season>{_SEASON})\sof)?,?\s?(?:the\syear\s)?(?P<year>{_YEAR}(?!s))",
-    "month": rf"(?P<month>{_MONTH}),?\s(?:of\s|in\s)?(?:the\syear\s)?(?P<year>{_YEAR}{_TAIL})",
-    "season": rf"(?P<season>{_SEASON}),?\s(?:of\s|in\s)?(?:the\syear\s)?(?P<year>{_YEAR}{_TAIL})",
-    "feast": rf"(?P<feast>{_FEAST})(?!\w|\s(?:cards?|trees?|pudding|dinner|presents?|box|cake|carols?|[Rr]ising|eggs?|[Ii]sland)\b)(?:\s(?:Day|Sunday))?(?:,?\s(?:Day\s)?(?:of\s|in\s)?(?P<year>{_YEAR}))?(?!['’]\w)",
-    "decade": r"(?P<year>(?:1[0-9]|20)\d0)['’]?s(?!\w)",
-    "century": r"(?P<century>[Ss]ixteenth|[Ss]eventeenth|[Ee]ighteenth|[Nn]ineteenth|[Tt]wentieth|1[6-9]th|20th)[\s-]century",
-    "year": rf"(?P<year>{_YEAR}{_TAIL})(?![\w%°]|['’]\w)",
-    "short": r"['’](?P<short>\d\d)(?!\w|['’])",
-    "ordinal": rf"the\s(?P<day>\d{{1,2}}(?:st|nd|rd|th|d)|{_WORDED}(?=\s(?:of\s(?:the\ssame|that)|inst)))(?:\s(?:day\s)?(?:of\s(?:the\s(?:same\s)?month|that\smonth)|(?P<inst>inst|ult|prox)(?:ant|imo|\.)?))?(?!\w|-|\s(?!(?:and|the|by|from|to|at|in|a|an|was|were|with|after|before|for|on|when|where|who|which|he|she|they|it|his|her|their|of)\b)\w)(?!\s(?:day\s)?of\s)",
-    "next": rf"(?:[Tt]he\s(?P<which>same|next|following)|(?P<that>[Tt]hat(?:\ssame)?))\s(?P<unit>day|week|month|year|{_SEASON}|{_FULL})(?!\w|-)",
-    "after": rf"[Tt]he\s(?P<unit>day|week|month|year)\s(?P<way>after|before)(?=[,.;:)]|\sthat\b|$)",
-    "later": rf"(?P<count>{_COUNT}|[Aa]\sfew)\s(?P<unit>day|week|month|year)s?\s(?P<way>later|afterwards?|earlier|previously)(?!\w|-)",
-    "bare_month": rf"(?P<month>{_FULL})(?!\w|\s[A-Z\d]|['’]s)",
-}  # fmt: skip
-# Before a four-figure number these say that it is no year.
-_NO_YEAR = re.compile(
-    r"(?:\b(?:nos?|pp?|vol|fols?|lot|box|piece|page|number|room|flat|code|telephone|schedule|licen[cs]e|certificate|entry|grant|policy|bond|file|"
-    r"image|frame|reel|roll|film|claim|patent|section|tract|form)\.?|[£$€#])\s?$",
-    re.IGNORECASE,
-)
-_BY_A_PREPOSITION = re.compile(r"(?:\b(?:in|of|since|until|till|by|before|after|about|from|to|and|year|c\.|ca\.|circa|between|around)|[(–-])\s?$", re.IGNORECASE)
-_UNIT = re.compile(
-    r"\s?(?:acres?|feet|foot|ft|miles?|yards?|men|women|people|persons|souls|inhabitants|pounds|dollars|marks|guilders|francs|"
-    r"kroner|tons?|tonnes?|bushels?|sheep|cattle|slaves|soldiers|troops|copies|votes|votes|members|volumes|pages|houses|"
-    r"families|passengers|miners|workers|lb|lbs|cwt|hectares|metres|meters|km|kilometres|bricks|slates|head of|or so\b|"
-    r"(?:[A-Z][a-z]+ )?(?:Street|Road|Avenue|Drive|Lane|Court|Way|Boulevard|Place|Terrace))\b"
-)
 _QUALIFIER = re.compile(
     r"(?:^|[\s(,;–—-])(?P<words>"
     r"(?P<about>about|abt\.?|circa|ca\.?|c\.|around|near|nearly|towards?|approximately|approx\.?|roughly|or about)|"
@@ -164,252 +92,11 @@ _QUALIFIER = re.compile(
 )
 _BETWEEN = re.compile(r"(?:between|betw?\.|btw\.?)\s(?:the\s)?$", re.IGNORECASE)
 _FROM = re.compile(r"(?:from|since)\s(?:the\s)?$", re.IGNORECASE)
-_JOINS = re.compile(r"\s?(?P<to>to|till|until|through|thru|up to|–|-|—)\s?(?:the\s|about\s)?|\s(?P<and>and)\s(?:the\s)?")
+_JOINS = re.compile(
+    r"\s?(?P<to>to|till|until|through|thru|up to|–|-|—)\s?(?:the\s|about\s)?|\s(?P<and>and)\s(?:the\s)?"
+)
 _STYLE_AFTER = re.compile(r",?\s?\(?(?P<style>[OoNn]\.\s?[Ss]\.|[OoNn](?:ld|ew) [Ss]tyle|[ON]S\b)\)?")
-_IN_MONTH = re.compile(r"(?:\b(?:in|of|since|until|till|by|from|that|during|early|late|last|next|this|through|every)|,)\s$", re.IGNORECASE)
 _QUALIFIER_REACH = 34
-
-
-def _compiled() -> re.Pattern[str]:
-    """All shapes as one pattern. A group ``x`` of the shape ``s`` is called ``s__x``."""
-    parts = [f"(?P<{name}>{pattern.replace('(?P<', f'(?P<{name}__')})" for name, pattern in SHAPES.items()]
-    return re.compile(r"(?<![\w£$€#.,/–-])(?:" + "|".join(parts) + ")")
-
-
-SCAN = _compiled()
-MAY_BE = re.compile(r"\d\d|" + "|".join(f"{m[:3]}" for m in MONTHS) + r"|[Ss]ame|[Nn]ext|ollowing|[Tt]hat|ater\b|fterward|arlier|reviously|[Tt]he [dwmy]|\d[stnrdh]|century|Ber\b|" + "|".join(sorted({n.removeprefix("st ").split("'")[0].split()[0].title() for n in FEASTS})))
-
-
-@dataclass(slots=True)
-class _Raw:
-    """A date as the pattern found it, before its year and calendar are settled."""
-
-    start: int
-    end: int
-    form: str
-    year: int | None = None
-    month: int | None = None
-    day: int | None = None
-    first: int | None = None  # the earlier of two days ("3 or 4 May")
-    tail: int | None = None  # the second year of 1731/2 or 1850-55
-    joint: str = ""  # how the second year is joined: "/" or "-"
-    weekday: int | None = None
-    style: str = ""
-    season: str = ""
-    part: str = ""
-    shift: tuple[str, int] | None = None  # days, weeks, months or years from the date before
-    feast: tuple[int, int] | int | None = None
-    given: bool = True
-    fault: str = ""
-    ambiguous: tuple[int, int] | None = None  # day and month the other way round
-    quaker: bool = False
-
-
-Fields = dict[str, str]
-
-
-def number(words: str) -> int | None:
-    """A number in figures or words up to 999: '44', 'forty-four', 'a hundred and three', 'threescore'."""
-    text = words.lower().replace(",", "").replace("threescore", "sixty").strip()
-    if text.isdigit():
-        return int(text)
-    total, found = 0, False
-    for word in re.split(r"[\s-]+", text):
-        if word in CARDINALS:
-            total += CARDINALS.index(word)
-        elif word in TENS:
-            total += TENS[word]
-        elif word == "hundred":
-            total = (total or 1) * 100
-        elif word == "dozen":
-            total = (total or 1) * 12
-        elif word in ("a", "an") and not found:
-            total = 1 if word == text else 0
-        elif word != "and":
-            return None
-        found = True
-    return total if found else None
-
-
-def ordinal(words: str) -> int | None:
-    """'3d', '21st', 'twenty-first' as a number."""
-    figures = re.match(r"\d{1,3}", words)
-    if figures:
-        return int(figures.group())
-    word = words.lower().replace(" ", "-")
-    return ORDINALS.index(word) + 1 if word in ORDINALS else None
-
-
-def month_of(word: str) -> int | None:
-    """A month's number from its name, its abbreviation or the clerks' 7ber (September, not July)."""
-    latin = re.match(r"([789]|10|[xX])b", word, re.IGNORECASE)
-    if latin:
-        return {"7": 9, "8": 10, "9": 11, "10": 12, "x": 12}[latin.group(1).lower()]
-    short = "apr" if word.lower().startswith("apl") else word[:3].lower()
-    return next((n for n, name in enumerate(MONTHS, 1) if name[:3].lower() == short), None)
-
-
-def _weekday(word: str | None) -> int | None:
-    return None if not word else next(n for n, name in enumerate(WEEKDAYS) if name[:3] == word[:3])
-
-
-# --------------------------------------------------------------------------------------------------------- the readers
-
-
-def _years(raw: _Raw, written: str | None) -> _Raw:
-    """Take in '1842', '1731/2', '1731-2', '1899-1904' or '1920–03'."""
-    if not written:
-        raw.given = False
-        return raw
-    raw.year = int(written[:4])
-    rest = re.sub(r"[\s'’]", "", written[4:])
-    if rest:
-        raw.joint = "/" if rest[0] == "/" else "-"
-        digits = rest[1:]
-        base = raw.year - raw.year % 10 ** len(digits)
-        raw.tail = int(digits) if len(digits) == 4 else base + int(digits)
-        if raw.tail < raw.year and raw.year - raw.tail > 10 ** len(digits) - 3:
-            raw.tail += 10 ** len(digits)  # 1699/00, 1749/0
-    return raw
-
-
-def _dated(raw: _Raw, field: Fields) -> _Raw:
-    """Day, month, year, weekday and style of the two common shapes."""
-    raw.month, raw.day = month_of(field["month"]), ordinal(field["day"])
-    raw.first = int(field["first"]) if field.get("first") else None
-    raw.weekday = _weekday(field.get("weekday"))
-    raw.style = (field.get("style") or "")[:1].lower()
-    return _years(raw, field.get("year"))
-
-
-def _iso(raw: _Raw, field: Fields) -> _Raw:
-    raw.year, raw.month, raw.day = int(field["year"]), int(field["month"]), int(field["day"])
-    return raw
-
-
-def _numeric(raw: _Raw, field: Fields) -> _Raw:
-    """03/04/1850: either way round, unless one of the two can only be a day."""
-    a, b = int(field["a"]), int(field["b"])
-    raw.year, raw.day, raw.month = int(field["year"]), a, b
-    if b > 12 >= a:
-        raw.day, raw.month = b, a
-    elif a <= 12 and b <= 12 and a != b:
-        raw.ambiguous = (b, a)
-    return raw
-
-
-def _quaker(raw: _Raw, field: Fields) -> _Raw:
-    """First Month was March before 1752 (Quaker Family History Society's guide), January from then on."""
-    _years(raw, field["year"])
-    numeral = field["month"]
-    raw.month = ROMAN.get(numeral) or int(numeral)
-    raw.day = int(field["day"]) if field.get("day") else None
-    raw.form = "day" if raw.day else "month"
-    raw.quaker = True
-    if raw.month <= 12 and raw.year is not None and raw.year < 1752:
-        late = raw.month > 10
-        raw.month = (raw.month + 1) % 12 + 1
-        if late and raw.tail is None:  # Eleventh and Twelfth Month of 1690 were January and February 1690/1
-            raw.tail, raw.joint = raw.year + 1, "/"
-    return raw
-
-
-def _month(raw: _Raw, field: Fields) -> _Raw:
-    raw.month = month_of(field["month"])
-    return _years(raw, field.get("year"))
-
-
-def _part(raw: _Raw, field: Fields) -> _Raw:
-    raw.month = month_of(field["month"]) if field.get("month") else None
-    raw.season = field.get("season", "")
-    raw.part = (field.get("part") or field.get("week") or "").lower() + (" week" if field.get("week") else "")
-    return _years(raw, field["year"])
-
-
-def _season(raw: _Raw, field: Fields) -> _Raw:
-    raw.season = field["season"].lower().replace("fall", "autumn")
-    return _years(raw, field["year"])
-
-
-def _feast(raw: _Raw, field: Fields) -> _Raw:
-    name = field["feast"].lower().replace("’", "'").replace(".", "")
-    raw.feast = FEASTS[name if name in FEASTS else f"st {name}"]
-    return _years(raw, field.get("year"))
-
-
-def _decade(raw: _Raw, field: Fields) -> _Raw:
-    raw.year = int(field["year"])
-    return raw
-
-
-def _century(raw: _Raw, field: Fields) -> _Raw:
-    raw.year = 100 * (ordinal(field["century"]) or 0) - 99
-    return raw
-
-
-def _year(raw: _Raw, field: Fields) -> _Raw:
-    return _years(raw, field["year"])
-
-
-def _short(raw: _Raw, field: Fields) -> _Raw:
-    raw.year, raw.given = int(field["short"]), False
-    return raw
-
-
-def _ordinal_day(raw: _Raw, field: Fields) -> _Raw:
-    raw.day, raw.given = ordinal(field["day"]), False
-    raw.shift = ("month", {"ult": -1, "prox": 1}.get(field.get("inst", ""), 0))
-    return raw
-
-
-def _next(raw: _Raw, field: Fields) -> _Raw:
-    unit = field["unit"].lower().replace("fall", "autumn")
-    raw.shift, raw.given = (unit, 0 if field.get("that") or field["which"] == "same" else 1), False
-    return raw
-
-
-def _after(raw: _Raw, field: Fields) -> _Raw:
-    raw.shift, raw.given = (field["unit"], 1 if field["way"] == "after" else -1), False
-    return raw
-
-
-def _later(raw: _Raw, field: Fields) -> _Raw:
-    count = 0 if "few" in field["count"] else number(field["count"]) or 0
-    raw.shift = (field["unit"] + "s", count if field["way"][0] in "la" else -count)
-    raw.given = False
-    raw.fault = "" if count else "no count"
-    return raw
-
-
-READERS: dict[str, tuple[str, Callable[[_Raw, Fields], _Raw]]] = {
-    "iso": ("day", _iso), "numeric": ("day", _numeric), "quaker": ("day", _quaker), "quaker_month": ("day", _quaker),
-    "roman": ("day", _quaker), "day_month": ("day", _dated), "month_day": ("day", _dated), "part": ("part", _part),
-    "month": ("month", _month), "season": ("season", _season), "feast": ("day", _feast), "decade": ("decade", _decade),
-    "century": ("century", _century), "year": ("year", _year), "short": ("year", _short), "ordinal": ("day", _ordinal_day),
-    "next": ("next", _next), "after": ("next", _after), "later": ("next", _later), "bare_month": ("month", _month),
-}  # fmt: skip
-
-
-def _read(match: re.Match[str], text: str) -> _Raw | None:
-    """One hit of the pattern; None where the words around it say that it is no date."""
-    shape = match.lastgroup or ""
-    start, end = match.span()
-    while text[end - 1] in ".,":
-        end -= 1
-    before = text[max(0, start - 14) : start]
-    if shape == "bare_month" and not _IN_MONTH.search(before):
-        return None
-    if shape == "year" and (_NO_YEAR.search(before) or _UNIT.match(text, end)):
-        return None
-    if shape == "year" and match.group() < "1500" and not _BY_A_PREPOSITION.search(before):
-        return None
-    form, reader = READERS[shape]
-    mark = len(shape) + 2
-    field = {name[mark:]: value for name, value in match.groupdict().items() if value and name.startswith(shape + "__")}
-    return reader(_Raw(start, end, form), field)
-
-
-# --------------------------------------------------------------------------------------------------- settling the days
 
 
 def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list[When]:
@@ -421,7 +108,7 @@ def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list
     """
     if not MAY_BE.search(text):
         return []
-    raws = [raw for match in SCAN.finditer(text) if (raw := _read(match, text)) is not None]
+    raws = [raw for match in SCAN.finditer(text) if (raw := read(match, text)) is not None]
     found: list[When] = []
     for index, raw in enumerate(raws):
         if not raw.given and index + 1 < len(raws):
@@ -435,13 +122,13 @@ def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list
     return [_qualified(when, text) for when in _joined(found, text)]
 
 
-def _borrow(raw: _Raw, after: _Raw, text: str) -> None:
+def _borrow(raw: Raw, after: Raw, text: str) -> None:
     """'from May to July 1862', '3 May and 4 June 1850': a date joined to the next takes its year."""
     if raw.shift is None and raw.form != "year" and after.year and _JOINS.fullmatch(text[raw.end : after.start]):
         raw.year, raw.given = after.year, True
 
 
-def _settle(raw: _Raw, text: str, before: When | None, where: Where) -> When | None:
+def _settle(raw: Raw, text: str, before: When | None, where: Where) -> When | None:
     """The date with its year, calendar and days; None where it leans on a date that is not there."""
     if raw.fault:
         return None
@@ -464,13 +151,20 @@ _SAME_YEAR = re.compile(r",?\s(?:of|in)\s(?:the\ssame|that)\syear\b")
 _FOLLOWING = re.compile(r",?\s(?:following|next|of the (?:following|next) year)\b")
 
 
-def _leaning(raw: _Raw, words: str, before: When | None, where: Where, after: str) -> When | None:
-    """A day or month without a year: of the same year as the date before, or, where that is past, of that or the next."""
+def _leaning(raw: Raw, words: str, before: When | None, where: Where, after: str) -> When | None:
+    """A day or month without a year: of the same year as the date before, or, where that is past, of that or the
+    next.
+    """
     if before is None or before.year is None or before.form in ("decade", "century", "span"):
         return _yearless(raw, words)
     raw.year = before.year
     when = replace(_counted(raw, words, where), given=False)
-    if when.latest is not None and before.earliest is not None and when.latest < before.earliest and not _SAME_YEAR.match(after):
+    if (
+        when.latest is not None
+        and before.earliest is not None
+        and when.latest < before.earliest
+        and not _SAME_YEAR.match(after)
+    ):
         raw.year += 1
         if _FOLLOWING.match(after):
             return replace(_counted(raw, words, where), given=False)
@@ -478,7 +172,7 @@ def _leaning(raw: _Raw, words: str, before: When | None, where: Where, after: st
     return when
 
 
-def _yearless(raw: _Raw, words: str) -> When | None:
+def _yearless(raw: Raw, words: str) -> When | None:
     """A day that leans on nothing: of use only to say that no year has it."""
     if raw.day is None or raw.month is None:
         return None
@@ -486,7 +180,7 @@ def _yearless(raw: _Raw, words: str) -> When | None:
     return When(raw.start, raw.end, words, "day", None, raw.month, raw.day, fault=fault, given=False)
 
 
-def _shifted(raw: _Raw, words: str, before: When | None, where: Where) -> When | None:
+def _shifted(raw: Raw, words: str, before: When | None, where: Where) -> When | None:
     """'on the 23rd', 'the same year', 'two days later', 'the following spring', counted from the date before."""
     if before is None or before.year is None or before.form in ("decade", "century") or raw.shift is None:
         return None
@@ -501,7 +195,9 @@ def _shifted(raw: _Raw, words: str, before: When | None, where: Where) -> When |
     if unit in _LENGTH:
         days, give = _LENGTH[unit]
         low, high = before.earliest + round(step * days) - give, before.latest + round(step * days) + give
-        return replace(plain, earliest=low, latest=high, year=date_of(low)[0] if low == high else date_of((low + high) // 2)[0])
+        return replace(
+            plain, earliest=low, latest=high, year=date_of(low)[0] if low == high else date_of((low + high) // 2)[0]
+        )
     year = before.year + step
     into = unit == "winter" or (step == 1 and unit != "year")  # 'the next March' can be of this year or of the next
     low = min(before.earliest, day_number(year, 1, 1)) if into else day_number(year, 1, 1)
@@ -510,11 +206,12 @@ def _shifted(raw: _Raw, words: str, before: When | None, where: Where) -> When |
 
 # Days of a unit that is counted from another date, and how far the count may be out: 'two years later' is loose.
 _LENGTH: dict[str, tuple[float, int]] = {
-    "days": (1, 1), "weeks": (7, 4), "months": (30.44, 31), "years": (365.25, 366), "week": (7, 7), "month": (30.44, 31),
+    "days": (1, 1), "weeks": (7, 4), "months": (30.44, 31), "years": (365.25, 366), "week": (7, 7),
+    "month": (30.44, 31),
 }  # fmt: skip
 
 
-def _day_of_month(raw: _Raw, words: str, before: When, step: int, where: Where) -> When | None:
+def _day_of_month(raw: Raw, words: str, before: When, step: int, where: Where) -> When | None:
     """'on the 23rd': of the month of the date before, or of the next where that day is past."""
     if before.month is None or before.year is None or raw.day is None:
         return None
@@ -525,7 +222,7 @@ def _day_of_month(raw: _Raw, words: str, before: When, step: int, where: Where) 
     return replace(_counted(raw, words, where), given=False)
 
 
-def _counted(raw: _Raw, words: str, where: Where) -> When:
+def _counted(raw: Raw, words: str, where: Where) -> When:
     """Day numbers, calendar and faults of a date whose year is known."""
     assert raw.year is not None
     if raw.feast is not None:
@@ -544,7 +241,7 @@ def _counted(raw: _Raw, words: str, where: Where) -> When:
     return _on_day(raw, when, calendars)
 
 
-def _calendars(raw: _Raw, when: When, where: Where) -> list[str]:
+def _calendars(raw: Raw, when: When, where: Where) -> list[str]:
     """The calendars in which the date can be counted, the likeliest first; none for a day that was dropped."""
     if raw.style or when.double:
         return [GREGORIAN if raw.style == "n" else JULIAN]
@@ -560,7 +257,7 @@ def _feast_day(feast: tuple[int, int] | int, year: int) -> tuple[int, int]:
     return month, day
 
 
-def _doubled(raw: _Raw, when: When) -> When:
+def _doubled(raw: Raw, when: When) -> When:
     """A double date (11 Feb 1731/2, the second year being ours), or a span of years."""
     assert raw.year is not None
     assert raw.tail is not None
@@ -568,21 +265,27 @@ def _doubled(raw: _Raw, when: When) -> When:
     if raw.month is None or (raw.joint == "-" and not (early and raw.year < 1753)):
         return _span_of_years(raw, when)
     if raw.tail != raw.year + 1:
-        return replace(when, fault=f"a double date names two years that follow each other, not {raw.year} and {raw.tail}")
+        return replace(
+            when, fault=f"a double date names two years that follow each other, not {raw.year} and {raw.tail}"
+        )
     if raw.year > 1751:
-        return replace(when, fault=f"from 1752 the year began on 1 January, so that {when.words} names two years for one day")
+        return replace(
+            when, fault=f"from 1752 the year began on 1 January, so that {when.words} names two years for one day"
+        )
     if not early:
         return replace(when, fault="only dates from 1 January to 24 March were counted in two years")
     return replace(when, year=raw.tail, double=True)
 
 
-def _span_of_years(raw: _Raw, when: When) -> When:
+def _span_of_years(raw: Raw, when: When) -> When:
     """1850-55: two ends; 1731/2 and 1731-2 without a month likewise, since either year may be meant."""
     assert raw.year is not None
     assert raw.tail is not None
     low, high = day_number(raw.year, raw.month or 1, 1), day_number(raw.tail, 12, 31)
     start = day_number(raw.tail, 1, 1)
-    last = When(raw.start + 5, raw.end, when.words[5:], "year", raw.tail, earliest=start, latest=high, calendar=GREGORIAN)
+    last = When(
+        raw.start + 5, raw.end, when.words[5:], "year", raw.tail, earliest=start, latest=high, calendar=GREGORIAN
+    )
     fault = BACKWARDS.format(raw.year, raw.tail) if raw.tail < raw.year else ""
     return replace(when, form="span", earliest=low, latest=max(low, high), last=last, fault=fault, calendar=GREGORIAN)
 
@@ -591,7 +294,7 @@ BACKWARDS = "the years run backwards: {} comes after {}"
 DROPPED = "in Britain and its colonies 2 September 1752 was followed by the 14th"
 
 
-def _on_day(raw: _Raw, when: When, calendars: list[str]) -> When:
+def _on_day(raw: Raw, when: When, calendars: list[str]) -> When:
     """One day: does it exist, what is its number, does its weekday agree."""
     assert when.year is not None
     assert raw.month is not None
@@ -603,7 +306,11 @@ def _on_day(raw: _Raw, when: When, calendars: list[str]) -> When:
     if not real:
         return replace(when, fault=_no_such_day(year, month, day), calendar=calendars[0])
     numbers = [day_number(year, month, day, calendar) for calendar in real]
-    latest = max(numbers[0], day_number(year + 1, month, min(day, 28), JULIAN)) if _either_year(raw, when, real[0]) else numbers[0]
+    latest = (
+        max(numbers[0], day_number(year + 1, month, min(day, 28), JULIAN))
+        if _either_year(raw, when, real[0])
+        else numbers[0]
+    )
     low, high = numbers[0], latest
     if raw.ambiguous:
         other = day_number(year, raw.ambiguous[1], raw.ambiguous[0], real[0])
@@ -614,7 +321,7 @@ def _on_day(raw: _Raw, when: When, calendars: list[str]) -> When:
     return _with_weekday(when, {*numbers, latest})
 
 
-def _either_year(raw: _Raw, when: When, calendar: str) -> bool:
+def _either_year(raw: Raw, when: When, calendar: str) -> bool:
     """True for 1 January to 24 March before 1752, when a plain year can be the old one or ours."""
     if when.double or calendar != JULIAN or when.year is None or when.year > 1751 or raw.month is None:
         return False
@@ -636,23 +343,38 @@ def _with_weekday(when: When, numbers: set[int]) -> When:
     if when.weekday is None or when.weekday in days or when.earliest is None:
         return when
     right = WEEKDAYS[weekday_of(when.earliest)]
-    near = min((n for n in range(when.earliest - 6, when.earliest + 7) if weekday_of(n) == when.weekday), key=lambda n: abs(n - (when.earliest or 0)))
+    near = min(
+        (n for n in range(when.earliest - 6, when.earliest + 7) if weekday_of(n) == when.weekday),
+        key=lambda n: abs(n - (when.earliest or 0)),
+    )
     _, month, day = date_of(near, when.calendar)
     plain = f"{when.day} {MONTHS[(when.month or 1) - 1]} {when.year}"
-    return replace(when, fault=f"{plain} was a {right}, not a {WEEKDAYS[when.weekday]}", likely=f"{WEEKDAYS[when.weekday]} {day} {MONTHS[month - 1]}")
+    return replace(
+        when,
+        fault=f"{plain} was a {right}, not a {WEEKDAYS[when.weekday]}",
+        likely=f"{WEEKDAYS[when.weekday]} {day} {MONTHS[month - 1]}",
+    )
 
 
 # First and last month and day of the northern seasons, wide enough for every way of reckoning them (proposed here).
 _SEASON_DAYS = {"spring": (2, 1, 6, 30), "summer": (5, 15, 9, 30), "autumn": (8, 15, 12, 21)}
 # The same for parts of a year (months) and of a month (days).
-_PARTS_OF_YEAR = {"early": (1, 6), "beginning": (1, 4), "start": (1, 4), "first half": (1, 6), "mid": (3, 10), "middle": (3, 10)}
+_PARTS_OF_YEAR = {
+    "early": (1, 6),
+    "beginning": (1, 4),
+    "start": (1, 4),
+    "first half": (1, 6),
+    "mid": (3, 10),
+    "middle": (3, 10),
+}
 _PARTS_OF_MONTH = {
     "early": (1, 20), "beginning": (1, 15), "start": (1, 15), "first half": (1, 16), "mid": (7, 24), "middle": (7, 24),
-    "first week": (1, 9), "second week": (6, 16), "third week": (13, 23), "fourth week": (20, 31), "last week": (20, 31),
+    "first week": (1, 9), "second week": (6, 16), "third week": (13, 23), "fourth week": (20, 31),
+    "last week": (20, 31),
 }  # fmt: skip
 
 
-def _ranged(raw: _Raw, when: When, calendars: list[str]) -> When:
+def _ranged(raw: Raw, when: When, calendars: list[str]) -> When:
     """First and last day of a month, season, year, part of one, decade or century."""
     assert when.year is not None
     calendar = calendars[0] if calendars else JULIAN
@@ -672,11 +394,17 @@ def _ranged(raw: _Raw, when: When, calendars: list[str]) -> When:
     latest = day_number(*high, calendar)
     if calendar == JULIAN and last < 1752 and (raw.month is None or _either_year(raw, when, calendar)):
         latest = day_number(high[0] + 1, 3, 24, JULIAN) if raw.month is None else latest + 365
-    season = {"month": raw.month, "season": SEASONS.index(raw.season) + 21 if raw.season else None}.get(raw.form, raw.month)
-    return replace(when, month=season, earliest=day_number(*low, calendar), latest=latest, calendar=calendar, slack=13 * (len(calendars) > 1))
-
-
-# ------------------------------------------------------------------------------------------------ spans and qualifiers
+    season = {"month": raw.month, "season": SEASONS.index(raw.season) + 21 if raw.season else None}.get(
+        raw.form, raw.month
+    )
+    return replace(
+        when,
+        month=season,
+        earliest=day_number(*low, calendar),
+        latest=latest,
+        calendar=calendar,
+        slack=13 * (len(calendars) > 1),
+    )
 
 
 def _joined(found: list[When], text: str) -> list[When]:
@@ -696,7 +424,13 @@ def _joined(found: list[When], text: str) -> list[When]:
 def _can_join(first: When, last: When) -> bool:
     """Two ends of one kind, or nearly: a day and a month, a month and a year."""
     rank = {"day": 0, "part": 1, "month": 1, "season": 2, "year": 2, "decade": 3}
-    return first.form in rank and last.form in rank and abs(rank[first.form] - rank[last.form]) <= 1 and not first.fault and not last.fault
+    return (
+        first.form in rank
+        and last.form in rank
+        and abs(rank[first.form] - rank[last.form]) <= 1
+        and not first.fault
+        and not last.fault
+    )
 
 
 def _span(first: When, last: When, text: str, qualifier: str, opening: re.Match[str] | None) -> When:
@@ -705,7 +439,17 @@ def _span(first: When, last: When, text: str, qualifier: str, opening: re.Match[
     backwards = first.earliest is not None and last.latest is not None and last.latest < first.earliest
     fault = BACKWARDS.format(first.words, last.words) if backwards and last.given else ""
     high = last.latest if not backwards else first.latest
-    return replace(first, start=start, end=last.end, words=text[start : last.end], form="span", latest=high, qualifier=qualifier, last=last, fault=fault)
+    return replace(
+        first,
+        start=start,
+        end=last.end,
+        words=text[start : last.end],
+        form="span",
+        latest=high,
+        qualifier=qualifier,
+        last=last,
+        fault=fault,
+    )
 
 
 def _qualified(when: When, text: str) -> When:
@@ -715,7 +459,9 @@ def _qualified(when: When, text: str) -> When:
     match = _QUALIFIER.search(text[max(0, when.start - _QUALIFIER_REACH) : when.start])
     if not match:
         return when
-    name = next(group for group in ("about", "say", "perhaps", "by", "before", "to", "after", "from") if match.group(group))
+    name = next(
+        group for group in ("about", "say", "perhaps", "by", "before", "to", "after", "from") if match.group(group)
+    )
     start = when.start - (len(match.string) - match.start("words"))
     when = replace(when, start=start, words=text[start : when.end], qualifier=name)
     if when.earliest is None or when.latest is None or name in ("from", "to"):
@@ -726,9 +472,6 @@ def _qualified(when: When, text: str) -> When:
         return replace(when, latest=None)
     give = 366 if when.form == "day" or when.month else 366 * ABOUT_YEARS
     return replace(when, earliest=when.earliest - give, latest=when.latest + give)
-
-
-# ------------------------------------------------------------------------------------------- the standards' own forms
 
 
 def _edtf_plain(when: When) -> str:
@@ -750,7 +493,16 @@ def to_edtf(when: When) -> str:
     if when.last is not None:
         last = _edtf_plain(when.last)
         return f"[{first}..{last}]" if when.qualifier == "between" else f"{first}/{last}"
-    shapes = {"about": "{}~", "say": "{}%", "perhaps": "{}?", "before": "[..{}]", "by": "[..{}]", "after": "[{}..]", "from": "{}/..", "to": "/{}"}
+    shapes = {
+        "about": "{}~",
+        "say": "{}%",
+        "perhaps": "{}?",
+        "before": "[..{}]",
+        "by": "[..{}]",
+        "after": "[{}..]",
+        "from": "{}/..",
+        "to": "/{}",
+    }
     return shapes.get(when.qualifier, "{}").format(first)
 
 
@@ -778,5 +530,14 @@ def to_gedcom(when: When) -> str:
     if when.last is not None:
         last = _gedcom_plain(when.last)
         return f"BET {first} AND {last}" if when.qualifier == "between" else f"FROM {first} TO {last}"
-    words = {"about": "ABT", "say": "EST", "perhaps": "EST", "before": "BEF", "by": "BEF", "after": "AFT", "from": "FROM", "to": "TO"}
+    words = {
+        "about": "ABT",
+        "say": "EST",
+        "perhaps": "EST",
+        "before": "BEF",
+        "by": "BEF",
+        "after": "AFT",
+        "from": "FROM",
+        "to": "TO",
+    }
     return f"{words[when.qualifier]} {first}" if when.qualifier else first

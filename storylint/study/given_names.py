@@ -8,73 +8,78 @@ from __future__ import annotations
 
 WOMEN = frozenset(
     """
-    Abigail Ada Adelaide Adeline Agnes Agnieszka Alice Alicia Alma Almira Amanda Amelia Amy Angela Angelina Angharad Ann Anna
-    Anne Annie Antonia Asenath Astrid Augusta Barbara Bathsheba Beatrice Bertha Bessie Beth Bethia Betsey Betsy Betty Beulah
-    Blanche Blodwen Brenda Bridget Bronwen Brigid Calliope Camilla Caroline Carrie Carys Catharine Catherine Catrin
-    Cecilia Celia Ceridwen Charity Charlotte Chloe Christiana Christina Christine Clara Clarissa Constance Cora Cordelia
-    Cornelia Cynthia Daisy Damaris Deborah Delia Delilah Dilys Dinah Dolly Dolores Dora Dorcas Doris Dorothea Dorothy
-    Edith Edna Effie Eileen Elaine Eleanor Elena Eleni Elinor Elisabeth Eliza Elizabeth Ella Ellen Elsie Eluned Elvira
-    Emeline Emily Emma Enid Esther Ethel Etta Eunice Euphemia Eva Eve Fannie Fanny Flora Florence Frances Frieda
-    Georgiana Georgina Geraldine Gertrude Gladys Gloria Grace Greta Gudrun Gwen Gwendolen Gwenllian Gwladys Hannah Harriet
-    Hattie Hazel Hedwig Helen Helena Helga Henrietta Hephzibah Hester Hilda Honora Huldah Ida Ingeborg Ingrid Irene Irini
-    Isabel Isabella Ivy Jane Janet Jeanette Jemima Jennet Jennie Jenny Jerusha Jessie Joan Joanna Johanna Josephine
-    Joyce Judith Julia Juliana Kaliopi Karen Katarzyna Kate Katharina Katharine Katherine Kathleen Katie Keturah Keziah
-    Kirsten Kitty Laura Lavinia Leah Lena Letitia Lettice Lilian Lillian Lily Linda Lizzie Lois Lottie Louisa Louise
-    Lowri Lucinda Lucretia Lucy Luisa Lydia Mabel Madeleine Madge Magdalena Maggie Mahala Mair Malvina Mamie Marcella
-    Margaret Margaretha Margery Margot Maria Marian Marianne Marie Marjorie Martha Mary Matilda Maud Maude May Megan
-    Mehitable Mehetabel Melissa Mercy Mildred Millicent Minerva Minnie Miriam Mollie Molly Morfydd Muriel Myfanwy Myrtle
-    Nancy Naomi Nell Nellie Nelly Nora Norah Olga Olive Olivia Olwen Ottilie Pamela Parthenia Patience Patricia Pauline
-    Pearl Peggy Penelope Permelia Phebe Philippa Phoebe Phyllis Polly Priscilla Prudence Rachel Rebecca Rebekah Rhoda Rosa
-    Rosalie Rosanna Rose Rosemary Rosina Roxana Ruth Sabra Sadie Sally Sarah Selina Sevasti Sheila Sibyl Sigrid Sofia Sophia
-    Sophie Sophronia Stamatia Stella Submit Susan Susanna Susannah Sybil Sylvia Tabitha Tamar Temperance Thankful Thelma
-    Themelina Theodora Theresa Thirza Ursula Vera Veronica Victoria Viola Violet Virginia Wilhelmina Winifred Zilpha Zina
-    Aase Adelheid Agata Aino Aiko Amalia Anastasia Anneke Antje Apollonia Assunta Aud Bertine Birgit Birte Bozena Brita Caterina
-    Chaja Chana Concepcion Concetta Dorota Dvora Dagmar Ebba Elin Elke Else Esperanza Eudora Feige Filomena Fotini Franziska
-    Freya Frida Gerda Gitte Giulia Giuseppina Golda Gro Guadalupe Guri Gunda Hedda Hanne Hilma Inga Ingrid Inger Isabela Isolde
-    Jadwiga Johanne Jorunn Josefa Josefina Jytte Kaja Kari Karin Karoline Kirsti Klara Kristin Kristina Leokadia Leonor Liesbeth
-    Ludmila Lucia Maartje Maatje Malka Maren Margit Margrethe Marianna Marit Marta Mathilde Mette Mina Neeltje Nora Olava Orsolya
-    Paulina Petra Petronella Ragna Ragnhild Randi Rifka Rivka Rikke Rosalia Rosaria Ruza Sanne Signe Sigrun Siri Siv Solveig Stina
-    Sunniva Susanne Svea Synnove Tannetje Teresa Thea Thora Tove Trijntje Turid Ulrike Una Vendla Vibeke Wanda Xenia Yetta Zofia
-    Aoife Ailis Bidelia Brighid Caitlin Deirdre Eibhlin Fionnuala Grainne Mairead Maire Nuala Niamh Orla Roisin Siobhan Sinead
-    Effie Elspeth Euphemia Grizel Isobel Iseabail Jessie Mairi Marsali Morag Oighrig Seonaid Ursula
+    Aase Abigail Ada Adelaide Adelheid Adeline Agata Agnes Agnieszka Aiko Ailis Aino Alice Alicia Alma Almira
+    Amalia Amanda Amelia Amy Anastasia Angela Angelina Angharad Ann Anna Anne Anneke Annie Antje Antonia Aoife
+    Apollonia Asenath Assunta Astrid Aud Augusta Barbara Bathsheba Beatrice Bertha Bertine Bessie Beth Bethia
+    Betsey Betsy Betty Beulah Bidelia Birgit Birte Blanche Blodwen Bozena Brenda Bridget Brighid Brigid Brita
+    Bronwen Caitlin Calliope Camilla Caroline Carrie Carys Caterina Catharine Catherine Catrin Cecilia Celia
+    Ceridwen Chaja Chana Charity Charlotte Chloe Christiana Christina Christine Clara Clarissa Concepcion
+    Concetta Constance Cora Cordelia Cornelia Cynthia Dagmar Daisy Damaris Deborah Deirdre Delia Delilah Dilys
+    Dinah Dolly Dolores Dora Dorcas Doris Dorota Dorothea Dorothy Dvora Ebba Edith Edna Effie Eibhlin Eileen
+    Elaine Eleanor Elena Eleni Elin Elinor Elisabeth Eliza Elizabeth Elke Ella Ellen Else Elsie Elspeth Eluned
+    Elvira Emeline Emily Emma Enid Esperanza Esther Ethel Etta Eudora Eunice Euphemia Eva Eve Fannie Fanny Feige
+    Filomena Fionnuala Flora Florence Fotini Frances Franziska Freya Frida Frieda Georgiana Georgina Geraldine
+    Gerda Gertrude Gitte Giulia Giuseppina Gladys Gloria Golda Grace Grainne Greta Grizel Gro Guadalupe Gudrun
+    Gunda Guri Gwen Gwendolen Gwenllian Gwladys Hannah Hanne Harriet Hattie Hazel Hedda Hedwig Helen Helena
+    Helga Henrietta Hephzibah Hester Hilda Hilma Honora Huldah Ida Inga Ingeborg Inger Ingrid Irene Irini Isabel
+    Isabela Isabella Iseabail Isobel Isolde Ivy Jadwiga Jane Janet Jeanette Jemima Jennet Jennie Jenny Jerusha
+    Jessie Joan Joanna Johanna Johanne Jorunn Josefa Josefina Josephine Joyce Judith Julia Juliana Jytte Kaja
+    Kaliopi Karen Kari Karin Karoline Katarzyna Kate Katharina Katharine Katherine Kathleen Katie Keturah Keziah
+    Kirsten Kirsti Kitty Klara Kristin Kristina Laura Lavinia Leah Lena Leokadia Leonor Letitia Lettice Liesbeth
+    Lilian Lillian Lily Linda Lizzie Lois Lottie Louisa Louise Lowri Lucia Lucinda Lucretia Lucy Ludmila Luisa
+    Lydia Maartje Maatje Mabel Madeleine Madge Magdalena Maggie Mahala Mair Maire Mairead Mairi Malka Malvina
+    Mamie Marcella Maren Margaret Margaretha Margery Margit Margot Margrethe Maria Marian Marianna Marianne
+    Marie Marit Marjorie Marsali Marta Martha Mary Mathilde Matilda Maud Maude May Megan Mehetabel Mehitable
+    Melissa Mercy Mette Mildred Millicent Mina Minerva Minnie Miriam Mollie Molly Morag Morfydd Muriel Myfanwy
+    Myrtle Nancy Naomi Neeltje Nell Nellie Nelly Niamh Nora Norah Nuala Oighrig Olava Olga Olive Olivia Olwen
+    Orla Orsolya Ottilie Pamela Parthenia Patience Patricia Paulina Pauline Pearl Peggy Penelope Permelia Petra
+    Petronella Phebe Philippa Phoebe Phyllis Polly Priscilla Prudence Rachel Ragna Ragnhild Randi Rebecca
+    Rebekah Rhoda Rifka Rikke Rivka Roisin Rosa Rosalia Rosalie Rosanna Rosaria Rose Rosemary Rosina Roxana Ruth
+    Ruza Sabra Sadie Sally Sanne Sarah Selina Seonaid Sevasti Sheila Sibyl Signe Sigrid Sigrun Sinead Siobhan
+    Siri Siv Sofia Solveig Sophia Sophie Sophronia Stamatia Stella Stina Submit Sunniva Susan Susanna Susannah
+    Susanne Svea Sybil Sylvia Synnove Tabitha Tamar Tannetje Temperance Teresa Thankful Thea Thelma Themelina
+    Theodora Theresa Thirza Thora Tove Trijntje Turid Ulrike Una Ursula Vendla Vera Veronica Vibeke Victoria
+    Viola Violet Virginia Wanda Wilhelmina Winifred Xenia Yetta Zilpha Zina Zofia
     """.split()
 )
 MEN = frozenset(
     """
-    Aaron Abel Abner Abraham Abram Adam Adolf Adolph Alan Albert Alexander Alfred Allan Allen Alonzo Ambrose Amos Anders
-    Andreas Andrew Aneurin Angus Anthony Antonio Archibald Arthur Asa Asahel August Augustus Azariah Barnabas Bartholomew
-    Benedict Benjamin Bernard Bertram Brian Bruce Caleb Calvin Carl Cecil Charles Charlie Christopher Clarence
-    Claude Clement Clifford Conrad Constantine Cornelius Cuthbert Cyril Cyrus Dafydd Daniel David Dennis Diederich Dietrich
-    Donald Douglas Dudley Duncan Ebenezer Edgar Edmund Edward Edwin Egbert Eli Elias Elihu Elijah Eliphalet Elisha Elkanah Ellis
-    Emanuel Emlyn Emrys Enoch Enos Ephraim Erasmus Eric Ernest Evan Ezekiel Ezra Ferdinand Fergus Francis Franciszek Frank
-    Franklin Franz Frederic Frederick Friedrich Gabriel Geoffrey George Gerald Gershom Giannis Gideon Gilbert Giles Giovanni
-    Giuseppe Gordon Gottfried Griffith Gruffydd Guillaume Gunnar Gustav Hans Harald Harold Harry Heinrich Henri Henry Herbert
-    Herman Hezekiah Hiram Horace Howard Howell Hugh Hugo Humphrey Ian Ichabod Ifan Increase Ira Isaac Isaiah Israel Ivan Ivor
-    Jabez Jack Jacob Jacques Jakob James Jan Jared Jasper Jedediah Jeffrey Jens Jeremiah Jeremy Jesse Jethro Jim Joachim Job
-    Joe Joel Johan Johann Johannes John Jonas Jonathan José Joseph Joshua Josiah Jotham Juan Julius Karl Kenneth Knud Konrad
-    Lars Laurence Lawrence Leander Lemuel Leo Leon Leonard Leopold Levi Lewis Llewelyn Lloyd Louis Lucas Lucius
-    Ludwig Luke Luther Magnus Malachi Malcolm Manolis Manuel Marcus Mark Martin Matthew Matthias Maurice Max Michael Michalis
-    Micah Miles Mordecai Morgan Morris Moses Nathan Nathaniel Nehemiah Neil Nicholas Nick Nikolas Noah Norman Obadiah Olaf
-    Oliver Orlando Oscar Otto Owain Owen Patrick Paul Per Peter Petros Philemon Philip Phineas Pierre Ralph Randolph Raymond
-    Reginald Reuben Rhys Richard Robert Roderick Roger Roland Rowland Rufus Rupert Samson Samuel Seth Silas Silvanus
-    Simeon Simon Solomon Spyros Stanley Stelios Stephen Steven Sven Sylvester Thaddeus Theodore Theophilus Thomas
-    Timothy Titus Tobias Tom Tomos Uriah Vernon Victor Vincent Walter Warren Wilfred Wilhelm Will William Willie
-    Zachariah Zaccheus Zebulon
-    Aage Abram Adriaan Aksel Alessandro Alfonso Alois Anton Antone Antoni Arend Arne Asbjorn Axel Baltasar Barend Bartley Bartolomeo
-    Berl Bernhard Bjorn Bohumil Borge Carlo Carlos Chaim Ciaran Claes Claus Cornelis Cormac Declan Diarmuid Dirk Domenico Donal
-    Eamon Einar Eirik Elof Emil Emilio Enrico Erik Erling Ernst Eugenio Evert Feliks Felipe Fergal Fernando Filippo Finn Francesco
-    Francisco Frans Frantisek Fritz Georg Gerard Gerhard Gerrit Giacomo Gottlieb Gregorio Gudmund Gunther Gustaf Haakon Halvor
-    Hannes Hendrik Hermann Hermanus Hilmar Ignacy Iver Ivar Izaak Jaap Jacobus Jannis Jaroslav Jens Joaquim Joachim Jon Jorge Josef
-    Juho Kaspar Karel Klaas Klaus Knut Konstanty Kornelius Kristian Lauritz Leif Leendert Lorenz Lorenzo Luca Luigi Maarten Manuel
-    Marcin Marinus Mariano Mateusz Mathias Mattias Mendel Menno Michal Miguel Mikael Moishe Mordechai Moritz Morten Niels Nils
-    Olav Ole Olof Otto Paavo Pablo Padraig Paolo Pawel Peder Pedro Pieter Pietro Rasmus Reinhold Rodrigo Rolf Salvatore Sander Santos
-    Sean Seamus Sebastian Severin Shmuel Sigurd Sivert Soren Stanislaw Stefan Stefano Svend Syver Tadeusz Teodor Tobias Tomas Torkel
-    Torvald Torsten Tormod Ture Ulrich Vaclav Vicente Viggo Vilhelm Wenzel Willem Wincenty Wojciech Yakov Yitzhak Zygmunt
-    Aled Aneirin Dewi Eifion Elis Emyr Gareth Geraint Gethin Glyn Goronwy Gwilym Gwyn Huw Hywel Ianto Idris Ieuan Ifor Iolo Iorwerth
-    Islwyn Ithel Llewellyn Madoc Mihangel Rhodri Rhydderch Tudor Twm
-    Alasdair Alistair Callum Colin Ewan Farquhar Finlay Hamish Hector Iain Lachlan Magnus Murdo Neil Ranald Ruairidh Somerled Torquil
-    Asbury Bertie Cuthbert Ebenezer Eleazer Elkanah Eliab Enos Ephraim Gideon Giles Hosea Jabez Jotham Laban Levi Mahlon Micajah Obed
-    Peleg Phineas Septimus Seth Shubael Tristram Uriel Walter Zenas Zephaniah
+    Aage Aaron Abel Abner Abraham Abram Adam Adolf Adolph Adriaan Aksel Alan Alasdair Albert Aled Alessandro
+    Alexander Alfonso Alfred Alistair Allan Allen Alois Alonzo Ambrose Amos Anders Andreas Andrew Aneirin
+    Aneurin Angus Anthony Anton Antone Antoni Antonio Archibald Arend Arne Arthur Asa Asahel Asbjorn Asbury
+    August Augustus Axel Azariah Baltasar Barend Barnabas Bartholomew Bartley Bartolomeo Benedict Benjamin Berl
+    Bernard Bernhard Bertie Bertram Bjorn Bohumil Borge Brian Bruce Caleb Callum Calvin Carl Carlo Carlos Cecil
+    Chaim Charles Charlie Christopher Ciaran Claes Clarence Claude Claus Clement Clifford Colin Conrad
+    Constantine Cormac Cornelis Cornelius Cuthbert Cyril Cyrus Dafydd Daniel David Declan Dennis Dewi Diarmuid
+    Diederich Dietrich Dirk Domenico Donal Donald Douglas Dudley Duncan Eamon Ebenezer Edgar Edmund Edward Edwin
+    Egbert Eifion Einar Eirik Eleazer Eli Eliab Elias Elihu Elijah Eliphalet Elis Elisha Elkanah Ellis Elof
+    Emanuel Emil Emilio Emlyn Emrys Emyr Enoch Enos Enrico Ephraim Erasmus Eric Erik Erling Ernest Ernst Eugenio
+    Evan Evert Ewan Ezekiel Ezra Farquhar Feliks Felipe Ferdinand Fergal Fergus Fernando Filippo Finlay Finn
+    Francesco Francis Francisco Franciszek Frank Franklin Frans Frantisek Franz Frederic Frederick Friedrich
+    Fritz Gabriel Gareth Geoffrey Georg George Geraint Gerald Gerard Gerhard Gerrit Gershom Gethin Giacomo
+    Giannis Gideon Gilbert Giles Giovanni Giuseppe Glyn Gordon Goronwy Gottfried Gottlieb Gregorio Griffith
+    Gruffydd Gudmund Guillaume Gunnar Gunther Gustaf Gustav Gwilym Gwyn Haakon Halvor Hamish Hannes Hans Harald
+    Harold Harry Hector Heinrich Hendrik Henri Henry Herbert Herman Hermann Hermanus Hezekiah Hilmar Hiram
+    Horace Hosea Howard Howell Hugh Hugo Humphrey Huw Hywel Iain Ian Ianto Ichabod Idris Ieuan Ifan Ifor Ignacy
+    Increase Iolo Iorwerth Ira Isaac Isaiah Islwyn Israel Ithel Ivan Ivar Iver Ivor Izaak Jaap Jabez Jack Jacob
+    Jacobus Jacques Jakob James Jan Jannis Jared Jaroslav Jasper Jedediah Jeffrey Jens Jeremiah Jeremy Jesse
+    Jethro Jim Joachim Joaquim Job Joe Joel Johan Johann Johannes John Jon Jonas Jonathan Jorge Josef Joseph
+    Joshua Josiah José Jotham Juan Juho Julius Karel Karl Kaspar Kenneth Klaas Klaus Knud Knut Konrad Konstanty
+    Kornelius Kristian Laban Lachlan Lars Laurence Lauritz Lawrence Leander Leendert Leif Lemuel Leo Leon
+    Leonard Leopold Levi Lewis Llewellyn Llewelyn Lloyd Lorenz Lorenzo Louis Luca Lucas Lucius Ludwig Luigi Luke
+    Luther Maarten Madoc Magnus Mahlon Malachi Malcolm Manolis Manuel Marcin Marcus Mariano Marinus Mark Martin
+    Mateusz Mathias Matthew Matthias Mattias Maurice Max Mendel Menno Micah Micajah Michael Michal Michalis
+    Miguel Mihangel Mikael Miles Moishe Mordecai Mordechai Morgan Moritz Morris Morten Moses Murdo Nathan
+    Nathaniel Nehemiah Neil Nicholas Nick Niels Nikolas Nils Noah Norman Obadiah Obed Olaf Olav Ole Oliver Olof
+    Orlando Oscar Otto Owain Owen Paavo Pablo Padraig Paolo Patrick Paul Pawel Peder Pedro Peleg Per Peter
+    Petros Philemon Philip Phineas Pierre Pieter Pietro Ralph Ranald Randolph Rasmus Raymond Reginald Reinhold
+    Reuben Rhodri Rhydderch Rhys Richard Robert Roderick Rodrigo Roger Roland Rolf Rowland Ruairidh Rufus Rupert
+    Salvatore Samson Samuel Sander Santos Seamus Sean Sebastian Septimus Seth Severin Shmuel Shubael Sigurd
+    Silas Silvanus Simeon Simon Sivert Solomon Somerled Soren Spyros Stanislaw Stanley Stefan Stefano Stelios
+    Stephen Steven Sven Svend Sylvester Syver Tadeusz Teodor Thaddeus Theodore Theophilus Thomas Timothy Titus
+    Tobias Tom Tomas Tomos Torkel Tormod Torquil Torsten Torvald Tristram Tudor Ture Twm Ulrich Uriah Uriel
+    Vaclav Vernon Vicente Victor Viggo Vilhelm Vincent Walter Warren Wenzel Wilfred Wilhelm Will Willem William
+    Willie Wincenty Wojciech Yakov Yitzhak Zaccheus Zachariah Zebulon Zenas Zephaniah Zygmunt
     """.split()
 )
 _MEN_IN_A = frozenset("Joshua Ezra Asa Elisha Joshuah Josiah Nikola Luca Ilya Noa Juda Ira Columba Andrea Mica".split())

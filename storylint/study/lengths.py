@@ -1,29 +1,45 @@
-"""Lengths of time that a sentence states, with the two moments they lie between: 'ten years after his marriage', 'a widow
-since 1876, which is twenty-five years', 'from 1850 to 1862, twelve years'."""
+"""Lengths of time that a sentence states, with the two moments they lie between: 'ten years after his marriage', 'a
+widow since 1876, which is twenty-five years', 'from 1850 to 1862, twelve years'.
+"""
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from storylint.study.dates import When, number
-from storylint.study.telling import _N, Event, Item, Telling
+from storylint.study.ages import NUMBER
+from storylint.study.dates import When, find
+from storylint.study.dateshapes import number
+from storylint.study.items import Item
+from storylint.study.telling import Event, Telling
 
 Moment = When | tuple[object, str]  # a date, or (person, event)
 Resolve = Callable[[Item], object | None]
 
 LENGTH = re.compile(
-    rf"\b(?:(?P<soft>about|nearly|almost|over|some|more\sthan|less\sthan|barely|scarcely|around|well\sover|not\squite)\s)?(?P<count>{_N})"
-    r"(?:\s(?:and\sa\shalf|full|whole|long|more))?\s(?P<unit>year|month|week|day)s?\b(?!\s(?:old|of\sage|later|ago|earlier|afterwards?|his|her|older|younger)|-)",
+    r"\b(?:(?P<soft>about|nearly|almost|over|some|more\sthan|less\sthan|barely|scarcely|around|well\sover"
+    r"|not\squite)\s)?"
+    rf"(?P<count>{NUMBER})(?:\s(?:and\sa\shalf|full|whole|long|more))?\s(?P<unit>year|month|week|day)s?\b"
+    r"(?!\s(?:old|of\sage|later|ago|earlier|afterwards?|his|her|older|younger)|-)",
     re.IGNORECASE,
 )
-LATER = re.compile(rf"\b(?P<count>{_N})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?),?\s(?:that\sis,?\s)?(?:in|on)?\s?$", re.IGNORECASE)
-LATER_AFTER = re.compile(rf",?\s(?P<count>{_N})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?)\b", re.IGNORECASE)
+LATER = re.compile(
+    rf"\b(?P<count>{NUMBER})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?),?\s"
+    r"(?:that\sis,?\s)?(?:in|on)?\s?$",
+    re.IGNORECASE,
+)
+LATER_AFTER = re.compile(
+    rf",?\s(?P<count>{NUMBER})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?)\b", re.IGNORECASE
+)
 DAYS = {"year": 365.2425, "month": 30.44, "week": 7.0, "day": 1.0}
 JUBILEES = {"golden": 50, "silver": 25, "diamond": 60, "ruby": 40, "pearl": 30}
 SUMS_UP = re.compile(r"(?:which|that|this|it)\s(?:is|was|makes?|made|comes\sto|came\sto|amounts\sto)\s$", re.IGNORECASE)
-AFTER_SPAN = re.compile(r",?\s?(?:(?:a|the)\s(?:matter|period|space|term|stretch|total)\sof\s|or\s|that\sis,?\s|in\sall\s|for\s|fully\s)?", re.IGNORECASE)
+AFTER_SPAN = re.compile(
+    r",?\s?(?:(?:a|the)\s(?:matter|period|space|term|stretch|total)\sof\s|or\s|that\sis,?\s|in\sall\s|for\s|fully\s)?",
+    re.IGNORECASE,
+)
 OUTLIVED = re.compile(r"\b(?:surviv|outliv)(?:ed|ing)\s(?P<whom>[\w\s]{2,24}?)\sby\s$", re.IGNORECASE)
 WIDOWED = re.compile(r"\bwidow(?:er|hood)?\s(?:for|of)\s(?:(?:her|his|the)\slast\s|more\sthan\s)?$", re.IGNORECASE)
 VITAL = frozenset("birth baptism marriage death burial arrival enlist discharge citizen".split())
@@ -58,13 +74,15 @@ def lengths(telling: Telling, resolve: Resolve, lead: object | None) -> Iterator
         if event.name == "jubilee" and event.when is not None and lead is not None:
             years = next((value for word, value in JUBILEES.items() if word in event.item.low), None)
             if years:
-                yield Length(event.item.text, (years - 1) * 365.25, (years + 1) * 365.25, (lead, "marriage"), event.when)
+                yield Length(
+                    event.item.text, (years - 1) * 365.25, (years + 1) * 365.25, (lead, "marriage"), event.when
+                )
 
 
 def _length(match: re.Match[str], first: Moment, last: Moment) -> Length:
     """The days that the words allow: a unit either way, more where they are soft."""
     count, unit = number(match["count"]) or 0, DAYS[match["unit"].lower()]
-    give = max(1.0, 0.1 * count) * (2.5 if match["soft"] or unit < 366 and match["unit"].lower() == "month" else 1.05)
+    give = max(1.0, 0.1 * count) * (2.5 if match["soft"] or (unit < 366 and match["unit"].lower() == "month") else 1.05)
     return Length(match.group(), max(0.0, (count - give) * unit - 1), (count + give) * unit + 1, first, last)
 
 
@@ -88,12 +106,20 @@ def _moment(telling: Telling, start: int, resolve: Resolve) -> Moment | None:
     if ahead and ahead[0].kind == "date" and ahead[0].when is not None and ahead[0].when.closed:
         return ahead[0].when
     for event in telling.events:
-        if event.item.start < start or event.item.start > start + 40 or event.name not in VITAL or event.when is not None or not event.subjects:
+        if (
+            event.item.start < start
+            or event.item.start > start + 40
+            or event.name not in VITAL
+            or event.when is not None
+            or not event.subjects
+        ):
             continue
         person = resolve(event.subjects[0])
         return (person, event.name) if person is not None else None
     stop = next((item for item in ahead if item.kind in ("bound", "verb")), None)
-    who = next((item for item in ahead if item.kind in ("kin", "name") and (stop is None or item.start < stop.start)), None)
+    who = next(
+        (item for item in ahead if item.kind in ("kin", "name") and (stop is None or item.start < stop.start)), None
+    )
     died = any(event.name in ("death", "burial") and event.when is not None for event in telling.events)
     if who is not None and died:
         person = resolve(who)
@@ -113,8 +139,19 @@ def _own_date(telling: Telling, start: int, after: int) -> When | None:
 def _summed_up(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | None:
     """'When she died, in 1930, she had lived alone since 1888, which is forty-two years'."""
     text = telling.sentence.text
-    since = next((when for when in telling.whens if when.qualifier == "from" and when.form != "span" and when.end <= match.start()), None)
-    others = [when for when in telling.whens if when is not since and when.closed and when.form != "span" and when.end <= match.start()]
+    since = next(
+        (
+            when
+            for when in telling.whens
+            if when.qualifier == "from" and when.form != "span" and when.end <= match.start()
+        ),
+        None,
+    )
+    others = [
+        when
+        for when in telling.whens
+        if when is not since and when.closed and when.form != "span" and when.end <= match.start()
+    ]
     if since is None or len(others) != 1 or not SUMS_UP.search(text[: match.start()]):
         return None
     return (since, others[0]) if (since.earliest or 0) <= (others[0].earliest or 0) else None
@@ -126,8 +163,16 @@ def _of_span(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | 
     for when in telling.whens:
         if when.form != "span" or when.last is None or when.fault:
             continue
-        follows = when.end <= match.start() and AFTER_SPAN.fullmatch(text[when.end : match.start()]) and not re.match(r"\s(?:of|after|before)\b", text[match.end() :])
-        leads = match.end() <= when.start and re.fullmatch(r",?\s(?:in\sall,?\s)?", text[match.end() : when.start]) and re.search(r"\b(?:for|during)\s(?:the\s)?$", text[: match.start()])
+        follows = (
+            when.end <= match.start()
+            and AFTER_SPAN.fullmatch(text[when.end : match.start()])
+            and not re.match(r"\s(?:of|after|before)\b", text[match.end() :])
+        )
+        leads = (
+            match.end() <= when.start
+            and re.fullmatch(r",?\s(?:in\sall,?\s)?", text[match.end() : when.start])
+            and re.search(r"\b(?:for|during)\s(?:the\s)?$", text[: match.start()])
+        )
         if follows or leads:
             return _first_of(when), when.last
     return None
@@ -135,13 +180,19 @@ def _of_span(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | 
 
 def _first_of(span: When) -> When:
     """The first date of a span by itself."""
-    from storylint.study.dates import find
-
     found = find(str(span.year)) if span.year and not span.day and not span.month else []
-    return found[0] if found else When(span.start, span.end, span.words, "day", span.year, span.month, span.day, span.earliest, span.earliest)
+    return (
+        found[0]
+        if found
+        else When(
+            span.start, span.end, span.words, "day", span.year, span.month, span.day, span.earliest, span.earliest
+        )
+    )
 
 
-def _outlived(telling: Telling, match: re.Match[str], resolve: Resolve, lead: object | None) -> tuple[Moment, Moment] | None:
+def _outlived(
+    telling: Telling, match: re.Match[str], resolve: Resolve, lead: object | None
+) -> tuple[Moment, Moment] | None:
     """'having survived him by twelve years', 'a widow for twenty-two years'."""
     text = telling.sentence.text[: match.start()]
     if not (OUTLIVED.search(text) or WIDOWED.search(text)):
@@ -159,7 +210,11 @@ def _of_marriage(telling: Telling, match: re.Match[str], resolve: Resolve) -> tu
     text = telling.sentence.text
     at = [when for when in telling.whens if when.closed]
     who = _subject(telling)
-    if len(at) != 1 or who is None or not re.match(r"\sof\s(?:marriage|married life|wedded life)\b", text[match.end() :]):
+    if (
+        len(at) != 1
+        or who is None
+        or not re.match(r"\sof\s(?:marriage|married life|wedded life)\b", text[match.end() :])
+    ):
         return None
     person = resolve(who)
     return ((person, "marriage"), at[0]) if person is not None else None
@@ -167,7 +222,9 @@ def _of_marriage(telling: Telling, match: re.Match[str], resolve: Resolve) -> tu
 
 def _subject(telling: Telling) -> Item | None:
     """The first person of whom the sentence says something."""
-    said: Iterator[Event] = (event for event in telling.events if event.subjects and event.how in ("said", "same", "apposed"))
+    said: Iterator[Event] = (
+        event for event in telling.events if event.subjects and event.how in ("said", "same", "apposed")
+    )
     first = next(said, None)
     return first.subjects[0] if first is not None else None
 
@@ -176,9 +233,15 @@ def _later(telling: Telling) -> Iterator[Length]:
     """'went in 1820 and came home eleven years later, in 1831'."""
     text = telling.sentence.text
     whens = [when for when in telling.whens if when.given and when.closed and when.form != "span"]
-    for first, last in zip(whens, whens[1:], strict=False):
+    for first, last in itertools.pairwise(whens):
         match = LATER.search(text[first.end : last.start]) or LATER_AFTER.match(text[last.end :])
         if match:
             count, unit = number(match["count"]) or 0, DAYS[match["unit"].lower()]
             give = max(1.0, 0.1 * count) * 1.05
-            yield Length(match.group().strip(", ").removesuffix(" in").removesuffix(" on").rstrip(","), max(0.0, (count - give) * unit - 1), (count + give) * unit + 1, first, last)
+            yield Length(
+                match.group().strip(", ").removesuffix(" in").removesuffix(" on").rstrip(","),
+                max(0.0, (count - give) * unit - 1),
+                (count + give) * unit + 1,
+                first,
+                last,
+            )

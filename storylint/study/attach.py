@@ -1,0 +1,302 @@
+"""Gives each date and each age of a sentence to the event it belongs to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from storylint.study.ages import Age
+from storylint.study.dates import When, find
+from storylint.study.items import Item
+from storylint.study.lexicon import (
+    STATES,
+)
+from storylint.study.study import Sentence
+
+
+@dataclass(slots=True)
+class Event:
+    """One event that a sentence tells.
+
+    ``subjects`` are the items of those it happened to, ``objects`` those named after it (a bride, a child). ``how``
+    says how the subject was found: said (it stands there), after (the verb), apposed, same (as the verb before),
+    initial (a sentence without a subject), default (an event noun that names nobody), or unknown.
+    """
+
+    name: str
+    item: Item
+    subjects: list[Item] = field(default_factory=list)
+    objects: list[Item] = field(default_factory=list)
+    how: str = "unknown"
+    when: When | None = None
+    age: Age | None = None
+    age_of: Item | None = None
+    active: bool = True
+    many: bool = False  # more than one date belongs to it
+    direct: Item | None = None  # the name that stands next to the verb, dates apart: 'married, 3 May 1850, Ann Lee'
+
+
+@dataclass(slots=True)
+class Telling:
+    """A sentence, read: its items, its events, and the ages that belong to none of them."""
+
+    sentence: Sentence
+    items: list[Item]
+    events: list[Event]
+    whens: list[When]
+    ages: list[tuple[Item | None, Age]] = field(default_factory=list)
+    loose: list[tuple[Item, When]] = field(default_factory=list)  # 'William Wells, one of the first settlers, 1650'
+    hedged: int | None = None  # where hearsay or doubt begins; 0 for the whole sentence
+
+    def sure(self, at: int) -> bool:
+        """True when what stands at this offset is told as a fact."""
+        return self.hedged is None or at < self.hedged
+
+
+def _nearest(items: Sequence[Item], i: int, step: int) -> int | None:
+    """The nearest event before (-1) or after (1) item ``i``."""
+    j = i + step
+    while 0 <= j < len(items):
+        if items[j].text == (")" if step < 0 else "("):
+            j = _past_brackets(items, j, step)
+            continue
+        if items[j].kind in ("verb", "noun"):
+            return j
+        if items[j].text == ";":
+            return None
+        j += step
+    return None
+
+
+def _past_brackets(items: Sequence[Item], j: int, step: int) -> int:
+    """The first item beyond the bracket that begins at ``j``."""
+    other = "(" if step < 0 else ")"
+    while 0 <= j < len(items) and items[j].text != other:
+        j += step
+    return j + step
+
+
+def _opens_clause(items: Sequence[Item], i: int) -> str | None:
+    """What opens the clause, where only a preposition or adverb stands between that and the item; '' for the
+    sentence.
+    """
+    j = i - 1
+    while j >= 0 and (
+        items[j].kind in ("prep", "adv") or items[j].low in ("the", "early", "late", "sometime", "once", "some")
+    ):
+        j -= 1
+    if j < 0 or items[j].text in ('"', "“", "*"):
+        return ""
+    return items[j].low if items[j].kind == "bound" else None
+
+
+def _runs_on(items: Sequence[Item], i: int, n: int) -> bool:
+    """True when no boundary but one comma at once stands between item ``i`` and the event at ``n``."""
+    between = items[i + 1 : n]
+    if between and between[0].text == ",":
+        between = between[1:]
+    return not any(item.kind == "bound" for item in between)
+
+
+_PARTS_OF_TIME = frozenset(
+    """morning night evening afternoon day days eve dawn spring summer autumn fall winter month week weeks end course
+    hours""".split()
+)
+_GOVERNS = frozenset("till until to before after since at from upon following by on".split())
+
+
+def _led(items: Sequence[Item], n: int) -> bool:
+    """True for an event noun after a preposition: 'till his death', 'after the wedding'."""
+    return any(item.low in _GOVERNS for item in items[max(0, n - 4) : n])
+
+
+def _event_for(items: Sequence[Item], i: int) -> Item | None:
+    """The event to which the date or age at ``i`` belongs."""
+    before, after = _nearest(items, i, -1), _nearest(items, i, 1)
+    if i + 1 < len(items) and items[i + 1].kind == "noun" and items[i].kind == "date":
+        return items[i + 1]
+    if i > 1 and items[i].kind == "date" and items[i - 1].low == "of" and items[i - 2].low not in _PARTS_OF_TIME:
+        return items[i - 2] if items[i - 2].kind == "noun" else None
+    opening = _opens_clause(items, i)
+    if (
+        after is not None
+        and items[after].kind == "noun"
+        and items[after - 1].low in _GOVERNS | {"his", "her", "their"}
+        and _led(items, after)
+    ):
+        after = None
+    if opening is not None and not (before is not None and _beside(items, before, i)):
+        if after is not None and _runs_on(items, i, after):
+            return items[after]
+        if opening in ("and", "but", "or", ";", "while"):
+            return None
+    if (
+        before is not None
+        and after is not None
+        and items[before].event == "state"
+        and before
+        and items[before - 1].low == "it"
+    ) and any(item.low == "that" for item in items[i:after]):  # 'it was in 1869 that she won'
+        return items[after]
+    if before is not None and items[before].event in ("act", "state"):
+        main = _around(items, before, i)
+        before = main if main is not None else before
+    if before is not None and items[before].kind == "noun" and _led(items, before) and not _beside(items, before, i):
+        earlier = _nearest(items, before, -1)
+        before = earlier if earlier is not None else before
+    if before is not None:
+        return items[before]
+    return items[after] if after is not None else None
+
+
+def _around(items: Sequence[Item], inner: int, i: int) -> int | None:
+    """The vital event of which a verb between commas says something on the way: 'she died, as she had lived, on 9
+    June'.
+    """
+    if not any(item.text == "," for item in items[inner + 1 : i]):
+        return None
+    start = next((j for j in range(inner - 1, -1, -1) if items[j].text in (",", ";")), None)
+    if start is None or items[start].text == ";" or items[start + 1].low in ("and", "but"):
+        return None
+    main = _nearest(items, start, -1)
+    if (
+        main is None
+        or items[main].event not in ("birth", "baptism", "death", "burial", "marriage")
+        or items[main].kind != "verb"
+    ):
+        return None
+    return main if not any(item.kind == "date" for item in items[main:inner]) else None
+
+
+def _beside(items: Sequence[Item], before: int, i: int) -> bool:
+    """True when nothing but points and prepositions stands between an event and its date ('died, 3 May 1850, and
+    left').
+    """
+    return all(item.kind in ("prep", "adv") or item.text in (",", "(") for item in items[before + 1 : i])
+
+
+def _in_brackets(items: Sequence[Item], i: int) -> bool:
+    """True for a date that stands alone in brackets."""
+    return 0 < i < len(items) - 1 and items[i - 1].text in ("(", "[") and items[i + 1].text in (")", "]")
+
+
+def _vital_before(items: Sequence[Item], i: int, by_item: dict[int, Event]) -> bool:
+    """A year in brackets dates a birth, marriage or death that has no other date; a book, a ship and the like
+    otherwise.
+    """
+    target = _event_for(items, i)
+    event = by_item.get(id(target)) if target is not None else None
+    return (
+        event is not None and event.name in ("birth", "baptism", "marriage", "death", "burial") and event.when is None
+    )
+
+
+def give_date(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
+    """Hand a date to its event; the first one counts."""
+    items, when = telling.items, telling.items[i].when
+    assert when is not None
+    if _in_brackets(items, i) and (items[i - 2].person or not _vital_before(items, i, by_item)):
+        return
+    target = _event_for(items, i)
+    if target is not None and target.tells is not None:
+        target = target.tells
+    event = by_item.get(id(target)) if target is not None else None
+    if event is None:
+        return
+    if event.when is None:
+        event.when = when
+        return
+    named = next((item for item in reversed(items[:i]) if item.kind == "date" or _is_full_name(item)), None)
+    if named is not None and named.kind == "name":
+        telling.loose.append((named, when))
+    else:
+        event.many = True
+
+
+def _is_full_name(item: Item) -> bool:
+    return item.kind == "name" and len(item.words) > 1
+
+
+def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
+    """Hand an age to its person and, where it goes with one, to its event."""
+    items, age = telling.items, telling.items[i].age
+    assert age is not None
+    owner = None
+    whose = re.match(r"(?:in )?(his|her)\b", age.text, re.IGNORECASE)
+    if whose and "birthday" in age.text:
+        telling.ages.append((Item("pron", items[i].start, items[i].start + 3, whose.group(1)), age))
+        return
+    if i and items[i - 1].low in ("from", "since", "until", "till", "by", "before", "after", "between", "to"):
+        return
+    named = i - 2
+    while (
+        named > 1
+        and items[named + 1].text == ","
+        and items[named].kind == "word"
+        and items[named - 1].kind in ("word", "bound")
+    ):
+        named -= 1 if items[named - 1].kind == "word" else 2
+    if i > 1 and items[i - 1].text == "," and items[named].person:
+        owner = items[named]
+    elif i and (items[i - 1].kind == "aux" or items[i - 1].event == "state"):
+        j = i - 2
+        while j >= 0 and items[j].kind in ("aux", "adv"):
+            j -= 1
+        if j >= 0 and items[j].low == "who":
+            j -= 2 if j > 1 and items[j - 1].text == "," else 1
+        owner = items[j] if j >= 0 and items[j].person else None
+        telling.ages.append((owner, age))
+        return
+    target = _event_for(items, i) if not age.text.lower().startswith(("lived", "reached", "turned")) else None
+    if target is not None and target.tells is not None:
+        target = target.tells
+    event = by_item.get(id(target)) if target is not None else None
+    if owner is None and event is not None:
+        behind = items[: i - 2] if items[i - 1].low == "of" and items[i - 2].low in STATES else items[:i]
+        owner = next(
+            (
+                item
+                for item in reversed(behind)
+                if item.kind in ("name", "kin") or item is event.item or item.low in (";", "and", "but")
+            ),
+            None,
+        )
+        owner = (
+            owner
+            if owner is not None and owner.person and not any(owner is subject for subject in event.subjects)
+            else None
+        )
+    if event is not None and event.age is None and event.name != "state":
+        event.age, event.age_of = age, owner
+    else:
+        telling.ages.append((owner, age))
+
+
+def lifespan(items: Sequence[Item], i: int) -> Iterator[Event]:
+    """Birth and death in 'Helen Tsourakis (1920–2003)'."""
+    when = items[i].when
+    if (
+        when is None
+        or when.last is None
+        or when.year is None
+        or i < 2
+        or not items[i - 2].person
+        or not _in_brackets(items, i)
+    ):
+        return
+    first = find(str(when.year))
+    if first and when.last.year is not None and when.last.year - when.year > 3:
+        yield Event("birth", items[i], [items[i - 2]], how="said", when=first[0])
+        yield Event("death", items[i], [items[i - 2]], how="said", when=when.last)
+
+
+def share_when(items: list[Item], events: list[Event]) -> None:
+    """'When the railroad reached Blair in 1869 Tilda was there': the date holds for both."""
+    if not items or items[0].low != "when" or not events or events[0].when is None:
+        return
+    at = next(
+        (event for event in events[1:] if event.how == "said" and event.subjects[0].kind in ("name", "pron")), None
+    )
+    if at is not None and at.when is None and at.name in ("act", "state"):
+        at.when = events[0].when

@@ -1,0 +1,449 @@
+"""From what sentences tell to statements about persons. What could be of somebody else is kept, but is not sure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from storylint.study.ages import Age
+from storylint.study.cast import Cast
+from storylint.study.dates import When
+from storylint.study.given_names import sex_of
+from storylint.study.items import Item
+from storylint.study.lengths import lengths
+from storylint.study.lexicon import CHILD, LIGHT, PLURAL, SPOUSE
+from storylint.study.persons import Facts, Person, Said, alike, beget, is_person
+from storylint.study.telling import Event, Telling
+
+AWAY = frozenset("in at near from on off to after before through outside beside".split())
+PAPERS = frozenset(("discharge", "will", "citizen", "obituary", "enlist", "probate"))
+VITAL = frozenset(("birth", "baptism", "death", "burial", "marriage"))
+DEEDS = frozenset(("act", "state", "enlist", "arrival", "citizen", "marriage", "census", "retired", "divorce", "bore"))
+
+
+@dataclass(slots=True)
+class Hearing:
+    """Turns the tellings of one section, or of one child's entry, into statements."""
+
+    cast: Cast
+    facts: Facts
+    said: list[Said] = field(default_factory=list)
+    noun: tuple[str, list[tuple[Person, bool]]] | None = None  # the paper that the sentence before is about, and whose
+
+    def hear(self, telling: Telling, opening: bool) -> list[Said]:
+        """The statements of one sentence."""
+        cast = self.cast
+        cast.here, cast.known, cast.aside, cast.meant = [], {}, set(), False
+        start = len(self.said)
+        topic: Person | None = None
+        at = 0
+        self.refer(telling)
+        for event in sorted(telling.events, key=lambda e: e.item.start):
+            while at < len(telling.items) and telling.items[at].start < event.item.start:
+                self.meet(telling.items, at)
+                at += 1
+            people = list(self.whose(event, telling, opening))
+            if people and topic is None and event.how in ("said", "apposed"):
+                topic = people[0][0]
+            elif (
+                topic is None
+                and event.how == "said"
+                and len(event.subjects[0].words) > 1
+                and event.subjects[0].kind == "name"
+            ):
+                topic = Person(event.subjects[0].words)  # a person or a ship: 'she' may mean it
+            self.put(event, people, telling)
+        while at < len(telling.items):
+            self.meet(telling.items, at)
+            at += 1
+        for item, when in telling.loose:
+            named = next((person for person in cast.met if person.name == item.words), None)
+            if named is not None:
+                self.add("act", named, when, None, telling, telling.hedged is None, True)
+        self.put_ages(telling)
+        self.put_lengths(telling)
+        cast.topic = (
+            topic
+            if topic is not None
+            else (
+                cast.lead if any(person is cast.lead for person in cast.here) else cast.topic if not cast.here else None
+            )
+        )
+        cast.before = list(cast.here)
+        return self.said[start:]
+
+    def refer(self, telling: Telling) -> None:
+        """'I have his discharge. It is dated 9 June 1862': the event of the sentence before."""
+        nouns = [event for event in telling.events if event.item.kind == "noun"]
+        first = telling.events[0] if telling.events else None
+        if (
+            self.noun is not None
+            and first is not None
+            and telling.sentence.lower[:1] == ["it"]
+            and LIGHT.match(first.item.low)
+            and first.when is not None
+        ):
+            people = self.noun[1]
+            self.put(Event(self.noun[0], first.item, how="said", when=first.when), people, telling)
+        undated = [event for event in nouns if event.when is None and event.how == "said" and event.name in PAPERS]
+        self.noun = None
+        if len(undated) == 1:
+            found = [self.cast.resolve(item) for item in undated[0].subjects]
+            self.noun = (undated[0].name, [(person, sure) for person, sure in found if person is not None])
+
+    def meet(self, items: list[Item], at: int) -> None:
+        """Take note of a person as she is named, and of 'son of X and Y'."""
+        item, cast = items[at], self.cast
+        if not item.person or item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
+            return
+        if (
+            item.kind == "name"
+            and at
+            and items[at - 1].low in AWAY
+            and not any(alike(item.words, person.name) for person in (*cast.met, *([cast.lead] if cast.lead else [])))
+        ):
+            return
+        if (
+            item.kind == "kin"
+            and item.low in SPOUSE
+            and item.owner is None
+            and not item.words
+            and self.wife_of(items, at)
+        ):
+            return
+        if (
+            item.kind == "kin"
+            and item.low in ("son", "daughter", "child")
+            and not item.words
+            and self.parentage(items, at)
+        ):
+            return
+        person, _ = cast.resolve(item)
+        if person is not None and not person.name and item.low in CHILD and item.owner is None:
+            return
+        if person is not None and not (item.kind == "pron" and item.low in ("his", "her", "their")):
+            if person in cast.here:
+                return
+            cast.here.append(person)
+
+    def wife_of(self, items: list[Item], at: int) -> bool:
+        """'Ann Lee was the wife of John Lee': a couple."""
+        if at + 2 >= len(items) or items[at + 1].low != "of" or items[at + 2].kind != "name" or not self.cast.here:
+            return False
+        one, other = self.cast.here[-1], self.cast.named(items[at + 2].words) or self.cast.stranger(items[at + 2].words)
+        if one is other:
+            return False
+        one.sex = one.sex or SPOUSE[items[at].low]
+        self.cast.wed(one, other)
+        self.cast.aside.add(id(items[at + 2]))
+        return True
+
+    def parentage(self, items: list[Item], at: int) -> bool:
+        """'son of Joseph Horton and Jane Budd' after a name: the parents of that person."""
+        if at + 2 >= len(items) or items[at + 1].low != "of" or items[at + 2].kind != "name":
+            return False
+        names = [items[at + 2].words]
+        if at + 4 < len(items) and items[at + 3].low in ("and", "&") and items[at + 4].kind == "name":
+            names.append(items[at + 4].words)
+        child = self.cast.here[-1] if self.cast.here else self.cast.lead
+        if child is None:
+            return False
+        cast = self.cast
+        cast.aside |= {id(other) for other in items[at + 2 : at + 5] if other.kind == "name"}
+        child.sex = child.sex or CHILD[items[at].low]
+        if not child.parents and all(names):
+            child.parents = tuple(names)
+            for name, sex in zip(names, ("m", "f"), strict=False):
+                self.parent(child, name, sex_of(name[0]) or sex)
+        return True
+
+    def parent(self, child: Person, name: tuple[str, ...], sex: str) -> None:
+        """A father or mother known by name only."""
+        place = "mother" if sex == "f" else "father"
+        if getattr(child, place) is None:
+            person = Person(name, sex)
+            setattr(child, place, person)
+            self.cast.elders.append(person)
+            if child is not self.cast.lead:
+                self.cast.met.append(person)
+                person.children.append(child)
+
+    def whose(self, event: Event, telling: Telling, opening: bool) -> Iterator[tuple[Person, bool]]:
+        """The persons of an event, each with whether it is sure."""
+        cast = self.cast
+        sure = (
+            not event.many and telling.sure(event.item.start) and not _quoted(telling.sentence.text, event.item.start)
+        )
+        if event.how == "unknown":
+            return
+        if event.how == "initial":
+            alone = opening or event.name not in VITAL or all(person is cast.lead for person in cast.before)
+            if cast.lead is not None:
+                yield cast.lead, sure and alone
+            return
+        if event.how == "default" and not event.subjects:
+            if cast.lead is not None and (cast.topic in (None, cast.lead)):
+                spoken = event.name != "census" or any(
+                    item.kind in ("name", "pron") and cast.resolve(item)[0] is cast.lead
+                    for item in telling.items
+                    if item.low not in PLURAL
+                )
+                yield cast.lead, sure and spoken and not self.names_another(telling)
+            return
+        for item in event.subjects:
+            if item.low in PLURAL and event.name == "marriage" and cast.lead is not None:
+                yield cast.lead, sure and len(cast.lead.spouses) < 2
+                continue
+            person, clear = cast.resolve(item)
+            if (
+                person is None
+                and item.kind == "name"
+                and item.words
+                and event.name in VITAL
+                and (len(item.words) > 1 or item.start == 0)
+            ):
+                person, clear = cast.stranger(item.words), True
+                cast.here.append(person)
+            if person is not None:
+                yield person, sure and clear and not (event.how == "after" and person is cast.lead)
+
+    def names_another(self, telling: Telling) -> bool:
+        """True when the sentence names somebody else: its 'a burial in 1853' may be his."""
+        names = (item for item in telling.items if item.words and item.kind in ("name", "kin"))
+        return any(
+            is_person(item.words, self.cast.book) and self.cast.resolve(item)[0] is not self.cast.lead for item in names
+        )
+
+    def put(self, event: Event, people: list[tuple[Person, bool]], telling: Telling) -> None:
+        """Add an event's statements for each of its persons."""
+        if event.name == "marriage":
+            people = self.couple(event, people)
+        if event.name == "bore":
+            self.put_birth(event, people, telling)
+            return
+        if event.name == "widowed":
+            people = [(person.spouses[0], sure) for person, sure in people if len(person.spouses) == 1]
+        for item in event.subjects:
+            unowned = item.owner is None and any(other.given_to for other in event.objects)
+            if (
+                event.name == "birth"
+                and item.kind == "kin"
+                and item.low.split()[0] in CHILD
+                and (unowned or not item.words)
+            ):
+                self.put_birth(event, self.parents_of(event, item, telling), telling, item.words)
+                return
+        for parent in (item for item in event.objects if event.name == "birth" and item.given_to and people):
+            found, clear = self.cast.resolve(parent)  # 'Lars was born to her'
+            if found is not None and clear and found is not people[0][0]:
+                beget(found, people[0][0])
+        name = {"widowed": "death", "state": "act", "retired": "act", "divorce": "act"}.get(event.name, event.name)
+        for person, sure in people:
+            if event.when is None and event.age is None:
+                continue
+            if event.when is not None and not event.when.given and event.when.form == "part":
+                sure = False
+            if event.when is not None and not event.when.given and name not in ("baptism", "act"):
+                sure = sure and all(
+                    said.when is None or said.when.year != event.when.year
+                    for said in person.said
+                    if said.event == "birth"
+                )
+            age = event.age if event.age_of is None or self.cast.resolve(event.age_of)[0] is person else None
+            deed = event.name in DEEDS and (event.active or event.name in ("marriage", "state", "census")) and sure
+            self.add(name, person, event.when, age if len(people) == 1 else None, telling, sure, deed)
+
+    def add(
+        self,
+        event: str,
+        person: Person,
+        when: When | None,
+        age: Age | None,
+        telling: Telling,
+        sure: bool,
+        deed: bool = False,
+        at: tuple[Person, str] | None = None,
+    ) -> None:
+        sentence = telling.sentence
+        self.facts.count += 1
+        said = Said(
+            event,
+            person,
+            when,
+            age,
+            self.cast.section,
+            sentence.block,
+            sentence.start,
+            sentence.end,
+            self.facts.count,
+            sure,
+            deed,
+            at=at,
+        )
+        person.said.append(said)
+        self.said.append(said)
+
+    def put_lengths(self, telling: Telling) -> None:
+        """Stated lengths of time between two moments that are sure."""
+        if telling.hedged is not None:
+            return
+
+        def resolve(item: Item) -> Person | None:
+            if item.low in ("their", "they"):
+                return self.cast.lead
+            person, sure = self.cast.resolve(item)
+            return person if sure else None
+
+        for length in lengths(telling, resolve, self.cast.lead):
+            owner = self.cast.lead or Person(())
+            sentence = telling.sentence
+            self.facts.count += 1
+            said = Said(
+                "length",
+                owner,
+                None,
+                None,
+                self.cast.section,
+                sentence.block,
+                sentence.start,
+                sentence.end,
+                self.facts.count,
+                True,
+            )
+            self.facts.lengths.append((said, length))
+
+    def couple(self, event: Event, people: list[tuple[Person, bool]]) -> list[tuple[Person, bool]]:
+        """Bride and groom: two subjects, or a subject and the first person named after the verb."""
+        if len(people) >= 2:
+            self.cast.wed(people[0][0], people[1][0])
+            return people[:2]
+        if not people:
+            return people
+        one, sure = people[0]
+        for item in event.objects:
+            if item.kind == "pron" or (item.kind == "kin" and not item.words):
+                continue
+            other = self.cast.named(item.words) if is_person(item.words, self.cast.book) else None
+            if (
+                other is None
+                and item.kind == "name"
+                and len(item.words) > 1
+                and max(map(len, item.words)) > 2
+                and (event.direct is item or item.given_to)
+            ):
+                other = Person(item.words)
+            if other is not None and other is not one:
+                self.cast.wed(one, other)
+                return [(one, sure), (other, sure)]
+        only = one.spouses[0] if any(item.low in PLURAL for item in event.subjects) and len(one.spouses) == 1 else None
+        return [(one, sure), (only, sure)] if only else people
+
+    def parents_of(self, event: Event, item: Item, telling: Telling) -> list[tuple[Person, bool]]:
+        """Whose nameless child was born: 'his first child', 'a daughter was born to them', 'to his widow'."""
+        if item.owner is not None:
+            if item.owner.low == "their":
+                return [(self.cast.lead, True)] if self.cast.lead else []
+            person, sure = self.cast.resolve(item.owner)
+        else:
+            to = next((other for other in event.objects if other.given_to), None)
+            person, sure = self.cast.resolve(to) if to is not None else (self.cast.lead, bool(event.objects))
+        return [(person, sure)] if person is not None else []
+
+    def put_birth(
+        self, event: Event, parents: list[tuple[Person, bool]], telling: Telling, name: tuple[str, ...] = ()
+    ) -> None:
+        """The birth of a child that is named only by its parents, or after 'gave birth to'."""
+        if event.name == "bore":
+            name = next((item.words for item in event.objects if item.words and item.kind in ("kin", "name")), ())
+        for parent, sure in parents[:1]:
+            lead = self.cast.lead
+            if name and lead is not None and lead is not parent and alike(name, lead.name):
+                self.add("birth", lead, event.when, None, telling, sure) if event.when else None
+                continue
+            child = Person(name)
+            known = next((c for c in parent.children if name and alike(name[:1], c.name[:1])), None)
+            child = known or child
+            if not known:
+                beget(parent, child)
+                self.facts.people.append(child)
+            if event.when is not None:
+                self.add("birth", child, event.when, None, telling, sure)
+
+    def put_ages(self, telling: Telling) -> None:
+        """Ages that stand by themselves: 'who was seventeen', 'when she was forty-four', 'lived to be a hundred'."""
+        for item, age in telling.ages:
+            person, sure = self.cast.resolve(item) if item is not None else (None, False)
+            if (
+                item is None
+                and self.cast.here
+                and len(self.cast.here) == 1
+                and age.text.lower().startswith(("lived", "reached"))
+            ):
+                person, sure = self.cast.here[0], True
+            if person is None:
+                continue
+            sure = sure and telling.hedged is None
+            if age.text.lower().startswith("lived"):
+                self.add("lived", person, None, age, telling, sure)
+                continue
+            self.put_age(person, age, telling, sure)
+
+    def put_age(self, person: Person, age: Age, telling: Telling, sure: bool) -> None:
+        """An age of a person at the one dated thing she does in the sentence, or at another's birth or death."""
+        text, cast = telling.sentence.text, self.cast
+        at = text.find(age.text)
+        closed = [when for when in telling.whens if when.closed]
+        if "birthday" in age.text:
+            end = at + len(age.text)
+            beside = [
+                when
+                for when in closed
+                if re.fullmatch(r",?\s(?:on\s)?", text[end : when.start] if when.start >= end else text[when.end : at])
+            ]
+            if beside:
+                self.add("aged", person, beside[0], age, telling, sure)
+            return
+        clock = re.search(r"\bwhen \w+ $", text[:at] + age.text[: age.text.find(" ") + 1]) if at >= 0 else None
+        onward = text[at + len(age.text) :].lstrip().startswith("when")
+        whens = [event for event in telling.events if event.subjects and (event.item.start > at or not onward)]
+        mine = [
+            event
+            for event in whens
+            if event.when is not None
+            and event.when.closed
+            and event.name not in ("birth", "baptism")
+            and not event.many
+        ]
+        mine = [event for event in mine if cast.resolve(event.subjects[0])[0] is person]
+        if len(mine) == 1:
+            self.add("aged", person, mine[0].when, age, telling, sure)
+            return
+        if (
+            not mine
+            and len(closed) == 1
+            and cast.here == [person]
+            and not any(event.name in ("birth", "baptism") for event in telling.events)
+        ):
+            self.add("aged", person, closed[0], age, telling, sure)
+            return
+        undated = [event for event in whens if event.when is None and event.name in ("birth", "death", "marriage")]
+        other = cast.resolve(undated[0].subjects[0])[0] if len(undated) == 1 and (clock or onward) else None
+        if other is not None and other is not person and (other.name or other in (person.father, person.mother)):
+            self.add("aged", person, None, age, telling, sure, at=(other, undated[0].name))
+
+
+def in_lineage(items: list[Item], at: int) -> bool:
+    """True inside a bracket of names only: a line of descent."""
+    if items[at].kind != "name":
+        return False
+    low = at
+    while low >= 0 and (items[low].kind == "name" or items[low].text in (",", "_", "*", ".")):
+        low -= 1
+    return low >= 0 and items[low].text == "("
+
+
+def _quoted(text: str, at: int) -> bool:
+    """True inside quotation marks: somebody else's statement."""
+    before = text[:at]
+    return before.count("“") > before.count("”") or before.count('"') % 2 == 1

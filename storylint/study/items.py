@@ -1,0 +1,278 @@
+"""A sentence in pieces: people, pronouns, words of kinship, events, verbs, dates, ages, boundaries."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from storylint.study.ages import AGE, Age, age_of
+from storylint.study.dates import When
+from storylint.study.lexicon import (
+    ADVERB,
+    AUX,
+    BOUNDARY,
+    CHILD,
+    COMPOUND,
+    CUES,
+    IRREGULAR,
+    MAN,
+    OTHER_KIN,
+    PARENT,
+    PLURAL,
+    PREPOSITION,
+    SIBLING,
+    SPOUSE,
+    SUFFIXES,
+    TITLES,
+    WOMAN,
+)
+from storylint.study.study import Sentence
+
+
+@dataclass(slots=True)
+class Item:
+    """A piece of a sentence: ``kind`` is name, pron, kin, verb, noun (of an event), aux, adv, bound, prep, date, age,
+    word.
+
+    ``event`` is the event of a verb or noun ("act" for any other verb). A word of kinship has its ``owner`` (the item
+    before "'s", or a pronoun) and the ``words`` of a name that stands with it. ``tells`` is the event noun of which a
+    light verb ("is dated") speaks.
+    """
+
+    kind: str
+    start: int
+    end: int
+    text: str
+    event: str = ""
+    owner: Item | None = None
+    words: tuple[str, ...] = ()
+    when: When | None = None
+    age: Age | None = None
+    tells: Item | None = None
+    inner: Item | None = None  # the pronoun inside 'laid him to rest'
+    given_to: bool = False  # 'to' stands before it
+    vague: bool = False  # 'a Zwirn', 'another Gethin'
+    borne: bool = False  # a word for a child after 'had', 'left', 'bore'
+
+    @property
+    def low(self) -> str:
+        return self.text.lower()
+
+    @property
+    def person(self) -> bool:
+        """True for what can name a person."""
+        return self.kind in ("name", "pron", "kin")
+
+
+def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
+    """Cut a sentence into items."""
+    text = sentence.text
+    spans: list[Item] = [Item("date", when.start, when.end, when.words, when=when) for when in whens]
+    for match in AGE.finditer(text):
+        found = age_of(match)
+        if found and not _overlaps(spans, found[0], found[1]):
+            spans.append(Item("age", found[0], found[1], text[found[0] : found[1]], age=found[2]))
+    for match in COMPOUND.finditer(text):
+        spans.append(Item("kin", match.start(), match.end(), match.group()))
+    for match in CUES.finditer(text):
+        group = match.lastgroup or ""
+        if not _overlaps(spans, match.start(), match.end()):
+            inner = _inside(group, match.group())
+            spans.append(
+                Item("verb" if group[0] == "v" else "noun", match.start(), match.end(), match.group(), event=group[2:])
+            )
+            if inner:
+                at = match.start() + inner.start()
+                spans[-1].inner = Item("pron", at, at + 3, inner.group())
+    spans.sort(key=lambda item: item.start)
+    return _with_states(_with_kin(list(_filled(sentence, spans))))
+
+
+def _overlaps(spans: Sequence[Item], start: int, end: int) -> bool:
+    return any(span.start < end and start < span.end for span in spans)
+
+
+def _inside(group: str, words: str) -> re.Match[str] | None:
+    """The pronoun inside 'laid him to rest', 'his days were ended', 'the administration of her goods'."""
+    if group in ("v_burial", "v_baptism", "v_citizen"):
+        return re.search(r"\b(?:him|her)\b", words)
+    if group in ("v_death", "n_probate", "n_obituary"):
+        return (
+            re.search(r"\b(?:his|her)\b", words, re.IGNORECASE)
+            if group[0] == "n"
+            else re.match(r"(?:his|her)\b", words, re.IGNORECASE)
+        )
+    return None
+
+
+_PRESENT = re.compile(r"[a-z]{2,}[a-rt-z]s$")
+
+
+def _with_states(items: list[Item]) -> list[Item]:
+    """'was president', 'had a shop', 'is sixteen': an auxiliary without a verb is one itself."""
+    for i, item in enumerate(items):
+        if (
+            item.kind == "word"
+            and i
+            and (items[i - 1].kind == "name" or items[i - 1].low in ("he", "she", "who"))
+            and _PRESENT.match(item.text)
+        ):
+            item.kind = "verb"  # the historic present: 'in 1846 she buys the mill'
+        if item.kind == "aux" and item.low not in ("being", "been", "having"):
+            j = i + 1
+            while j < len(items) and items[j].kind in ("aux", "adv"):
+                j += 1
+            if j == len(items) or items[j].kind != "verb":
+                item.kind, item.event = "verb", "state"
+    return items
+
+
+def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
+    """The spans with the tokens between them."""
+    at, done = 0, 0
+    tokens, lower, tags, starts = sentence.tokens, sentence.lower, sentence.tags, sentence.at
+    i = 0
+    while i < len(tokens):
+        while at < len(spans) and spans[at].end <= starts[i]:
+            at += 1
+        if at < len(spans) and spans[at].start <= starts[i]:
+            if done <= at:
+                yield spans[at]
+                done = at + 1
+            i += 1
+            continue
+        limit = spans[at].start if at < len(spans) else len(sentence.text) + 1
+        size = _name_length(tokens, tags, starts, i, limit)
+        if size:
+            end = starts[i + size - 1] + len(tokens[i + size - 1])
+            vague = i > 0 and lower[i - 1] in ("a", "an", "another", "no", "every", "some")
+            yield Item(
+                "name",
+                starts[i],
+                end,
+                sentence.text[starts[i] : end],
+                words=name_words(tokens[i : i + size]),
+                vague=vague,
+            )
+            i += size
+            continue
+        yield Item(
+            _kind(lower[i], tokens[i], tags[i], i == 0), starts[i], starts[i] + len(tokens[i]), tokens[i], event="act"
+        )
+        i += 1
+
+
+_DIGITS = re.compile(r"[\d¹²³⁰-⁹^]+")
+
+
+def name_words(tokens: Sequence[str]) -> tuple[str, ...]:
+    """A name as a reader says it: no titles, digits or points."""
+    words = [_DIGITS.sub("", token).strip(".,'’\"") for token in tokens]
+    if len(words) > 1 and re.fullmatch(r"[IVX]+", words[0]):  # the number of an entry: 'X. HENRY'
+        words = words[1:]
+    words = [word.title() if word.isupper() and len(word) > 2 else word for word in words]
+    return tuple(word for word in words if word and word not in TITLES and word not in SUFFIXES and word[0].isupper())
+
+
+def _name_length(tokens: Sequence[str], tags: str, starts: Sequence[int], i: int, limit: int) -> int:
+    """How many tokens from ``i`` on are one name ('Rev. John van Dyke')."""
+    if not (tags[i] == "N" or (tokens[i].rstrip(".") in TITLES and i + 1 < len(tokens) and tags[i + 1] == "N")):
+        return 0
+    end = i
+    while end < len(tokens) and starts[end] < limit:
+        if (
+            (tags[end] in "NK" and tokens[end][:1].isupper())
+            or (end > i and tokens[end] in ("May", "June", "April", "August") and tags[end + 1 : end + 2] == "N")
+            or (
+                tokens[end] in ("van", "von", "de", "der", "den", "du", "la", "le", "ap", "ab", "y", "ten", "ter", ".")
+                and end + 1 < len(tokens)
+                and tags[end + 1] == "N"
+                and starts[end + 1] < limit
+                and (tokens[end] != "." or len(tokens[end - 1]) == 1 or tokens[end - 1] in TITLES)
+            )
+        ):
+            end += 1
+        else:
+            break
+    return max(end - i, 1)
+
+
+def _kind(low: str, token: str, tag: str, first: bool) -> str:
+    """The kind of a token that is in no date, age, event or name."""
+    if low in MAN or low in WOMAN or low in PLURAL:
+        return "pron"
+    if low in BOUNDARY:
+        return "bound"
+    if low in SPOUSE or low in CHILD or low in PARENT or low in SIBLING or low in OTHER_KIN:
+        return "kin"
+    if low in AUX:
+        return "aux"
+    if low in PREPOSITION:
+        return "prep"
+    if low in ADVERB or (low.endswith("ly") and len(low) > 4):
+        return "adv"
+    if (
+        (token[:1].islower() or first)
+        and tag in "xVRLO"
+        and (low in IRREGULAR or (low.endswith("ed") and len(low) > 3))
+    ):
+        return "verb"
+    return "word"
+
+
+def _with_kin(items: list[Item]) -> list[Item]:
+    """Join words of kinship with the name that stands with them and with their owner."""
+    out: list[Item] = []
+    skip = 0
+    for i, item in enumerate(items):
+        if skip:
+            skip -= 1
+            continue
+        if item.kind == "kin":
+            item.owner = owner_of(out)
+            if item.low in ("youngest", "eldest", "oldest") and (
+                item.owner is None or (items[i + 1 : i + 2] and items[i + 1].kind in ("kin", "word", "prep"))
+            ):
+                item.kind = "word"
+                out.append(item)
+                continue
+            item.borne = item.low in CHILD and any(
+                before.low in ("had", "have", "has", "left", "leaving", "bore") for before in out[-5:]
+            )
+            after = items[i + 1 : i + 3]
+            if after and after[0].kind == "name":
+                item.words, item.end, skip = after[0].words, after[0].end, 1
+            elif (
+                len(after) == 2
+                and after[0].text == ","
+                and after[1].kind == "name"
+                and item.owner is not None
+                and item.low not in OTHER_KIN
+                and _closed(items, i + 3)
+            ):
+                item.words, item.end, skip = after[1].words, after[1].end, 2
+        out.append(item)
+    return out
+
+
+def _closed(items: Sequence[Item], at: int) -> bool:
+    """True when what follows closes an apposition: a comma, a bracket or a full stop."""
+    return at >= len(items) or items[at].text in (",", ".", ";", "(", ")") or items[at].kind in ("aux", "verb", "bound")
+
+
+def owner_of(before: Sequence[Item]) -> Item | None:
+    """Whose kin: 'his eldest', 'their', 'John's second'."""
+    for back, item in enumerate(reversed(before[-4:])):
+        if item.kind == "pron" and item.low in ("his", "her", "their"):
+            couple = before[-back - 3 : -back - 1]
+            both = len(couple) == 2 and couple[1].low == "and" and couple[0].kind == "name"
+            return couple[0] if both else item
+        if item.low in ("'s", "’s", "'", "’") and len(before) > back + 1:
+            holder = before[-back - 2]
+            return holder if holder.person else None
+        if item.text == "whose":
+            return item
+        if item.kind not in ("word", "adv", "age"):
+            return None
+    return None

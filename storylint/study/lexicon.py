@@ -1,0 +1,67 @@
+"""Words by which a family history tells an event, names a relative, hedges: ``telling.toml``, made ready."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from importlib.resources import files
+
+_TABLE: dict[str, dict[str, str]] = tomllib.loads(
+    (files("storylint.study") / "telling.toml").read_text(encoding="utf-8")
+)
+
+
+def _words(name: str) -> frozenset[str]:
+    return frozenset(_TABLE["words"][name].split())
+
+
+def _cues() -> re.Pattern[str]:
+    """One pattern for all events. The group of a verb is called ``v_`` and its event, that of a noun ``n_``."""
+    parts = [
+        f"(?P<{group}_{event}>{'|'.join(phrases)})"
+        for group, table in (("v", _TABLE["verbs"]), ("n", _TABLE["nouns"]))
+        for event, phrases in table.items()
+    ]
+    return re.compile(r"(?<![\w.’'-])(?:" + "|".join(parts) + r")(?![\w’-])(?!['’]s\b)", re.IGNORECASE)
+
+
+CUES = _cues()
+LIGHT = re.compile("(?:" + "|".join(_TABLE["words"]["light"].split()) + ")$")
+IRREGULAR, LIVING, AUX, ADVERB = _words("irregular"), _words("living"), _words("aux"), _words("adverb")
+SUBORDINATE, PREPOSITION, TITLES = _words("subordinate"), _words("preposition"), _words("titles")
+BOUNDARY = SUBORDINATE | frozenset(", ; : ( ) [ ] — – -- - and but or nor".split())
+
+MAN = frozenset("he him his himself".split())
+WOMAN = frozenset("she her hers herself".split())
+PLURAL = frozenset("they them their theirs both".split())
+SUFFIXES = frozenset("I II III IV Jr Sr Junior Senior Jun Sen Esq Esquire".split())
+STATES = frozenset("widow widower bride bridegroom boy girl child infant baby".split())
+# Words of kinship with the sex they tell.
+SPOUSE = (
+    dict.fromkeys("wife widow relict bride consort".split(), "f")
+    | dict.fromkeys("husband widower bridegroom".split(), "m")
+    | {"spouse": ""}
+)
+CHILD = {"son": "m", "boy": "m", "daughter": "f", "girl": "f"} | dict.fromkeys(
+    "child baby twins infant firstborn youngest eldest oldest".split(), ""
+)
+PARENT = {"father": "m", "mother": "f"}
+SIBLING = {"brother": "m", "sister": "f", "twin": ""}
+OTHER_KIN = _words("kin")
+COMPOUND = re.compile(
+    r"\b(?:(?:[Gg]rand)?(?:father|mother|son|daughter|brother|sister)s?-in-law"
+    r"|(?:[Gg]reat|[Hh]alf|[Ff]oster|[Ss]tep)-(?:great-)*\w+)"
+)
+# What makes a statement somebody's guess, or one that the writer weighs: no contradiction is certain then. The first
+# kind clouds what follows it, the second the whole sentence.
+HEARSAY = re.compile(
+    r"\b(?:(?:cannot|can['’]t|(?:could|would|might|may|must|should)(?: not|n['’]t)?) (?:also )?(?:have|be)\b"
+    r"|had (?:he|she|they) (?:not )?(?:lived|been)|if (?:he|she|they)|claim(?:s|ed|ing)?|tradition|legend|suppos\w+"
+    r"|alleged\w*|according to|(?:is|are|was|were|always|has been) said\b|sa(?:ys|id) that|reckoned|believed|so-called"
+    r"|no record|as if|as though)\b"
+)
+WEIGHED = re.compile(
+    r"\b(?:mistak\w+|wrongly|wrong (?:date|year|day|month)|(?:is|are|was|were|be) wrong|cannot be right|error"
+    r"|erroneous\w*|misread|misprint\w*|miscopied|instead of|rather than|impossible|contradict\w*|disagree\w*|doubt\w*"
+    r"|conflict\w*|discrepan\w+|unless|whether|should read|sic|not the|in fact|in truth)\b|\?"
+)
