@@ -44,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     complain(old, new)
     with Progress() as asked.progress:
         found = compare(old.reading(asked), new.reading(asked))
-    for line in originals.watch(old, record=not args.no_record):
+    for line in originals.watch(old, found.old, record=not args.no_record):
         say(line)
     show(found, (old.name, new.name), args)
     return Exit.UNREADABLE if old.unreadable or new.unreadable else Exit.CLEAN

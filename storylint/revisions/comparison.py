@@ -56,7 +56,7 @@ class Change:
     @property
     def has_losses(self) -> bool:
         """True where something of OLD is no longer in NEW."""
-        return bool(self.facts or self.notes or self.marks or self.status == "lost")
+        return bool(self.facts or self.notes or self.marks or (self.status == "lost" and self.is_person))
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,8 @@ def compare(old: Reading, new: Reading) -> Comparison:
     partner = {one: other for other, one in back.items()}
     found = fates(before, after, partner)
     flow = flows(found, before)
-    changes = [change_of(at, passage, before, after, back, found, flow) for at, passage in enumerate(after)]
+    several = len(old.drafts) > 1 or len(new.drafts) > 1
+    changes = [change_of(at, each, before, after, back, found, flow, several) for at, each in enumerate(after)]
     ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
     shelf = losses.shelf_of(old, new)
     by_old = {id(change.old): change for change in (*changes, *ends) if change.old}
@@ -114,13 +115,14 @@ def change_of(
     back: Mapping[int, int],
     found: Fates,
     flow: Counter[tuple[int, int]],
+    several: bool,
 ) -> Change:
     """What a section of NEW is: kept, split off from another, or new."""
     added = [passage.lines[number] for (where, number) in sorted(found.added) if where == at]
     if at in back:
         old = before[back[at]]
         others = heirs(back[at], after, flow, without=at)
-        return Change(old, passage, "kept", moves(old, passage), others, added=added)
+        return Change(old, passage, "kept", moves(old, passage, several), others, added=added)
     words, origin = max(((flow[one, at], one) for one, other in flow if other == at), default=(0, 0))
     if words >= PART * size(passage):
         return Change(None, passage, "split", origin=before[origin], added=added)
@@ -141,13 +143,13 @@ def heirs(at: int, after: Sequence[Passage], flow: Counter[tuple[int, int]], wit
     return tuple(after[other] for _, other in ranked)
 
 
-def moves(old: Passage, new: Passage) -> tuple[str, ...]:
-    """What of a section's address changed."""
+def moves(old: Passage, new: Passage, several: bool) -> tuple[str, ...]:
+    """What of a section's address changed. Where each book is one file, nobody moved, whatever the files are called."""
     one, other = old.section, new.section
     told = {
         "renumbered": one.number != other.number,
         "renamed": words_of(old.name) != words_of(new.name),
-        "moved to another file": file_name(one.path) != file_name(other.path),
+        "moved to another file": several and file_name(one.path) != file_name(other.path),
     }
     return tuple(word for word, holds in told.items() if holds)
 

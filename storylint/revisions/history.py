@@ -12,7 +12,7 @@ from storylint.reporters.glance import mean
 from storylint.revisions import journal
 from storylint.revisions.log import Log, files, hidden, log_of
 from storylint.revisions.pace import Pace, pace
-from storylint.revisions.teller import Person, Point, State, fits, tell
+from storylint.revisions.teller import Person, Point, Seen, State, seen, tell
 
 LEVELS = ("error", "warning", "note")
 
@@ -66,25 +66,25 @@ def history(path: Path) -> History:
 
 def told(log: Log, entries: Iterable[journal.Entry], wanted: str | None, unread: int = 0) -> History:
     """The history that these lines of the log tell, of one file or of all."""
-    sound = once(entry for entry in entries if fits(entry))
-    goal = float(sound[-1]["goal"]) if sound else 0.0
-    key = str(sound[-1]["key"]) if sound else ""
-    teller = tell(sound)
+    revisions = once(each for entry in entries if (each := seen(entry)))
+    goal = float(revisions[-1].entry["goal"]) if revisions else 0.0
+    key = str(revisions[-1].entry["key"]) if revisions else ""
+    teller = tell(revisions)
     names = lineage(teller.states, wanted) if wanted else None
-    seen = list(views(teller.states, names))
-    moments = list(moments_of(seen, goal))
+    states = list(views(teller.states, names))
+    moments = list(moments_of(states, goal))
     people = [own(person, names) for person in teller.people] if names else teller.people
     kept = tuple(person for person in people if person.points)
-    here = set(seen[-1].here) if seen else set()
+    here = set(states[-1].here) if states else set()
     present = [one for one, whole in zip(people, teller.people, strict=True) if whole in here]
     breaks = [moment.when for moment in moments if moment.rules]
     told_pace = pace([moment.when for moment in moments], breaks, present, goal)
     return History(log.file, goal, tuple(moments), kept, told_pace, unread, key)
 
 
-def once(entries: Iterable[journal.Entry]) -> list[journal.Entry]:
+def once(revisions: Iterable[Seen]) -> list[Seen]:
     """Each revision once, whoever wrote it twice: two runs that rebuilt the same commits."""
-    keyed = {(entry["when"], entry.get("commit"), str(files(entry)), str(entry["rules"])): entry for entry in entries}
+    keyed = {(r.when, r.entry.get("commit"), str(files(r.entry)), str(r.entry["rules"])): r for r in revisions}
     return list(keyed.values())
 
 

@@ -178,7 +178,7 @@ def is_judged_alike(entry: Mapping[str, Any], about: Circumstances) -> bool:
 
 def entry_of(log: Log, reading: Reading, about: Circumstances) -> journal.Entry:
     """A revision as the line that is written."""
-    secret = [words_of(section.person) for section in persons(reading) if section.may_live and section.person]
+    secret = secret_names(reading)
     names = [path_name(log, draft.path, secret) for draft in reading.drafts]
     index = {draft.path: number for number, draft in enumerate(reading.drafts)}
     texts = passages(reading)
@@ -248,6 +248,11 @@ def prints(text: Passage, key: str) -> list[str]:
     """The smallest hashes of the section's sentences, taken without numbers."""
     bare = {" ".join(word for word in line.words if not any(map(str.isdigit, word))) for line in text.lines}
     return sorted(keyed(key, words, 4) for words in bare if words.count(" ") + 1 >= SHORT)[:PRINTS]
+
+
+def secret_names(reading: Reading) -> list[tuple[str, ...]]:
+    """The names of those who may be living, in words."""
+    return [words_of(section.person) for section in persons(reading) if section.may_live and section.person]
 
 
 def path_name(log: Log, path: str, secret: Iterable[tuple[str, ...]]) -> str:

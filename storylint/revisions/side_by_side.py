@@ -102,7 +102,7 @@ def board(console: Console, changes: Sequence[Change], everything: bool, arrow: 
     console.print(Text(f"{'':<{wide}}{head}", "dim"))
     for change in shown:
         console.print(row(change, wide, arrow), no_wrap=True, crop=True)
-        if told(change):
+        if told(change) and change.status != "lost":
             console.print(indented("    ", told(change), console, "dim"))
     if len(rows) > len(shown):
         console.print(Text(f"… and {len(rows) - len(shown)} more; --all shows everyone", "dim"))
@@ -174,8 +174,7 @@ MOVED = "moved to another file"
 
 def lost(console: Console, found: Comparison, everything: bool) -> None:
     """What of OLD is no longer in NEW, by person."""
-    gone = [change for change in found.changes if change.status == "lost" and (change.is_person or change.old)]
-    gone = [change for change in gone if change.is_person]
+    gone = [change for change in found.changes if change.status == "lost" and change.is_person]
     losers = [change for change in found.changes if change.has_losses and change not in gone]
     if not (gone or losers or found.loose_notes or found.sources):
         return
@@ -196,7 +195,7 @@ def lost(console: Console, found: Comparison, everything: bool) -> None:
         console.print()
         console.print(Text(f"  {name(change.passage)}", "bold"))
         for line in losses_of(change, everything):
-            console.print(indented("    ", line, console, "", "      "))
+            console.print(indented("    - ", line, console, "", "      "))
     if len(losers) > len(shown):
         console.print(Text(f"  … and in {len(losers) - len(shown)} more; --all shows everything", "dim"))
     loose(console, "Notes that no section called", found.loose_notes, everything)
@@ -237,7 +236,7 @@ def loose(console: Console, title: str, notes: Sequence[Note], everything: bool)
     console.print(Text(f"  {title}", "bold"))
     shown = notes if everything else notes[:PLACES]
     for note in shown:
-        console.print(indented("    ", f"{note.number}: {short(note.text)}", console, "", "      "))
+        console.print(indented("    - ", f"{note.number}: {short(note.text)}", console, "", "      "))
     if len(notes) > len(shown):
         console.print(Text(f"    … and {len(notes) - len(shown)} more; --all shows everything", "dim"))
 
@@ -263,7 +262,8 @@ def portrait(console: Console, change: Change, arrow: str) -> None:
     old, new = (passage.section if passage else None for passage in (change.old, change.new))
     facts = [f"overall {both(score(old), score(new), arrow)}", f"reading ease {both(ease(old), ease(new), arrow)}"]
     facts += [f"words {both(words(old), words(new), arrow)}", told(change)]
-    console.print(Text.assemble((name(change.passage), "bold"), "  ", " · ".join(fact for fact in facts if fact)))
+    console.print(Text(name(change.passage), "bold"))
+    console.print(indented("  ", " · ".join(fact for fact in facts if fact), console))
     if change.sentences:
         console.print(f"  {change.verbatim} of {count(change.sentences, 'old sentence')} stand word for word")
     for rule in new.scores if new and old else ():
@@ -275,7 +275,7 @@ def portrait(console: Console, change: Change, arrow: str) -> None:
             console.print()
             console.print(Text(f"  {title}", "bold"))
             for line in lines:
-                console.print(indented("    ", line, console, "", "      "))
+                console.print(indented("    - ", line, console, "", "      "))
     console.print()
 
 

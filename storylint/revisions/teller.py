@@ -7,10 +7,11 @@ that a better way of telling serves old lines too.
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import lru_cache
 from pathlib import PurePosixPath
 
 from storylint.revisions.journal import Entry
@@ -83,26 +84,37 @@ class State:
     became: Mapping[str, str]  # file → the new file into which it went with this revision
 
 
-def when_of(entry: Entry) -> datetime:
-    """When the draft was read."""
-    return datetime.fromisoformat(entry["when"])
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One revision, read from its line: each person's name (None where it is secret), point and trace."""
+
+    entry: Entry
+    when: datetime
+    names: tuple[str | None, ...]
+    points: tuple[Point, ...]
+    traces: tuple[Trace, ...]
 
 
-def fits(entry: Entry) -> bool:
-    """True for a revision with all that is needed; what is not is passed over, as a torn line is."""
+def seen(entry: Entry) -> Seen | None:
+    """The revision of a line; None where the line lacks something, and is passed over as a torn one is."""
     try:
-        sound = is_revision(entry) and when_of(entry).tzinfo is not None and isinstance(entry["rules"], dict)
-        sound = sound and isinstance(entry["key"], str) and float(entry["goal"]) >= 0
-        return sound and all(point_of(line, entry) and trace_of(line, "", entry["key"]) for line in entry["persons"])
+        when = datetime.fromisoformat(entry["when"])
+        sound = is_revision(entry) and when.tzinfo is not None and isinstance(entry["rules"], dict)
+        if not (sound and isinstance(entry["key"], str) and float(entry["goal"]) >= 0):
+            return None
+        points = tuple(point_of(line, entry, when) for line in entry["persons"])
+        lines = zip(entry["persons"], points, strict=True)
+        traces = tuple(trace_of(line, point.path, entry["key"]) for line, point in lines)
+        return Seen(entry, when, tuple(line.get("name") for line in entry["persons"]), points, traces)
     except (KeyError, TypeError, ValueError, IndexError, AttributeError):
-        return False
+        return None
 
 
-def point_of(line: Entry, entry: Entry) -> Point:
+def point_of(line: Entry, entry: Entry, when: datetime) -> Point:
     """One person's line of a revision."""
     scores = dict(line["scores"])
     return Point(
-        when=when_of(entry),
+        when=when,
         path=str(entry["drafts"][line["draft"]]["path"]),
         number=line.get("number"),
         words=int(line["words"]),
@@ -118,8 +130,14 @@ def point_of(line: Entry, entry: Entry) -> Point:
 def trace_of(line: Entry, path: str, key: str) -> Trace:
     """What the person is known by. A name in the clear is compared by its hash too: who was hidden stays known."""
     name = line.get("name")
-    who = hidden(key, name) if name else str(line["who"])
-    return Trace(who, words_of(name) if name else (), line.get("number"), path, frozenset(line.get("prints", ())))
+    who, words = name_of(key, name) if name else (str(line["who"]), ())
+    return Trace(who, words, line.get("number"), path, frozenset(line.get("prints", ())))
+
+
+@lru_cache(maxsize=10_000)
+def name_of(key: str, name: str) -> tuple[str, tuple[str, ...]]:
+    """A name's hash and its words: the same ones come in every revision."""
+    return hidden(key, name), words_of(name)
 
 
 class Teller:
@@ -131,11 +149,10 @@ class Teller:
         self.drafts: dict[str, Entry] = {}
         self.states: list[State] = []
 
-    def take(self, entry: Entry) -> None:
+    def take(self, now: Seen) -> None:
         """One revision."""
+        entry, traces = now.entry, now.traces
         covered = {str(draft["path"]) for draft in entry["drafts"]}
-        points = [point_of(line, entry) for line in entry["persons"]]
-        traces = [trace_of(line, p.path, entry["key"]) for line, p in zip(entry["persons"], points, strict=True)]
         found = self.pairs(traces)
         became = self.became(found, traces, covered)
         if self.is_look_back(covered, found, traces):
@@ -143,17 +160,36 @@ class Teller:
         kept = {at: p for at, p in found.items() if is_sure(p.trace, traces[at], covered | became.keys())}
         kept |= self.returned(traces, kept)
         self.leave(covered, bool(entry.get("whole")))
-        for at, (line, point, trace) in enumerate(zip(entry["persons"], points, traces, strict=True)):
-            self.meet(kept.get(at), line.get("name"), trace, point)
+        for at, (name, point, trace) in enumerate(zip(now.names, now.points, traces, strict=True)):
+            self.meet(kept.get(at), name, trace, point)
         self.drafts |= {str(draft["path"]): draft for draft in entry["drafts"]}
         left = {point.path for point in self.here.values()} | covered
         self.drafts = {path: draft for path, draft in self.drafts.items() if path in left}
-        self.states.append(State(entry, when_of(entry), dict(self.drafts), dict(self.here), became))
+        self.states.append(State(entry, now.when, dict(self.drafts), dict(self.here), became))
 
     def pairs(self, traces: Sequence[Trace]) -> dict[int, Person]:
         """Index in the revision → the person of the book whom it may be."""
-        people = list(self.here)
-        return {new: people[old] for new, old in pair([person.trace for person in people], traces).items()}
+        found = self.hardly_changed(traces)
+        sure = set(found.values())
+        people = [person for person in self.here if person not in sure]
+        left = [at for at in range(len(traces)) if at not in found]
+        again = pair([person.trace for person in people], [traces[at] for at in left])
+        return found | {left[new]: people[old] for new, old in again.items()}
+
+    def hardly_changed(self, traces: Sequence[Trace]) -> dict[int, Person]:
+        """Those of whom there is no doubt: alone of their name in their file, with half their prints the same."""
+        known: dict[tuple[str, str], list[Person]] = defaultdict(list)
+        for person in self.here:
+            known[person.trace.name, person.trace.path].append(person)
+        count = Counter((trace.name, trace.path) for trace in traces)
+        found = {}
+        for at, trace in enumerate(traces):
+            bearers = known.get((trace.name, trace.path), ())
+            if len(bearers) == count[trace.name, trace.path] == 1:
+                before = bearers[0].trace.prints
+                if 2 * len(before & trace.prints) >= min(len(before), len(trace.prints)):
+                    found[at] = bearers[0]
+        return found
 
     def returned(self, traces: Sequence[Trace], kept: Mapping[int, Person]) -> dict[int, Person]:
         """Of those not found, who stood in the book before: a section that was cut and has come back."""
@@ -204,9 +240,9 @@ def is_sure(before: Trace, now: Trace, read: set[str]) -> bool:
     return before.path in read or bool(before.prints & now.prints)
 
 
-def tell(entries: Iterable[Entry]) -> Teller:
+def tell(revisions: Iterable[Seen]) -> Teller:
     """All revisions, in order of time."""
     teller = Teller()
-    for entry in sorted(entries, key=when_of):
-        teller.take(entry)
+    for each in sorted(revisions, key=lambda revision: revision.when):
+        teller.take(each)
     return teller

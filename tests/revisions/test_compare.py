@@ -17,6 +17,7 @@ from storylint.revisions.passages import passages
 from tests.conftest import Ran, read_text
 from tests.revisions.books import LIVES, chapter
 from tests.revisions.repositories import commit
+from tests.revisions.test_log import LIVING
 
 Run = Callable[..., Ran]
 NAMES = [*LIVES]
@@ -323,6 +324,15 @@ def test_an_original_that_changed_is_warned_of(run: Run, two: Path) -> None:
     assert "original.md: is no longer what it was" in done.err
     assert done.err.count("\n") == 1
     assert done.code == 0
+
+
+def test_an_original_named_after_the_living_is_noted_without_the_name(run: Run, folder: Path) -> None:
+    (folder / "nerys-gethin-howells.md").write_text(LIVING)
+    (folder / "working.md").write_text(LIVING.replace("chisel", "hammer"))
+    run("compare", "nerys-gethin-howells.md", "working.md")
+    assert "nerys" not in (folder / log.FILE).read_text()
+    (folder / "nerys-gethin-howells.md").write_text(LIVING.replace("Owen's", "his"))
+    assert "no longer what it was" in run("compare", "nerys-gethin-howells.md", "working.md").err
 
 
 def test_an_original_that_was_only_read_before_is_known_too(run: Run, two: Path) -> None:
