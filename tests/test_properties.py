@@ -50,7 +50,11 @@ paragraphs = st.lists(st.lists(sentences(), min_size=1, max_size=5), min_size=1,
 def draft(body: list[list[str]], person: str = "Owen Prydderch") -> str:
     """A section as Markdown."""
     notes = "\n\n".join(f"[^{n}]: Letter {n}." for n in (1, 2, 3))
-    return f"# {person}\n\n{person} was a rockman at Penrhyn.\n\n" + "\n\n".join(" ".join(paragraph) for paragraph in body) + f"\n\n{notes}\n"
+    return (
+        f"# {person}\n\n{person} was a rockman at Penrhyn.\n\n"
+        + "\n\n".join(" ".join(paragraph) for paragraph in body)
+        + f"\n\n{notes}\n"
+    )
 
 
 def read(*texts: str) -> Reading:
@@ -123,7 +127,9 @@ def test_renaming_everybody_changes_no_boilerplate_and_no_template(body: list[li
 def test_mending_what_boilerplate_names_never_lowers_its_score(body: list[list[str]]) -> None:
     before = section(draft(body))
     named = {place.quote for f in before.findings if f.rule == "boilerplate" for place in f.places}
-    told = "He would not hear of the new powder, and he was the last man in the gallery to be seen tamping with a stick."
+    told = (
+        "He would not hear of the new powder, and he was the last man in the gallery to be seen tamping with a stick."
+    )
     mended = [[told if re.sub(r"\[\^\d\]", "", s) in named else s for s in paragraph] for paragraph in body]
     assert score(section(draft(mended)), "boilerplate") >= score(before, "boilerplate") - 1e-9
 

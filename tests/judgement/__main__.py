@@ -1,9 +1,9 @@
 """How well the rules agree with the labelled drafts.
 
-    python -m tests.judgement            precision, recall and F1 a rule on both halves, with 95 % intervals
-    python -m tests.judgement --misses boilerplate
-    python -m tests.judgement snapshot   write the figures that test_judgement.py holds later changes to
-    python -m tests.judgement fit        refit the weights on the tuning half
+python -m tests.judgement            precision, recall and F1 a rule on both halves, with 95 % intervals
+python -m tests.judgement --misses boilerplate
+python -m tests.judgement snapshot   write the figures that test_judgement.py holds later changes to
+python -m tests.judgement fit        refit the weights on the tuning half
 """
 
 from __future__ import annotations

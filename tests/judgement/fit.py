@@ -16,7 +16,18 @@ from tests.judgement.labelled import LabelledDraft, load_all
 
 ALONE = ("machine alone", "world alone", "claim alone")
 RIDGE = {"machine alone": 3.0, "world alone": 3.0, "claim alone": 3.0, "machine": 2.0, "claim": 4.0, "world": 2.0}
-NEIGHBOURS = ("section", "paragraph", "before", "after", "alone", "pronoun after", "world around", "thing", "it after", "nothing,")
+NEIGHBOURS = (
+    "section",
+    "paragraph",
+    "before",
+    "after",
+    "alone",
+    "pronoun after",
+    "world around",
+    "thing",
+    "it after",
+    "nothing,",
+)
 OUT = Path(voice.__file__).with_name("weights.toml")
 
 

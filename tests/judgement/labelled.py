@@ -134,7 +134,9 @@ class Builder:
     def done(self) -> LabelledDraft:
         """The draft, with its notes left out: the rules measured here do not read them."""
         self.flush()
-        blocks = tuple(block for section in self.sections for block in ([section.entry] if section.entry else []) + section.body)
+        blocks = tuple(
+            block for section in self.sections for block in ([section.entry] if section.entry else []) + section.body
+        )
         draft = Draft(f"{self.name}.md", "md", "", blocks, (), (0,))
         for section in self.sections:
             section.draft = draft

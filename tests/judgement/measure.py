@@ -59,7 +59,9 @@ def count(drafts: list[LabelledDraft]) -> dict[str, Counts]:
         for number, section in enumerate(book.sections):
             person = section.section.person
             if person and draft.context.get(person) != "social":
-                counts["context"].add(draft.context[person] == "none", ("context", number) in flagged, f"{draft.name}: {person}")
+                counts["context"].add(
+                    draft.context[person] == "none", ("context", number) in flagged, f"{draft.name}: {person}"
+                )
     return counts
 
 
@@ -105,7 +107,9 @@ def show(misses: str | None = None) -> None:
         for rule, counts in count(load_all(part)).items():
             precision, recall, score = f1(counts.outcomes)
             low, high = interval(counts.outcomes)
-            print(f"{part:8} {rule:12} P {precision:.3f}  R {recall:.3f}  F1 {score:.3f} [{low:.3f}, {high:.3f}]  n {len(counts.outcomes)}")
+            print(
+                f"{part:8} {rule:12} P {precision:.3f}  R {recall:.3f}  F1 {score:.3f} [{low:.3f}, {high:.3f}]  n {len(counts.outcomes)}"
+            )
             if misses == rule and part == "tune":
                 print("\n".join(f"    {line[:180]}" for line in counts.wrong))
 
