@@ -226,6 +226,7 @@ def finish(section: StudiedSection, findings: list[Finding], shares: dict[str, S
         shares=shares,
         readability=timed(run, "readability", readability.measure, texts),
         findings=tuple(done),
+        last=(own.body[-1] if own.body else opening).index if opening else None,
     )
 
 

@@ -96,6 +96,7 @@ class SectionReading:
     readability: dict[str, Any] | None
     findings: tuple[Finding, ...]
     may_live: bool = True  # the person may be living, for all the draft says: see ``storylint.study.alive``
+    last: int | None = None  # the block that ends it
 
 
 @dataclass(frozen=True, slots=True)
