@@ -27,7 +27,9 @@ CARD = Card(
     scope="book",
     options=(
         Option("threshold", 0.5, "how sure the rule must be, from 0 to 1, before it flags a sentence"),
-        Option("opening", 0.7, "share of told words after the opening paragraph from which a dense vital opening is right"),
+        Option(
+            "opening", 0.7, "share of told words after the opening paragraph from which a dense vital opening is right"
+        ),
         Option("reference_work", False, "true for a compiled genealogy: dense vital openings are right everywhere"),
     ),
     bad=(

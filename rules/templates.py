@@ -22,7 +22,11 @@ CARD = Card(
     scope="book",
     options=(
         Option("at_least", 3, "how many sentences of the book make a family"),
-        Option("threshold", 0.35, "how sure the reader must be that it is the machine's voice, from 0 to 1; told refrains stay"),
+        Option(
+            "threshold",
+            0.35,
+            "how sure the reader must be that it is the machine's voice, from 0 to 1; told refrains stay",
+        ),
     ),
     bad=(
         Example(

@@ -8,6 +8,7 @@ heading from the stage of life and the years that follow.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from storylint.draft.model import Block, Kind
 from storylint.findings import Finding, Level, Reason, Share
@@ -21,16 +22,46 @@ CARD = Card(
     summary="over-long paragraphs, sentences and stretches without relief",
     measured="Words in paragraphs and stretches of good length, of all words of the section's prose.",
     options=(
-        Option("paragraph", 150, "words in a paragraph from which it is a warning (US Federal Plain Language Guidelines 2011)"),
-        Option("paragraph_most", 250, "words in a paragraph from which it is an error (same; 15 printed lines are about 165 words)"),
-        Option("sentence", 40, "words in a sentence from which it is a note (29 and more are very difficult: Flesch's bands)"),
-        Option("stretch", 600, "words without heading, list, table, picture or quotation (two printed pages; common practice, no source)"),
+        Option(
+            "paragraph",
+            150,
+            "words in a paragraph from which it is a warning (US Federal Plain Language Guidelines 2011)",
+        ),
+        Option(
+            "paragraph_most",
+            250,
+            "words in a paragraph from which it is an error (same; 15 printed lines are about 165 words)",
+        ),
+        Option(
+            "sentence",
+            40,
+            "words in a sentence from which it is a note (29 and more are very difficult: Flesch's bands)",
+        ),
+        Option(
+            "stretch",
+            600,
+            "words without heading, list, table, picture or quotation (two printed pages; common practice, no source)",
+        ),
         Option("section", 800, "words in a section without a sub-heading (common practice, no source)"),
     ),
     bad=(
         Example(
-            "# Owen Prydderch\n\n" + " ".join(f"In the {word} winter the snow lay on the galleries until the men gave up and went home." for word in
-            ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")),
+            "# Owen Prydderch\n\n"
+            + " ".join(
+                f"In the {word} winter the snow lay on the galleries until the men gave up and went home."
+                for word in (
+                    "first",
+                    "second",
+                    "third",
+                    "fourth",
+                    "fifth",
+                    "sixth",
+                    "seventh",
+                    "eighth",
+                    "ninth",
+                    "tenth",
+                )
+            ),
             ("In the first winter the snow lay on the galleries",),
             "170 words without a breath",
         ),
@@ -118,10 +149,14 @@ def break_at(paragraph: list[Sentence]) -> int | None:
     if len(paragraph) < 2:
         return None
     total, before, best = sum(s.words for s in paragraph), 0, (-1.0, 0)
-    for i, (sentence, following) in enumerate(zip(paragraph, paragraph[1:], strict=False)):
+    for i, (sentence, following) in enumerate(pairwise(paragraph)):
         before += sentence.words
         balance = 1 - abs(2 * before / total - 1)
-        turn = 0.3 * (following.lower[0] in TURNS) + 0.2 * bool(years(following.text[:60])) + 0.1 * (following.tags[:1] == "N")
+        turn = (
+            0.3 * (following.lower[0] in TURNS)
+            + 0.2 * bool(years(following.text[:60]))
+            + 0.1 * (following.tags[:1] == "N")
+        )
         best = max(best, (balance + turn * balance, -i))
     return -best[1]
 
@@ -159,7 +194,8 @@ def joint(sentence: Sentence) -> str:
     cuts = [
         (abs(at - middle), word)
         for word, before, at in zip(sentence.tokens[1:], sentence.tokens, sentence.at[1:], strict=False)
-        if word == ";" or (before == "," and word in ("and", "but", "so", "which", "who", "because", "while", "although", "for"))
+        if word == ";"
+        or (before == "," and word in ("and", "but", "so", "which", "who", "because", "while", "although", "for"))
     ]
     return f", for instance at “{min(cuts)[1]}” near its middle" if cuts else ""
 
@@ -196,7 +232,9 @@ def middle_of(run: list[Block]) -> tuple[Block, list[Block]]:
     return run[at], run[at:]
 
 
-def no_headings(section: StudiedSection, prose: dict[int, list[Sentence]], options: Options, book: Book) -> Iterator[Finding]:
+def no_headings(
+    section: StudiedSection, prose: dict[int, list[Sentence]], options: Options, book: Book
+) -> Iterator[Finding]:
     """A long section with no sub-heading at all."""
     blocks = [paragraph[0].block for paragraph in section.paragraphs]
     words = words_of(blocks)

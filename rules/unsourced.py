@@ -130,7 +130,7 @@ def particulars(sentence: Sentence) -> str:
         ("kinship", KIN in sentence.tags),
         ("an occupation", WORK in sentence.tags),
         ("a number", NUMBER in sentence.tags and DATE not in sentence.tags),
-        ("words spoken", any(mark in sentence.text for mark in "\"“”")),
+        ("words spoken", any(mark in sentence.text for mark in '"“”')),
         ("a cause", not has.isdisjoint(("because", "since", "therefore"))),
     ]
     found = [name for name, there in kinds if there]
@@ -139,11 +139,20 @@ def particulars(sentence: Sentence) -> str:
 
 SOURCES = (
     (("born", "birth", "baptised", "baptized", "christened", "baptism"), "a birth certificate or baptismal register"),
-    (("married", "marriage", "wed", "wedding", "banns", "wife", "husband"), "a marriage register, licence or announcement"),
-    (("died", "death", "buried", "burial", "grave", "funeral"), "a death certificate, burial register or newspaper notice"),
+    (
+        ("married", "marriage", "wed", "wedding", "banns", "wife", "husband"),
+        "a marriage register, licence or announcement",
+    ),
+    (
+        ("died", "death", "buried", "burial", "grave", "funeral"),
+        "a death certificate, burial register or newspaper notice",
+    ),
     (("will", "probate", "estate", "left", "inherited"), "a will or probate file"),
     (("census", "household", "lodger", "boarder"), "the census page, with piece, folio and household"),
-    (("sailed", "emigrated", "landed", "arrived", "ship", "voyage", "steerage"), "a passenger list or a letter of the crossing"),
+    (
+        ("sailed", "emigrated", "landed", "arrived", "ship", "voyage", "steerage"),
+        "a passenger list or a letter of the crossing",
+    ),
     (("enlisted", "regiment", "served", "army", "navy", "war"), "a service record or muster roll"),
     (("bought", "sold", "land", "acres", "farm", "deed", "house", "lease"), "a deed, lease or rate book"),
 )
@@ -155,7 +164,7 @@ def look_for(sentence: Sentence) -> str:
     for cues, source in SOURCES:
         if not has.isdisjoint(cues):
             return f"Put back the lost mark, or look for {source}; if there is none, say how you know."
-    if any(mark in sentence.text for mark in "\"“”"):
+    if any(mark in sentence.text for mark in '"“”'):
         return "Say where these words are written down, or who heard them and when."
     return "Put back the lost mark, cite who told it and when, or say that it is your guess."
 

@@ -2,7 +2,7 @@
 
 The years are those that the draft states (``study.facts``). Where it states none they are those of ``study.life``, held
 against the years that the family's own sentences name: a birth or a death that these contradict was some other
-person's. """
+person's."""
 
 from __future__ import annotations
 

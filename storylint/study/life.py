@@ -14,7 +14,9 @@ YEAR = re.compile(r"(?<![\d/.,])(1[5-9]\d\d|20[0-4]\d)(?![\d]|,\d)")
 BIRTH = frozenset("born b b. birth birthday baptised baptized baptism christened christening bp bapt date".split())
 DEATH = frozenset("died death d d. buried burial interred passed life's end-of-life".split())
 AGED = re.compile(r"\b(?:aged|at the age of|age)\s+(?:about\s+)?(\d{1,3})\b|\b(\d{1,2}) years (?:old|of age)\b")
-LIFESPAN = re.compile(r"\(\s*(?:b\.?\s*|c\.?\s*|ca\.?\s*|about\s+)?(1[5-9]\d\d|20[0-2]\d)\s*[-–—]\s*(?:d\.?\s*|c\.?\s*|ca\.?\s*)?(1[5-9]\d\d|20[0-2]\d)?\s*\)")
+LIFESPAN = re.compile(
+    r"\(\s*(?:b\.?\s*|c\.?\s*|ca\.?\s*|about\s+)?(1[5-9]\d\d|20[0-2]\d)\s*[-–—]\s*(?:d\.?\s*|c\.?\s*|ca\.?\s*)?(1[5-9]\d\d|20[0-2]\d)?\s*\)"
+)
 SPAN_MOST = 122  # the longest verified human life: 122 years 164 days (Jeanne Calment, 1875–1997), from memory
 
 
@@ -99,7 +101,12 @@ def work_out(section: StudiedSection, lines: dict[str, str]) -> Life:
     if line and own.person and (own.person.split()[0] in line):
         birth = birth if birth is not None else next(iter(years(line)), None)
     every = [year for year in every if birth is None or birth - 5 <= year <= birth + SPAN_MOST]
-    return Life(birth, death if birth is None or death is None or birth <= death <= birth + SPAN_MOST else None, min(every, default=None), max(every, default=None))
+    return Life(
+        birth,
+        death if birth is None or death is None or birth <= death <= birth + SPAN_MOST else None,
+        min(every, default=None),
+        max(every, default=None),
+    )
 
 
 def about(sentence: Sentence, cues: frozenset[str], person: str | None) -> bool:
@@ -108,7 +115,11 @@ def about(sentence: Sentence, cues: frozenset[str], person: str | None) -> bool:
         return False
     forename = person.split()[0] if person else ""
     head = sentence.tokens[:6]
-    return forename in sentence.tokens or not any(tag == "N" for tag in sentence.tags[: len(head)]) or sentence.tags[:1] == "p"
+    return (
+        forename in sentence.tokens
+        or not any(tag == "N" for tag in sentence.tags[: len(head)])
+        or sentence.tags[:1] == "p"
+    )
 
 
 def near(sentence: Sentence, cues: frozenset[str], found: list[int]) -> int:

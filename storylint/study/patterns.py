@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from storylint.study.study import Sentence
-from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRONOUN, RECORD, STOP, TOLD, VITAL, WORK
+from storylint.study.words import DATE, KIN, NAME, NUMBER, PRONOUN, STOP, WORK
 
 SLOT = {NAME: "NAME", DATE: "DATE", NUMBER: "DATE", KIN: "KIN", WORK: "WORK", PRONOUN: "NAME"}
 SLOTS = frozenset(SLOT.values())
@@ -52,7 +53,7 @@ def merge_slot(out: list[str], slot: str) -> None:
 def pairs(words: Sequence[str]) -> Counter[tuple[str, str]]:
     """Neighbouring pairs of a skeleton, with its two ends."""
     padded = ("<", *words, ">")
-    return Counter(zip(padded, padded[1:], strict=False))
+    return Counter(pairwise(padded))
 
 
 def alike(a: Counter[tuple[str, str]], b: Counter[tuple[str, str]]) -> float:

@@ -19,17 +19,12 @@ from storylint.study import sentences as boundaries
 from storylint.study.words import (
     DATE,
     FUNCTION,
-    KIN,
     NAME,
     NUMBER,
-    PLACE,
     PRONOUN,
-    RECORD,
     STOP,
     TOLD,
-    VITAL,
     WORK,
-    group_words,
     tag_of_word,
 )
 
@@ -49,7 +44,9 @@ NUMBER_WORDS = frozenset(
 QUALIFIERS = frozenset("about circa ca c. abt before after between around say until since".split())
 YEAR = re.compile(r"^(?:1[0-9]|20)\d\d(?:[/–-]\d{1,4})?s?$")
 ORDINAL = re.compile(r"^\d+(?:st|nd|rd|th|d)$", re.IGNORECASE)
-WORK_CUE = frozenset("occupation trade profession employment calling work livelihood rank religion denomination".split())
+WORK_CUE = frozenset(
+    "occupation trade profession employment calling work livelihood rank religion denomination".split()
+)
 LINK = frozenset("as was is were being of a an the given by his her in".split())
 ARTICLE = frozenset(("a", "an", "the"))
 
@@ -156,7 +153,9 @@ def studied(section: Section, tagger: Tagger) -> StudiedSection:
     return StudiedSection(section, [paragraph for paragraph in paragraphs if paragraph], children)
 
 
-ANNOUNCES = re.compile(r"^\W*(?:the |known |their |other )*(?:children|child|issue|offspring)\s+(?:of|by|with|from|born)\b", re.IGNORECASE)
+ANNOUNCES = re.compile(
+    r"^\W*(?:the |known |their |other )*(?:children|child|issue|offspring)\s+(?:of|by|with|from|born)\b", re.IGNORECASE
+)
 
 
 def announces(block: Block, after: Block | None) -> bool:
@@ -165,13 +164,15 @@ def announces(block: Block, after: Block | None) -> bool:
         return True
     if after is None or after.kind is not Kind.CHILD:
         return False
-    return ends_open(block) or bool(ANNOUNCES.match(block.text)) and block.words <= 30
+    return ends_open(block) or (bool(ANNOUNCES.match(block.text)) and block.words <= 30)
 
 
 def says_something(tokens: list[tuple[str, int]]) -> bool:
     """False for a numeral, a name or initials that stand alone: 'VII.', 'No. 5.' They are no sentence."""
     words = [word for word, _ in tokens if word.isalpha()]
-    return any(word.islower() for word in words) or len(words) > 2 or any(word.lower() in tag_of_word() for word in words)
+    return (
+        any(word.islower() for word in words) or len(words) > 2 or any(word.lower() in tag_of_word() for word in words)
+    )
 
 
 def ends_open(block: Block) -> bool:
@@ -191,7 +192,11 @@ def cut(block: Block, tagger: Tagger) -> list[Sentence]:
         while at < len(tokens) and tokens[at][1] < until:
             own.append(tokens[at])
             at += 1
-        marks = tuple(mark for mark in block.marks if start < mark.at <= until and not (mark.at == until and number + 1 < len(spans)))
+        marks = tuple(
+            mark
+            for mark in block.marks
+            if start < mark.at <= until and not (mark.at == until and number + 1 < len(spans))
+        )
         if says_something(own):
             found.append(sentence(block, start, end, own, marks, tagger))
     if found:
@@ -212,12 +217,16 @@ def whole(block: Block, tagger: Tagger) -> Sentence:
     return entry
 
 
-def sentence(block: Block, start: int, end: int, tokens: list[tuple[str, int]], marks: tuple[Mark, ...], tagger: Tagger) -> Sentence:
+def sentence(
+    block: Block, start: int, end: int, tokens: list[tuple[str, int]], marks: tuple[Mark, ...], tagger: Tagger
+) -> Sentence:
     """Put one sentence together and tag it."""
     words = [token for token, _ in tokens]
     lower = [token.lower() for token in words]
     tags = tagger.tag(words, lower)
-    return Sentence(block, start, end, block.text[start:end], words, lower, [at - start for _, at in tokens], tags, marks)
+    return Sentence(
+        block, start, end, block.text[start:end], words, lower, [at - start for _, at in tokens], tags, marks
+    )
 
 
 class Tagger:
@@ -243,7 +252,7 @@ class Tagger:
             return DATE if YEAR.match(word) else NUMBER
         if small in MONTHS and (word[0].isupper() or small not in ("may", "march", "mar", "dec", "sun")):
             return DATE
-        if small in NUMBER_WORDS or small.split("-")[0] in NUMBER_WORDS and small.split("-")[-1] in NUMBER_WORDS:
+        if small in NUMBER_WORDS or (small.split("-")[0] in NUMBER_WORDS and small.split("-")[-1] in NUMBER_WORDS):
             return NUMBER
         if word[0].isupper() and word != "I":
             return self.capital(words, lower, i)

@@ -23,7 +23,21 @@ from importlib.resources import files
 
 from storylint.study import patterns
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.words import DATE, FUNCTION, KIN, NAME, NUMBER, PLACE, PRONOUN, RECORD, STOP, TOLD, VITAL, WORK, forms_of, group_words
+from storylint.study.words import (
+    DATE,
+    KIN,
+    NAME,
+    NUMBER,
+    PLACE,
+    PRONOUN,
+    RECORD,
+    STOP,
+    TOLD,
+    VITAL,
+    WORK,
+    forms_of,
+    group_words,
+)
 
 JUDGEMENTS = ("machine", "claim", "world")
 # 'No will has been found', 'Little is recorded of': the machine, or a scholar, saying that there is nothing to say.
@@ -33,7 +47,9 @@ ON_RECORD = frozenset(
     identified traced noted given listed reported indicate show entered established forthcoming evidence information
     particulars details documentation certain clear""".split()
 )
-EMPTY_SLOT = re.compile(r"\b(?:in|on|at|of|as|to|by|from|for|was|and|named|called|numbered|aged|a|the)\s*[.,;:]|[,;]\s*[,;.]|\(\s*\)")
+EMPTY_SLOT = re.compile(
+    r"\b(?:in|on|at|of|as|to|by|from|for|was|and|named|called|numbered|aged|a|the)\s*[.,;:]|[,;]\s*[,;.]|\(\s*\)"
+)
 QUOTE = re.compile(r"[\"“”«»]|(?<!\w)[‘'](?=\w[^'’]*\s)")
 RELATIVE = frozenset(("who", "whom", "whose", "which", "that", "what"))
 THEN = frozenset(("when", "while", "until", "till", "after", "before", "once", "where"))
@@ -100,7 +116,9 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
 
     def turns(cues: frozenset[str]) -> float:
         """A turn of speech counts as a teller's only where it leads to something told."""
-        return float(any(w in cues and any(t == TOLD for _, t in words[i + 1 : i + 9]) for i, (w, _) in enumerate(words)))
+        return float(
+            any(w in cues and any(t == TOLD for _, t in words[i + 1 : i + 9]) for i, (w, _) in enumerate(words))
+        )
 
     strong = sum(1 for w, t in words if t == TOLD and (w.endswith("ed") or w in group_words("past", "verbs")))
     first, first_tag = words[0] if words else ("", STOP)
@@ -171,14 +189,25 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
     trade = [i for i, (w, t) in enumerate(words) if t == WORK and set(lower[max(0, i - 2) : i]) & INDEFINITE and i <= 4]
     bound = vague + trade
     free = [i for i in pronouns if not any(v < i for v in bound)]
-    ours = {word.lower() for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word in family}
+    ours = {
+        word.lower() for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word in family
+    }
     named = len(ours)
     teller = not {"i", "we", "my", "our", "me", "us", "i'm", "i've", "i'd"}.isdisjoint(lower)
     thinks = not group("opinion").isdisjoint(lower) or not group_words("tell", "mood").isdisjoint(lower)
-    foreign = sum(1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word not in family)
+    foreign = sum(
+        1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word not in family
+    )
     subject = next((i for i, (_, t) in enumerate(words) if t in (NAME, PRONOUN, KIN, WORK, TOLD, RECORD)), 0)
-    subject_ours = bool(words) and subject < 4 and (subject in free or words[subject][1] == KIN or any(w == lower[subject] for w in ours))
-    kin_owned = any(t == KIN and i and lower[i - 1] in ("his", "her", "their", "my", "the", "our", "whose") for i, (_, t) in enumerate(words))
+    subject_ours = (
+        bool(words)
+        and subject < 4
+        and (subject in free or words[subject][1] == KIN or any(w == lower[subject] for w in ours))
+    )
+    kin_owned = any(
+        t == KIN and i and lower[i - 1] in ("his", "her", "their", "my", "the", "our", "whose")
+        for i, (_, t) in enumerate(words)
+    )
     return {
         "family named": float(named > 0),
         "he or she": float(bool(free)),
@@ -287,7 +316,9 @@ def voices_in(book: Book, section: StudiedSection) -> list[Voice]:
     return voices_of(book)[start : start + sum(len(paragraph) for paragraph in section.paragraphs)]
 
 
-FEW = 1.0  # in a short section the neighbours say less: as if so many more stood there, of which half were the machine's
+FEW = (
+    1.0  # in a short section the neighbours say less: as if so many more stood there, of which half were the machine's
+)
 THINGS = TOLD + RECORD + PLACE + WORK
 
 
@@ -326,7 +357,9 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
     for i, each in enumerate(features):
         number, count = paragraphs[i], len(features)
         each["section machine"] = (total - first[i] + FEW / 2) / (count - 1 + FEW)
-        each["paragraph machine"] = (sums[number] - first[i] + FEW * each["section machine"]) / (sizes[number] - 1 + FEW)
+        each["paragraph machine"] = (sums[number] - first[i] + FEW * each["section machine"]) / (
+            sizes[number] - 1 + FEW
+        )
         each["before machine"] = first[i - 1] if i else each["section machine"]
         each["after machine"] = first[i + 1] if i + 1 < count else each["section machine"]
         each["before world"] = world[i - 1] if i else 0.0
@@ -343,5 +376,7 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         remember(section_sentences[i], claim[i] - world[i], seen)
         each["nothing, machine"] = each["nothing on record"] * first[i]
         each["it after claim"] = each["opens with it"] * (each["before claim"] - each["before world"])
-        voices.append(Voice(judge(table, "machine", each), judge(table, "claim", each), judge(table, "world", each), each))
+        voices.append(
+            Voice(judge(table, "machine", each), judge(table, "claim", each), judge(table, "world", each), each)
+        )
     return voices

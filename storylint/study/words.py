@@ -58,7 +58,14 @@ def forms_of(group: str) -> set[str]:
 @cache
 def tag_of_word() -> dict[str, str]:
     """Lower-case word → tag. Where a word is in several classes the weaker one gives way to the stronger."""
-    order = (("occupation", WORK), ("place", PLACE), ("record", RECORD), ("vital", VITAL), ("kin", KIN), ("function", FUNCTION))
+    order = (
+        ("occupation", WORK),
+        ("place", PLACE),
+        ("record", RECORD),
+        ("vital", VITAL),
+        ("kin", KIN),
+        ("function", FUNCTION),
+    )
     tags: dict[str, str] = {}
     for group, tag in order:
         tags.update(dict.fromkeys(forms_of(group), tag))

@@ -264,7 +264,8 @@ def test_notes_are_offered_in_linear_time() -> None:
     def seconds(times: int) -> float:
         told = "\n\n".join(f"He split {n} slates at Gerlan on 4 June 18{n % 90 + 10}." for n in range(200 * times))
         notes = "\n\n".join(
-            f"[^{n}]: Gerlan rate book {n}, {n % 28 + 1} June 18{n % 90 + 10}, p. {n}; Bangor." for n in range(200 * times)
+            f"[^{n}]: Gerlan rate book {n}, {n % 28 + 1} June 18{n % 90 + 10}, p. {n}; Bangor."
+            for n in range(200 * times)
         )
         book = study(split(reader.read("b.md", f"# Owen Prydderch\n\n{told}\n\n{notes}\n".encode(), "")))
         start = time.perf_counter()
