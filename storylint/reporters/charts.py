@@ -55,7 +55,7 @@ def shelf(spines: Sequence[Spine], goal: float) -> str:
     """The book in reading order: as wide as long, as tall as its score, with the author's goal as a dashed line."""
     if not spines:
         return ""
-    rows = list(rowed(spines))
+    rows = rowed(spines)
     svg = drawing("shelf", "group", "The sections as books on a shelf", len(rows) * (TALL + BOARD + 12))
     for at, row in enumerate(rows):
         board = at * (TALL + BOARD + 12) + TALL + 8
@@ -71,12 +71,17 @@ def shelf(spines: Sequence[Spine], goal: float) -> str:
     return text_of(svg)
 
 
-def rowed(spines: Sequence[Spine]) -> Iterator[list[tuple[Spine, float, float]]]:
-    """(spine, left, width) row by row: the middle section is two thin ones wide, a long one at most half a shelf.
+def rowed(spines: Sequence[Spine]) -> list[list[tuple[Spine, float, float]]]:
+    """(spine, left, width) row by row: the middle section is two thin ones wide, or less if that saves a row."""
+    return min((list(laid(spines, wide * THIN)) for wide in (2.0, 1.7, 1.4)), key=len)
+
+
+def laid(spines: Sequence[Spine], middle: float) -> Iterator[list[tuple[Spine, float, float]]]:
+    """Rows in which the middle section is so wide, and a long one at most half a shelf.
 
     A section with nothing to score (a list of names, a chapter of notes) is thin, however long.
     """
-    unit = 2 * THIN / max(1.0, median([spine.words for spine in spines if spine.score is not None] or [1.0]))
+    unit = middle / max(1.0, median([spine.words for spine in spines if spine.score is not None] or [1.0]))
     row: list[tuple[Spine, float, float]] = []
     left = 0.0
     for spine in spines:

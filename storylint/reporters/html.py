@@ -31,9 +31,11 @@ from storylint.reporters.glance import Fix, best_fixes, fixes, glance, persons, 
 
 # What HTML can't hold, and what turns the direction of the text after it.
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]")
-# The parts of an offered event, where its line has them all (see the contract of ``details.suggestions``).
-OFFER = re.compile(
-    r"(?P<what>.+?) \((?P<years>[^()]*\d{3}[^()]*)\)(?:: (?P<age>[^;]+))?; (?P<why>.*?); source: (?P<source>.+)", re.S
+# The parts of an offered event, where its line has them all (see the contract of ``details.suggestions``). A line with
+# an age is tried first, for its event may name other years in brackets.
+OFFERS = tuple(
+    re.compile(rf"(?P<what>.+?) \((?P<years>[^()]*\d{{3}}[^()]*)\){age}; (?P<why>.*?); source: (?P<source>.+)", re.S)
+    for age in (r": (?P<age>[^;]+)", "")
 )
 QUOTED = 12  # words of a quote that only points to its sentence
 SIGN = {Level.ERROR: "■", Level.WARNING: "▲", Level.NOTE: "●"}
@@ -198,15 +200,15 @@ def text_blocks(reading: Reading) -> Iterator[tuple[str, int]]:
 
 
 def blocks_of(reading: Reading) -> list[list[Block]]:
-    """Each section's blocks: from the one that opens it to the next that opens one."""
-    opened: dict[tuple[str, int], int] = {}
-    for at, section in enumerate(reading.sections):
-        opened[section.path, section.block] = at
+    """Each section's blocks: from the one that opens it to the one that ends it, or the next that opens one."""
+    opened = {(section.path, section.block): at for at, section in enumerate(reading.sections)}
     owned: list[list[Block]] = [[] for _ in reading.sections]
     for draft in reading.drafts:
         now: int | None = None
         for block in draft.blocks:
             now = opened.get((draft.path, block.index), now)
+            if now is not None and (last := reading.sections[now].last) is not None and block.index > last:
+                now = None
             if now is not None:
                 owned[now].append(block)
     return owned
@@ -306,8 +308,8 @@ class Card:
 
 def offer(line: str) -> Offer:
     """An offered event in its parts, or whole where it is written otherwise."""
-    parts = OFFER.fullmatch(line)
-    return Offer(**{key: value or "" for key, value in parts.groupdict().items()}) if parts else Offer(line)
+    parts = next(filter(None, (form.fullmatch(line) for form in OFFERS)), None)
+    return Offer(**parts.groupdict()) if parts else Offer(line)
 
 
 def short(quote: str) -> str:

@@ -18,7 +18,7 @@ from storylint.draft.model import Block, Kind, Mark
 from storylint.findings import Finding, Level, Place, Reading
 from storylint.reporters import charts, render
 from storylint.reporters.glance import STATES, best_fixes, glance
-from storylint.reporters.html import Offer, asset, offer
+from storylint.reporters.html import Offer, asset, blocks_of, offer
 from tests.conftest import DRAFT, Ran, read_text
 from tests.reporters.pages import HOSTILE, hostile, large
 
@@ -193,6 +193,11 @@ def test_an_offered_event_is_taken_apart_where_it_can_be() -> None:
     assert offer(line) == Offer(
         "Penrhyn lock-out", "1900–1903", "age 30–33", "Men were out for three years", "Jones, 1981 (from memory)"
     )
+    several = "Bread riots (1893-94); a lost battle (1896) (1891–1896): age 27; Men left; source: Duggan"
+    assert offer(several) == Offer(
+        "Bread riots (1893-94); a lost battle (1896)", "1891–1896", "age 27", "Men left", "Duggan"
+    )
+    assert offer("Census (1841); Taken in June; source: Act") == Offer("Census", "1841", "", "Taken in June", "Act")
     assert offer("Something else entirely") == Offer("Something else entirely")
 
 
@@ -244,6 +249,21 @@ def test_a_book_without_persons_and_an_empty_one_are_pages_too() -> None:
         "html", read_text("# On slate\n\nSlate is split while wet.\n")
     )
     assert "Nothing has to be mended" in render("html", Reading((), (), ()))
+
+
+def test_one_person_alone_has_her_own_text_and_no_other(book: Path, run: Callable[..., Ran]) -> None:
+    assert (
+        run("lint", "book.md", "--person", "Owen Prydderch", "--write", "html:o.html", "--fail-on", "never").code == 0
+    )
+    words = Page(Path("o.html").read_text(encoding="utf-8")).words
+    assert any("slate splitter" in told for told in words.values())
+    assert not any("slate wharf" in told or "A preface" in told for told in words.values())
+
+
+def test_every_block_of_a_draft_stands_in_one_section() -> None:
+    reading = read_text(DRAFT)
+    owned = [block.index for blocks in blocks_of(reading) for block in blocks]
+    assert owned == [block.index for block in reading.drafts[0].blocks]
 
 
 def test_the_page_is_written_and_replaced_but_nothing_else_is(book: Path, run: Callable[..., Ran]) -> None:
