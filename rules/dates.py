@@ -97,14 +97,17 @@ CARD = Card(
     ),
     good=(
         Example(
-            "# Owen Prydderch\n\nOwen died in the fall of rock on 3 May 1871. His son Hugh was born on "
-            "11 December 1871.[^1]\n\n[^1]: Llanllechid register.",
+            "# Owen Prydderch\n\nHe died on 3 May 1871, under a fall of rock that the steward had been warned of twice. "
+            "Hugh, who was born on 11 December 1871, had his father's left-handed way with a spoon all the same.[^1]\n\n"
+            "[^1]: Llanllechid parish, burials 1861–1880, p. 52, and baptisms 1863–1877, p. 118; Gwynedd Archives, "
+            "Caernarfon.",
             (),
             "a posthumous child, within three hundred days",
         ),
         Example(
-            "# Lowri Prydderch\n\nLowri was baptised on 11 February 1731/2, six weeks old.[^1]\n\n"
-            "[^1]: Llanllechid register.",
+            "# Lowri Prydderch\n\nThe curate wrote 11 February 1731/2 against Lowri's baptism and then, because the ink had "
+            "frozen, blew on the page and spoiled the rest of the week.[^1]\n\n"
+            "[^1]: Llanllechid parish, baptisms 1720–1745, p. 31; Gwynedd Archives, Caernarfon.",
             (),
             "a double date before 1752",
         ),

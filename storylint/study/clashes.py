@@ -63,8 +63,8 @@ def blame(clashes: list[Clash]) -> None:
 
 
 def likely_year(when: When, low: int, high: int) -> str:
-    """The year that a slip of the hand turned into this one, if just one lies between two others: another century or
-    two digits crossed (1984 for 1894), else one digit mistaken.
+    """The year that a slip of the hand turned into this one and that lies between two others: another century or two
+    digits crossed (1984 for 1884 or 1894), else one digit mistaken. Nothing where there is too much choice.
     """
     if when.year is None or when.year < 1000:
         return ""
@@ -78,10 +78,10 @@ def likely_year(when: When, low: int, high: int) -> str:
     mistaken = {int(text[:2] + digit + text[3]) for digit in "0123456789"} | {
         int(text[:3] + digit) for digit in "0123456789"
     }
-    for slips in (crossed, mistaken):
+    for slips, most in ((crossed, 2), (mistaken, 1)):
         fits = [year for year in slips if low <= year <= high and year != when.year]
         if fits:
-            return str(fits[0]) if len(fits) == 1 else ""
+            return " or ".join(str(year) for year in sorted(fits)) if len(fits) <= most else ""
     return ""
 
 

@@ -237,7 +237,7 @@ def _counted(raw: Raw, words: str, where: Where) -> When:
             return when
     calendars = _calendars(raw, when, where)
     if raw.form != "day":
-        return _ranged(raw, when, calendars)
+        return _ranged(raw, when, calendars, where.southern)
     return _on_day(raw, when, calendars)
 
 
@@ -374,19 +374,19 @@ _PARTS_OF_MONTH = {
 }  # fmt: skip
 
 
-def _ranged(raw: Raw, when: When, calendars: list[str]) -> When:
+def _ranged(raw: Raw, when: When, calendars: list[str], southern: bool) -> When:
     """First and last day of a month, season, year, part of one, decade or century."""
     assert when.year is not None
     calendar = calendars[0] if calendars else JULIAN
-    year, last = when.year, {"decade": 9, "century": 99}.get(raw.form, 0) + when.year
+    year, last = when.year, {"decade": 9, "century": 100}.get(raw.form, 0) + when.year
     low, high = (year, 1, 1), (last, 12, 31)
     if raw.month is not None:
         first, final = _PARTS_OF_MONTH.get(raw.part, (10, 31) if raw.part else (1, 31))
         low, high = (year, raw.month, first), (year, raw.month, min(final, days_in(year, raw.month, calendar)))
-    elif raw.season in _SEASON_DAYS:
+    elif raw.season in _SEASON_DAYS and not southern:
         a, b, c, d = _SEASON_DAYS[raw.season]
         low, high = (year, a, b), (year, c, d)
-    elif raw.season == "winter":
+    elif raw.season:  # winter, and every season where it may be of the southern half of the world
         high = (year + 1, 3, 31)
     elif raw.part:
         first, final = _PARTS_OF_YEAR.get(raw.part, (7, 12))

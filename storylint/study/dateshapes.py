@@ -290,7 +290,7 @@ def _decade(raw: Raw, field: Fields) -> Raw:
 
 
 def _century(raw: Raw, field: Fields) -> Raw:
-    raw.year = 100 * (ordinal(field["century"]) or 0) - 99
+    raw.year = 100 * (ordinal(field["century"]) or 0) - 100
     return raw
 
 
