@@ -81,10 +81,7 @@ def test_a_new_fault_counts_from_the_fail_level_on() -> None:
 def test_a_score_that_falls_counts_at_every_level_but_never(
     run: Run, book: Path, old: Path, level: str, code: int
 ) -> None:
-    told_ = DRAFT.replace(
-        " When the quarry closed its gates in November 1900", " He was buried at Coetmor in 1900. When the quarry shut"
-    )
-    book.write_text(told_.replace("price of flour.[^2]", "price of flour."), encoding="utf-8")
+    book.write_text(DRAFT.replace("on her head.[^3]", "on her head."), encoding="utf-8")
     found = told(run, book, "--against", old)
     assert [fall["person"] for fall in found["fell"]] == ["Jane Prydderch"]
     assert found["fell"][0]["after"] < found["fell"][0]["before"]
