@@ -102,11 +102,22 @@
     const level = link.className.replace("ref ", "");
     link.setAttribute("aria-label", level ? `remark ${link.textContent}, ${level}` : `note ${link.textContent}`);
   });
+  // The places of a remark that has several: a link to the words of each. (The numbers in the text lead back without it.)
+  const places = (person) => all("[data-places]", person).forEach((spots) => {
+    for (const place of spots.dataset.places.split(";").filter(Boolean)) {
+      const [number, leaf, at] = place.split(" "), link = document.createElement("a");
+      link.href = `#${leaf}`;
+      link.dataset.at = at;
+      link.textContent = number;
+      spots.append(link, " ");
+    }
+    spots.removeAttribute("data-places");
+  });
   document.addEventListener("toggle", (event) => {
     const details = event.target;
     if (!details.open) return;
     if (details.dataset.rule && !details.querySelector(".reasons")) reasons(details);
-    if (details.classList.contains("person")) name(details);
+    if (details.classList.contains("person")) { name(details); places(details); }
   }, true);
 
   // The list: sorted and filtered.

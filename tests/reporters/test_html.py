@@ -102,6 +102,8 @@ def test_every_word_of_the_draft_stands_on_the_page_as_it_was_read() -> None:
 def test_each_finding_leads_to_its_very_words() -> None:
     reading, text, seen = page(draft_reading)
     links = {(v["href"][1:], v["data-at"]) for _, v in seen.tags if "data-at" in v}
+    listed = [place.split() for value in seen.attributes("data-places") for place in value.split(";") if place]
+    links |= {(leaf, at) for _, leaf, at in listed}
     places = [place for _, finding in reading.every() for place in finding.places]
     assert places
     for place in places:
@@ -148,7 +150,16 @@ def test_a_draft_can_never_become_markup_or_script() -> None:
     for tag, values in seen.tags:
         assert tag not in ("img", "iframe", "object", "embed", "textarea", "base")
         for name in values:
-            assert (tag, name) in known or name in ("title", "tabindex", "data-at", "href", "class", "id", "dir"), (
+            assert (tag, name) in known or name in (
+                "title",
+                "tabindex",
+                "data-at",
+                "data-places",
+                "href",
+                "class",
+                "id",
+                "dir",
+            ), (
                 tag,
                 name,
             )
