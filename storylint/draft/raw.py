@@ -12,6 +12,7 @@ from storylint.draft.plain import GONE, Plain
 
 _LONGEST_NUMBER = 60  # characters of a raised "1, 2, 5–9"
 _RAISED_NUMBER = re.compile(r"[\d\s,;\[\]()–-]*\d[\d\s,;\[\]()–-]*")
+_BETWEEN_MARKS = re.compile(r"[\s,;–-]{1,3}")
 # A caption begins with what it counts; a text that mentions a figure does so further on, and a number that counts
 # people stands without a word.
 _CAPTION_START = re.compile(
@@ -60,10 +61,14 @@ class Raw:
         self._length = 0
         self._italic: list[tuple[int, int]] = []
         self._bold: list[tuple[int, int]] = []
+        self._parting = False  # whether the last piece may part two live marks
 
     def add(self, kind: str, text: str, look: Look, name: str = "") -> None:
         """The next piece. ``kind``: "text", "count" (a number that counts figures or tables; ``name`` says which),
         "again", "footnote", "endnote" or "picture" (``text`` is its description)."""
+        if kind in ("footnote", "endnote", "again") and self._parting:
+            self._shown[-1] = GONE * len(self._shown[-1])  # a raised comma between two marks
+        self._parting = False
         if kind == "picture":
             self.pictures.append(" ".join(text.split()))
         elif kind in ("footnote", "endnote"):
@@ -84,6 +89,8 @@ class Raw:
             self.caption = self._begins_caption(name)
         if look.raised and len(text) < _LONGEST_NUMBER and _RAISED_NUMBER.fullmatch(text):
             text = typed.superscript(text)
+        elif look.raised and self.calls and self.calls[-1].at == self._length:
+            self._parting = bool(_BETWEEN_MARKS.fullmatch(text))
         start = self._length
         self.show(text)
         if look.italic:

@@ -1,25 +1,21 @@
-"""The parts of a .docx that is being copied: a few are changed or added, all others go over byte for byte."""
+"""The parts of a .docx that is being copied, as trees that are changed together and written at the end."""
 
 from __future__ import annotations
 
+import io
 import posixpath
-import zipfile
-from io import BytesIO
-from pathlib import Path
 from typing import TYPE_CHECKING
+from urllib.parse import quote
 
-from storylint.complaints import Misuse
-from storylint.draft import zips
 from storylint.draft.docx_styles import W
+from storylint.repair.package import RELATIONSHIPS, TYPES, Copy
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
 
-_RELATIONSHIPS = "http://schemas.openxmlformats.org/package/2006/relationships"
-_TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
+_STRICT_TYPE = "http://purl.oclc.org/ooxml/officeDocument/relationships/"
 _TYPE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/"
 _CONTENT = "application/vnd.openxmlformats-officedocument.wordprocessingml."
-_STRICT = b"http://purl.oclc.org/ooxml/"
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 
 
@@ -39,37 +35,22 @@ def text_element(words: str) -> _Element:
 
 
 class Package:
-    """The parts of one .docx as trees, read when they are asked for."""
+    """The parts of one .docx, read when they are asked for."""
 
-    def __init__(self, path: Path) -> None:
-        data = path.read_bytes()
-        self._path = path
-        self._zip = zipfile.ZipFile(BytesIO(data))
-        self._names = {name.lower(): name for name in self._zip.namelist()}
+    def __init__(self, data: bytes) -> None:
+        self._copy = Copy(io.BytesIO(data))
         self._trees: dict[str, _Element] = {}
-        self.main = self._main()
+        self.main = self._copy.main()
+        self.root(self.main)  # tells whether the names are strict
 
     def __contains__(self, name: str) -> bool:
-        return name in self._trees or name.lower() in self._names
-
-    def _main(self) -> str:
-        rels = self.root("_rels/.rels")
-        target = next((rel.get("Target") for rel in rels if (rel.get("Type") or "").endswith("/officeDocument")), None)
-        return (target or "word/document.xml").lstrip("/")
+        return name in self._trees or name in self._copy
 
     def root(self, name: str) -> _Element:
         """The root of a part, which is written back as it then is."""
-        from lxml import etree
-
-        known = self._names.get(name.lower(), name)
-        if known not in self._trees:
-            data = self._zip.read(known)
-            zips.refuse_tricks(str(self._path), data[:65536])
-            if _STRICT in data[:4096]:
-                raise Misuse(f"{self._path}: is in the strict form of .docx; save it as an ordinary .docx first.")
-            parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=True)
-            self._trees[known] = etree.fromstring(data, parser)
-        return self._trees[known]
+        if name not in self._trees:
+            self._trees[name] = self._copy.root(name)
+        return self._trees[name]
 
     def rels(self, part: str) -> _Element:
         """The relationships of a part, made if there are none."""
@@ -77,18 +58,13 @@ class Package:
 
         name = posixpath.join(posixpath.dirname(part), "_rels", posixpath.basename(part) + ".rels")
         if name not in self:
-            root = etree.fromstring(f'<Relationships xmlns="{_RELATIONSHIPS}"/>'.encode())
-            self._trees[name] = root
+            self._trees[name] = etree.fromstring(f'<Relationships xmlns="{RELATIONSHIPS}"/>'.encode())
         return self.root(name)
 
     def name_of(self, kind: str) -> str:
         """The name of the part of this kind ("styles", "footnotes"), by relationship or else the usual one."""
         folder = posixpath.dirname(self.main)
-        for rel in self.rels(self.main):
-            if (rel.get("Type") or "").endswith("/" + kind):
-                target = rel.get("Target") or ""
-                return posixpath.normpath(posixpath.join("/", folder, target)).lstrip("/")
-        return posixpath.join(folder, kind + ".xml")
+        return self._copy.related(self.main).get(kind, posixpath.join(folder, kind + ".xml"))
 
     def part(self, kind: str) -> _Element:
         """The root of the part of this kind, made with its relationship and content type if there is none."""
@@ -96,10 +72,10 @@ class Package:
 
         name = self.name_of(kind)
         if name not in self:
-            types = self.root("[Content_Types].xml")
-            attributes = {"PartName": "/" + name, "ContentType": f"{_CONTENT}{kind}+xml"}
-            etree.SubElement(types, f"{{{_TYPES}}}Override", attributes)
-            add_relationship(self.rels(self.main), _TYPE + kind, posixpath.basename(name))
+            attributes = {"PartName": f"/{quote(name)}", "ContentType": f"{_CONTENT}{kind}+xml"}
+            etree.SubElement(self.root("[Content_Types].xml"), f"{TYPES}Override", attributes)
+            base = _STRICT_TYPE if self._copy.strict else _TYPE
+            add_relationship(self.rels(self.main), base + kind, quote(posixpath.basename(name)))
             self._trees[name] = element(kind)
         return self.root(name)
 
@@ -109,22 +85,12 @@ class Package:
         return self.root(name) if name in self else None
 
     def bytes(self) -> bytes:
-        """The package as a zip, its parts in their old order and the new ones last."""
-        out = BytesIO()
-        old = set(self._zip.namelist())
-        with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as target:
-            for entry in self._zip.infolist():
-                tree = self._trees.get(entry.filename)
-                target.writestr(entry, self._zip.read(entry) if tree is None else _written(tree), entry.compress_type)
-            for name in self._trees.keys() - old:
-                target.writestr(name, _written(self._trees[name]))
+        """The package as a zip."""
+        for name, root in self._trees.items():
+            self._copy.put(name, root)
+        out = io.BytesIO()
+        self._copy.save(out)
         return out.getvalue()
-
-
-def _written(root: _Element) -> bytes:
-    from lxml import etree
-
-    return etree.tostring(root.getroottree(), xml_declaration=True, encoding="UTF-8", standalone=True)
 
 
 def add_relationship(rels: _Element, sort: str, target: str, mode: str | None = None) -> str:
@@ -137,5 +103,5 @@ def add_relationship(rels: _Element, sort: str, target: str, mode: str | None = 
     taken = {rel.get("Id") for rel in rels}
     own = next(f"rId{n}" for n in range(1, len(taken) + 2) if f"rId{n}" not in taken)
     attributes = {"Id": own, "Type": sort, "Target": target} | ({"TargetMode": mode} if mode else {})
-    etree.SubElement(rels, f"{{{_RELATIONSHIPS}}}Relationship", attributes)
+    etree.SubElement(rels, f"{{{RELATIONSHIPS}}}Relationship", attributes)
     return own

@@ -7,7 +7,6 @@ The bodies are the paragraphs of the typed list themselves, with their italics a
 from __future__ import annotations
 
 import copy
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from storylint.complaints import Misuse
@@ -44,20 +43,20 @@ _NOT_IN_NOTES = frozenset(
 )
 
 
-def write(path: Path, made: Plan, kind: str, per: str) -> bytes:
+def write(data: bytes, made: Plan, kind: str, per: str) -> bytes:
     """The copy's bytes; ``kind`` is "footnotes" or "endnotes", ``per`` "book" or "chapter"."""
-    return _Writer(path, made, kind.removesuffix("s"), per).copy()
+    return _Writer(data, made, kind.removesuffix("s"), per).copy()
 
 
 class _Writer:
     """Makes one copy."""
 
-    def __init__(self, path: Path, made: Plan, kind: str, per: str) -> None:
+    def __init__(self, data: bytes, made: Plan, kind: str, per: str) -> None:
         self.made, self.kind, self.per = made, kind, per
-        self.package = Package(path)
+        self.package = Package(data)
         body = self.package.root(self.package.main).find(W + "body")
         if body is None:
-            raise Misuse(f"{path}: has no text; save it again from your word processor.")
+            raise Misuse(f"{made.draft.path}: has no text; save it again from your word processor.")
         self.body = body
         self.styles = Styles(self.package.root_if_any("styles"))
         self.units = {unit.index: unit for unit in Walk().units(list(self.body))}
@@ -69,6 +68,7 @@ class _Writer:
         for group in reversed(self.made.groups):
             self._replace(group, bodies)
         self._fill_repeated()
+        self.notes.sort([ref.get(W + "id") or "" for ref in self.body.iter(f"{W}{self.kind}Reference")])
         self._empty_lists()
         if self.per == "chapter":
             self._divide()
@@ -263,6 +263,15 @@ class _NotesPart:
             special = [note for note in self.root if note.get(W + "type") not in (None, "normal")]
             properties.extend([element(self.kind, id=note.get(W + "id") or "") for note in special])
         return properties
+
+    def sort(self, order: list[str]) -> None:
+        """Put the notes into the order of their references: some word processors go by it and not by the ids
+        (LibreOffice 7.4, seen in print)."""
+        turn = {note: at for at, note in enumerate(dict.fromkeys(order))}
+        special = [note for note in self.root if note.get(W + "type") not in (None, "normal")]
+        usual = [note for note in self.root if note.get(W + "type") in (None, "normal")]
+        usual.sort(key=lambda note: turn.get(note.get(W + "id") or "", len(turn)))
+        self.root[:] = [*special, *usual]
 
     def reference(self, note: str) -> _Element:
         """A run with a live mark."""

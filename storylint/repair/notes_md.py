@@ -5,7 +5,6 @@ from __future__ import annotations
 import codecs
 import re
 from bisect import bisect_left
-from pathlib import Path
 
 from storylint.draft.model import Draft
 from storylint.draft.source import decode
@@ -28,11 +27,10 @@ _DEFINITION = re.compile(r" {0,3}\[\^[^\]\[\s]{1,100}\]:")
 Edit = tuple[int, int, str]
 
 
-def write(path: Path, made: Plan, kind: str, per: str) -> bytes:
+def write(data: bytes, made: Plan, kind: str, per: str) -> bytes:
     """The copy's bytes. Notes number themselves wherever Markdown is printed, so ``kind`` and ``per`` change
     nothing."""
-    data = path.read_bytes()
-    source, _ = decode(str(path), data)
+    source, _ = decode(made.draft.path, data)
     labels = _Labels(source, made)
     edits = [edit for group in made.groups for edit in _marks(source, group, labels)]
     edits += _definitions(source, made, labels)
@@ -89,7 +87,10 @@ class _Labels:
 
 def _marks(source: str, group: Group, labels: _Labels) -> list[Edit]:
     """A printed group of marks as calls, one behind the other. Nothing where the digits are not found again."""
-    found = _GROUP.search(source, group.start, group.end)
+    end = group.end
+    if group.links[0].call.mark.at == len(group.block.text):  # what closes a raised mark may lie behind the last letter
+        end = next((at for at in range(end, len(source)) if source[at] in "\r\n"), len(source))
+    found = _GROUP.search(source, group.start, end)
     if found is None:
         return []
     return [(*found.span(), "".join(f"[^{labels.of(link)}]" for link in group.links))]

@@ -4,10 +4,8 @@
 from __future__ import annotations
 
 import copy
-import zipfile
+import io
 from collections.abc import Iterator, Sequence
-from io import BytesIO
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from storylint.complaints import Misuse
@@ -15,6 +13,7 @@ from storylint.draft import odt
 from storylint.draft.model import Block
 from storylint.draft.odt_styles import OFFICE, STYLE, TEXT
 from storylint.draft.raw import Look, Raw
+from storylint.repair.package import Copy
 from storylint.repair.plan import DIGITS, Group, Link, Plan, Text
 
 if TYPE_CHECKING:
@@ -24,9 +23,9 @@ _CONTENT, _STYLES = "content.xml", "styles.xml"
 _SLANT = "{urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0}font-style"
 
 
-def write(path: Path, made: Plan, kind: str, per: str) -> bytes:
+def write(data: bytes, made: Plan, kind: str, per: str) -> bytes:
     """The copy's bytes; ``kind`` is "footnotes" or "endnotes", ``per`` "book" or "chapter"."""
-    return _Writer(path, made, kind.removesuffix("s"), per).copy()
+    return _Writer(data, made, kind.removesuffix("s"), per).copy()
 
 
 class Spot(NamedTuple):
@@ -91,17 +90,13 @@ class _Finder(odt._Reader):
 class _Writer:
     """Makes one copy."""
 
-    def __init__(self, path: Path, made: Plan, kind: str, per: str) -> None:
-        from lxml import etree
-
-        if path.read_bytes()[:2] != b"PK":
-            raise Misuse(f"{path}: is a flat .fodt; save it as .odt and relink that.")
+    def __init__(self, data: bytes, made: Plan, kind: str, per: str) -> None:
+        if not data.startswith(b"PK"):
+            raise Misuse(f"{made.draft.path}: is a flat .fodt; save it as .odt and relink that.")
         self.made, self.kind, self.per = made, kind, per
-        self.zip = zipfile.ZipFile(BytesIO(path.read_bytes()))
-        parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=True)
-        names = [name for name in (_STYLES, _CONTENT) if name in self.zip.namelist()]
-        self.roots = {name: etree.fromstring(self.zip.read(name), parser) for name in names}
-        self.finder = _Finder(str(path))
+        self.package = Copy(io.BytesIO(data))
+        self.roots = {name: self.package.root(name) for name in (_STYLES, _CONTENT) if name in self.package}
+        self.finder = _Finder(made.draft.path)
         self.finder.find(list(self.roots.values()))
         self.text = next(self.roots[_CONTENT].iter(OFFICE + "text"))
         self.live = list(self.text.iter(TEXT + "note"))
@@ -126,16 +121,10 @@ class _Writer:
         return self._bytes()
 
     def _bytes(self) -> bytes:
-        from lxml import etree
-
-        out = BytesIO()
-        with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as target:
-            for entry in self.zip.infolist():
-                root = self.roots.get(entry.filename)
-                data = self.zip.read(entry)
-                if root is not None:
-                    data = etree.tostring(root, xml_declaration=True, encoding="UTF-8")
-                target.writestr(entry, data, entry.compress_type)
+        for name, root in self.roots.items():
+            self.package.put(name, root)
+        out = io.BytesIO()
+        self.package.save(out)
         return out.getvalue()
 
     # --- marks ----------------------------------------------------------------------------------------------------

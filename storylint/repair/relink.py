@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import os
-import tempfile
+import hashlib
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
@@ -17,12 +16,19 @@ if TYPE_CHECKING:
     from storylint.draft.model import Block, Draft
     from storylint.repair.plan import Plan
 
-# format → the module that writes the copy, with ``write(path, plan, kind, per) -> bytes``
+# format → the module that writes the copy, with ``write(data, plan, kind, per) -> bytes``
 WRITERS = {
     "docx": "storylint.repair.notes_docx",
     "odt": "storylint.repair.notes_odt",
     "md": "storylint.repair.notes_md",
 }
+READERS = {"docx": "storylint.draft.docx", "odt": "storylint.draft.odt", "md": "storylint.draft.markdown"}
+SUFFIXES = {
+    "docx": (".docx", ".docm", ".dotx", ".dotm"),
+    "odt": (".odt", ".ott"),
+    "md": (".md", ".markdown"),
+}
+MOST_LINES = 40
 FOOTNOTES, ENDNOTES = "footnotes", "endnotes"
 
 
@@ -51,14 +57,14 @@ def told(choices: dict[str, str]) -> str:
 def run(args: argparse.Namespace) -> int:
     """Read, plan, write the copy, read it again, report."""
     from storylint.draft import opening
+    from storylint.repair import package
     from storylint.repair.plan import plan
 
-    target(args.draft, args.output, args.force)
     draft = opening.read(args.draft)
     if draft.format not in WRITERS:
         raise Misuse(f"{args.draft}: plain text can't hold live notes; save it as .docx or .odt and relink that.")
-    if draft.format != args.output.suffix.lower().lstrip(".").replace("markdown", "md"):
-        raise Misuse(f"{args.output}: the copy is a .{draft.format} file as the draft is; name it so.")
+    own = args.draft.suffix.lower()
+    package.refuse(args.draft, args.output, args.force, (own if own in SUFFIXES[draft.format] else f".{draft.format}",))
     made = plan(draft, args.shared, args.repeated, blocks_of(draft, args.person))
     if not made.links:
         raise Misuse(f"{args.draft}: {nothing(made, args.person)}")
@@ -68,21 +74,14 @@ def run(args: argparse.Namespace) -> int:
     if args.per == "chapter" and args.shared == "same":
         raise Misuse("a number can't be repeated from another chapter; with --per chapter choose --shared own.")
     write: Callable[..., bytes] = import_module(WRITERS[draft.format]).write
-    save(args.output, write(args.draft, made, kind, args.per), made)
+    data = args.draft.read_bytes()
+    if hashlib.sha256(data).hexdigest() != draft.sha256:
+        raise Misuse(f"{args.draft}: changed while it was being read; save it and run storylint again.")
+    copy = write(data, made, kind, args.per)
+    check(made, copy)
+    package.written(args.output, copy)
     report(made, args.output, "notes" if draft.format == "md" else kind)
     return Exit.CLEAN
-
-
-def target(draft: Path, copy: Path, force: bool) -> None:
-    """Refuse to write where something would be lost."""
-    if copy.exists() and draft.exists() and copy.samefile(draft):
-        raise Misuse("the copy can't be the draft itself; name another file with -o.")
-    if copy.is_dir():
-        raise Misuse(f"{copy}: is a folder; name a file.")
-    if copy.exists() and not force:
-        raise Misuse(f"{copy}: is there already; name another file, or replace it with --force.")
-    if not copy.parent.is_dir():
-        raise Misuse(f"{copy}: there is no folder '{copy.parent}'; make it, or name another place.")
 
 
 def kind_of(draft: Draft) -> str:
@@ -122,33 +121,11 @@ def nothing(made: Plan, person: str | None) -> str:
     return f"not one typed mark {where} could become a live note; the first, {first.what}: {first.why}."
 
 
-def save(copy: Path, data: bytes, made: Plan) -> None:
-    """Write the copy beside its name, read it again, and only then give it the name."""
-    from storylint.draft import opening
-
-    try:
-        handle, name = tempfile.mkstemp(suffix=copy.suffix, prefix=".relink-", dir=copy.parent)
-    except OSError as fault:
-        raise Misuse(f"{copy}: can't be written ({fault.strerror}); name another place.") from None
-    fresh = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        if why := difference(made, opening.read(fresh)):
-            raise Misuse(f"the copy would not read like the draft ({why}), so it was not written. Please report this.")
-        fresh.chmod(0o666 & ~umask())
-        fresh.replace(copy)
-    except OSError as fault:
-        raise Misuse(f"{copy}: can't be written ({fault.strerror}); name another place.") from None
-    finally:
-        fresh.unlink(missing_ok=True)
-
-
-def umask() -> int:
-    """The rights that new files are not given here."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def check(made: Plan, data: bytes) -> None:
+    """Read the copy before it is written. What would not read like the draft is not written at all."""
+    reader = import_module(READERS[made.draft.format])
+    if why := difference(made, reader.read(made.draft.path, data, "")):
+        raise Misuse(f"the copy would not read like the draft ({why}), so it was not written. Please report this.")
 
 
 def difference(made: Plan, copy: Draft) -> str:
@@ -179,5 +156,11 @@ def report(made: Plan, copy: Path, kind: str) -> None:
         print(f"{made.expanded} 'ibid.' {'were' if made.expanded > 1 else 'was'} spelt out.")
     if made.left:
         print("Left as it was:")
-    for left in made.left:
+    for left in made.left[:MOST_LINES]:
         print(f"  {left.what}: {left.why}. {left.where}")
+    if len(made.left) > MOST_LINES:
+        print(f"  and {len(made.left) - MOST_LINES} more; 'storylint lint' lists them all.")
+    if any(left.what.startswith("mark ") for left in made.left):
+        print(
+            "Live notes count for themselves: a digit that is still typed may now repeat one of theirs. Mend it next."
+        )
