@@ -45,8 +45,10 @@ CARD = Card(
             "# Owen Prydderch\n\nOwen went up the incline at Penrhyn at ten, with his father's second-best hammer in his belt "
             "and a promise to his mother that he would not ride the trucks.[^1] No law yet kept a boy in school when a quarry "
             "would pay fourpence a day for him.[^2] He rode the trucks the first week. He was born in 1841, the year the new "
-            "chapel was roofed with slates that nobody had paid for.[^3]\n\n[^1]: Letter.\n\n[^2]: Evidence of the quarry "
-            "stewards, 1842, p. 9.\n\n[^3]: Chapel book.",
+            "chapel was roofed with slates that nobody had paid for.[^3]\n\n[^1]: Owen Prydderch to Ellen Thomas, letter, "
+            "4 May 1903, in the author's keeping.\n\n[^2]: Royal Commission on Children's Employment (Mines), First Report "
+            "(London, 1842), 391.\n\n[^3]: Jerusalem Chapel, Bethesda, building accounts, 1841, Gwynedd Archives, "
+            "Caernarfon.",
             (),
             "the birth is told for a reason",
         ),

@@ -74,21 +74,22 @@ CARD = Card(
 )
 STAGES = ((0, 13, "Childhood"), (14, 24, "Setting out"), (25, 54, "Middle years"), (55, 200, "Later years"))
 TURNS = frozenset("in by then after when before at on during but meanwhile soon later next that".split())
+Prose = dict[int, list[Sentence]]  # a block's index → its sentences
 RELIEF = frozenset({Kind.HEADING, Kind.ITEM, Kind.CHILD, Kind.TABLE, Kind.PICTURE, Kind.QUOTATION})
 
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
     """Paragraphs, sentences, stretches and headings, in that order."""
     prose = {paragraph[0].block.index: paragraph for paragraph in section.paragraphs}
-    runs = stretches(section)
-    strained = {b.index for run in runs if words_of(run) > options["stretch"] for b in run}
+    runs = stretches(section, prose)
+    strained = {b.index for run in runs if words_of(run, prose) > options["stretch"] for b in run}
     reasons: list[Reason] = []
     for index, paragraph in prose.items():
-        block = paragraph[0].block
-        long = block.words > options["paragraph"]
+        block, words = paragraph[0].block, length(paragraph)
+        long = words > options["paragraph"]
         clean = not long and index not in strained
         why = "too long a paragraph" if long else "in too long a stretch" if index in strained else "a good length"
-        reasons.append(Reason(index, 0, len(block.text), block.words, clean, f"{block.words} words: {why}"))
+        reasons.append(Reason(index, 0, len(block.text), words, clean, f"{words} words: {why}"))
         if long:
             yield long_paragraph(section, paragraph, options, book)
     yield Share(sum(r.weight for r in reasons if r.clean), sum(r.weight for r in reasons), "words", tuple(reasons))
@@ -99,16 +100,24 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     yield from no_headings(section, prose, options, book)
 
 
-def words_of(blocks: list[Block]) -> int:
-    """Words of these blocks together."""
-    return sum(block.words for block in blocks)
+def length(paragraph: list[Sentence]) -> int:
+    """Words of a paragraph, without what it quotes at length."""
+    block = paragraph[0].block
+    own = sum(sentence.words for sentence in paragraph)
+    return block.words if paragraph[0].first and paragraph[-1].last else own
 
 
-def stretches(section: StudiedSection) -> list[list[Block]]:
-    """Runs of paragraphs with nothing between them that lets the eye rest."""
+def words_of(blocks: list[Block], prose: Prose) -> int:
+    """Words of these paragraphs together."""
+    return sum(length(prose[block.index]) if block.index in prose else block.words for block in blocks)
+
+
+def stretches(section: StudiedSection, prose: Prose) -> list[list[Block]]:
+    """Runs of paragraphs with nothing between them that lets the eye rest; a letter or a long quotation does."""
+    quoted = {paragraph[0].block.index for paragraph in section.quoted} - prose.keys()
     runs: list[list[Block]] = [[]]
     for block in section.section.body:
-        if block.kind in RELIEF:
+        if block.kind in RELIEF or block.index in quoted:
             runs.append([])
         elif block.kind is Kind.PARAGRAPH:
             runs[-1].append(block)
@@ -117,10 +126,10 @@ def stretches(section: StudiedSection) -> list[list[Block]]:
 
 def long_paragraph(section: StudiedSection, paragraph: list[Sentence], options: Options, book: Book) -> Finding:
     """One paragraph over the limit, with the best place to break it."""
-    block = paragraph[0].block
-    most = block.words > options["paragraph_most"]
+    block, words = paragraph[0].block, length(paragraph)
+    most = words > options["paragraph_most"]
     limit = options["paragraph_most"] if most else options["paragraph"]
-    details: dict[str, object] = {"problem": "paragraph", "words": block.words}
+    details: dict[str, object] = {"problem": "paragraph", "words": words}
     fix = "It is one sentence: break it into several first."
     at = break_at(paragraph)
     if at is not None:
@@ -130,11 +139,11 @@ def long_paragraph(section: StudiedSection, paragraph: list[Sentence], options: 
     return Finding(
         "unbroken",
         Level.ERROR if most else Level.WARNING,
-        f"A paragraph of {block.words} words; a reader's eye wants a rest by {limit}.",
+        f"A paragraph of {words} words; a reader's eye wants a rest by {limit}.",
         fix,
         (words_at(section.section, block, 0, len(block.text)),),
         details,
-        mends=block.words,
+        mends=words,
     )
 
 
@@ -201,14 +210,14 @@ def joint(sentence: Sentence) -> str:
 
 
 def long_stretches(
-    section: StudiedSection, runs: list[list[Block]], prose: dict[int, list[Sentence]], options: Options, book: Book
+    section: StudiedSection, runs: list[list[Block]], prose: Prose, options: Options, book: Book
 ) -> Iterator[Finding]:
     """Stretches of prose with nothing else on the page."""
     for run in runs:
-        words = words_of(run)
+        words = words_of(run, prose)
         if words <= options["stretch"] or len(run) < 2:
             continue
-        block, rest = middle_of(run)
+        block, rest = middle_of(run, prose)
         sentences = [s for b in rest for s in prose.get(b.index, [])]
         proposed = heading(sentences, section, book)
         yield Finding(
@@ -222,25 +231,23 @@ def long_stretches(
         )
 
 
-def middle_of(run: list[Block]) -> tuple[Block, list[Block]]:
+def middle_of(run: list[Block], prose: Prose) -> tuple[Block, list[Block]]:
     """The paragraph of a run that begins nearest its middle, and it with all after it."""
-    total, before, best, at = words_of(run), 0, float("inf"), 1
+    total, before, best, at = words_of(run, prose), 0, float("inf"), 1
     for i, block in enumerate(run):
         if i and abs(before - total / 2) < best:
             best, at = abs(before - total / 2), i
-        before += block.words
+        before += words_of([block], prose)
     return run[at], run[at:]
 
 
-def no_headings(
-    section: StudiedSection, prose: dict[int, list[Sentence]], options: Options, book: Book
-) -> Iterator[Finding]:
+def no_headings(section: StudiedSection, prose: Prose, options: Options, book: Book) -> Iterator[Finding]:
     """A long section with no sub-heading at all."""
     blocks = [paragraph[0].block for paragraph in section.paragraphs]
-    words = words_of(blocks)
+    words = words_of(blocks, prose)
     if words <= options["section"] or len(blocks) < 2 or any(True for _ in section.section.of_kind(Kind.HEADING)):
         return
-    block, rest = middle_of(blocks)
+    block, rest = middle_of(blocks, prose)
     proposed = heading([s for b in rest for s in prose.get(b.index, [])], section, book)
     yield Finding(
         "unbroken",

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from storylint.draft.model import PROSE, Block, Kind, Mark, Section
 from storylint.study import people as people_of
 from storylint.study import sentences as boundaries
+from storylint.study.quoted import Spans, quoted
 from storylint.study.words import (
     DATE,
     FUNCTION,
@@ -85,11 +86,16 @@ class Sentence:
 
 @dataclass(slots=True)
 class StudiedSection:
-    """A section with its prose cut into sentences and its list of children."""
+    """A section with its prose cut into sentences and its list of children.
+
+    ``quoted`` are the sentences of its paragraphs that somebody else spoke or wrote (see ``study.quoted``): no prose of
+    the author's, but printed all the same.
+    """
 
     section: Section
     paragraphs: list[list[Sentence]]
     children: list[Sentence]
+    quoted: list[list[Sentence]] = field(default_factory=list)
 
     @property
     def sentences(self) -> Iterator[Sentence]:
@@ -148,9 +154,20 @@ def studied(section: Section, tagger: Tagger) -> StudiedSection:
     """One section's prose and children as tagged sentences."""
     following = [*section.body[1:], None][: len(section.body)] if section.body else []
     prose = (b for b, after in zip(section.body, following, strict=True) if b.kind in PROSE and not announces(b, after))
-    paragraphs = [cut(block, tagger) for block in prose]
     children = [whole(block, tagger) for block in section.body if block.kind is Kind.CHILD]
-    return StudiedSection(section, [paragraph for paragraph in paragraphs if paragraph], children)
+    theirs = quoted(section.body, section.entry)
+    told: list[list[Sentence]] = []
+    documents: list[list[Sentence]] = []
+    for paragraph in (cut(block, tagger) for block in prose):
+        told.append([sentence for sentence in paragraph if not is_quoted(sentence, theirs)])
+        documents.append([sentence for sentence in paragraph if is_quoted(sentence, theirs)])
+    return StudiedSection(section, [p for p in told if p], children, [p for p in documents if p])
+
+
+def is_quoted(sentence: Sentence, spans: Spans) -> bool:
+    """True for a sentence that lies in a quotation at length."""
+    start, end = spans.get(sentence.block.index, (0, 0))
+    return start <= sentence.start and sentence.end <= end
 
 
 ANNOUNCES = re.compile(
@@ -167,9 +184,19 @@ def announces(block: Block, after: Block | None) -> bool:
     return ends_open(block) or (bool(ANNOUNCES.match(block.text)) and block.words <= 30)
 
 
-def says_something(tokens: list[tuple[str, int]]) -> bool:
-    """False for a numeral, a name or initials that stand alone: 'VII.', 'No. 5.' They are no sentence."""
+HEADS_LIST = re.compile(
+    r"^\W*(?:(?:the|his|her|their|known|other|all)\s+)*(?:children|child|issue|offspring)\b"
+    r"(?:\s+(?:by|of|from|with|born|are|were)\b[^.;:]{0,50})?\s*(?::|\.?--?|—)\s*(?:\d+\.|by\s[^:;]{2,40})?\s*$",
+    re.IGNORECASE,
+)
+
+
+def says_something(text: str, tokens: list[tuple[str, int]]) -> bool:
+    """False for what is no sentence: a numeral, a name or initials that stand alone ('VII.', 'No. 5.'), and the words
+    at a paragraph's end that head a list ('Children:', 'Children by Jane Thomas:')."""
     words = [word for word, _ in tokens if word.isalpha()]
+    if HEADS_LIST.match(text):
+        return False
     return (
         any(word.islower() for word in words) or len(words) > 2 or any(word.lower() in tag_of_word() for word in words)
     )
@@ -197,14 +224,31 @@ def cut(block: Block, tagger: Tagger) -> list[Sentence]:
             for mark in block.marks
             if start < mark.at <= until and not (mark.at == until and number + 1 < len(spans))
         )
-        if says_something(own):
+        if says_something(block.text[start:end], own):
             found.append(sentence(block, start, end, own, marks, tagger))
     if found:
         found[0].first = found[-1].last = True
-        closing = bool(found[-1].marks)
+        closing = bool(found[-1].marks) or names_source(found[-1])
         for each in found:
-            each.covered = closing or bool(each.marks)
+            each.covered = closing or bool(each.marks) or names_source(each)
     return found
+
+
+# A source named in the text itself instead of a note: '(See Rowe's History of Cwm, p. 9.)', '(Rowe 1871, 44)',
+# '(Deed book C, fol. 12)', '--Letter of the Rev. J. Rowe.' A reference to a place in the same book is none.
+IN_TEXT = re.compile(
+    r"\(\s*(?:see(?! (?:also )?(?:above|below|plate|fig|map|chart|p\.|page|pp\.|chap|appendix|no\b|note|portrait|photo|illus))|source|from|cf\.|vide|ref\.|per)"
+    r"[:,]?\s+(?:[^()]{0,20}[\"“‘«*]|(?:the |an? )?[A-Z])[^()]{2,}\)"
+    r"|\((?!see\b)[^()]*[A-Za-z.,][^()]*\b(?:pp?\.|fols?\.|ff?\.|vols?\.|lib\.)\s*\d+[^()]*\)"
+    r"|\([A-Z][^()\d]{2,50},? \(?(?:1[5-9]|20)\d\d[a-z]?\)?[,:] ?(?:pp?\. ?)?\d{1,4}(?:[–-]\d+)?\)"
+    r"|(?:--|—|–)\s*(?:Letter|From|Diary|Journal|History|Records?|Register)\b[^()]{4,90}$",
+    re.IGNORECASE,
+)
+
+
+def names_source(sentence: Sentence) -> bool:
+    """True when the sentence names in a bracket, or after a dash at its end, where it is taken from."""
+    return bool(IN_TEXT.search(sentence.text))
 
 
 def whole(block: Block, tagger: Tagger) -> Sentence:
