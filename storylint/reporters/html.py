@@ -27,7 +27,19 @@ from storylint.complaints import Complaint
 from storylint.draft.model import Block, Kind, Mark, Note
 from storylint.findings import DraftReading, Level, Place, Reading, SectionReading, Share
 from storylint.reporters import charts
-from storylint.reporters.glance import Fix, best_fixes, fixes, glance, persons, readability, scored, state, worst_first
+from storylint.reporters.glance import (
+    NEAR,
+    UNTOUCHED,
+    Fix,
+    best_fixes,
+    fixes,
+    glance,
+    persons,
+    readability,
+    scored,
+    state,
+    worst_first,
+)
 
 # What HTML can't hold, and what turns the direction of the text after it.
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]")
@@ -41,9 +53,9 @@ QUOTED = 12  # words of a quote that only points to its sentence
 SIGN = {Level.ERROR: "■", Level.WARNING: "▲", Level.NOTE: "●"}
 STATE_TOLD = {
     "done": "at your goal, and no error stands",
-    "nearly done": "within 15 points of your goal",
-    "under way": "40 or more, or held back by an error",
-    "untouched": "below 40: reads as the tree program left it",
+    "nearly done": f"within {NEAR:g} points of your goal",
+    "under way": f"{UNTOUCHED:g} or more, or held back by an error",
+    "untouched": f"below {UNTOUCHED:g}: reads as the tree program left it",
 }
 
 
