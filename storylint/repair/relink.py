@@ -41,7 +41,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("-o", "--output", type=Path, required=True, metavar="COPY", help="the file to write")
     add("--as", dest="kind", choices=(FOOTNOTES, ENDNOTES), help="default: what the draft has already, else endnotes")
     add(
-        "--per", choices=("book", "chapter"), default="book", help="number through, or anew in each chapter (footnotes)"
+        "--per",
+        choices=("book", "chapter"),
+        default="book",
+        help="number through, or anew in each chapter (footnotes; in .docx by sections)",
     )
     add("--person", metavar="NAME", help="this person's section alone")
     add("--shared", choices=SHARED, default="leave", help=f"several marks call one note: {told(SHARED)}")
