@@ -111,7 +111,7 @@ def why(sentence: Sentence, voice: Voice) -> str:
     """The measure in words, for the author who wants to disagree."""
     told = told_words(sentence)
     left = f"told words: {', '.join(told[:6])}{' …' if len(told) > 6 else ''}" if told else "no told words"
-    returns = "; its pattern comes again" if voice.features["pattern returns"] else ""
+    returns = "; its pattern comes again" if voice.features.get("pattern returns") else ""
     return f"{left}{returns}; machine's voice {voice.machine:.0%}"
 
 

@@ -21,7 +21,7 @@ from typing import Any
 from storylint.draft.model import Kind, Note
 from storylint.findings import Finding, Level, Place
 from storylint.rule import Card, Example, Option, Options
-from storylint.study.apparatus import Apparatus, Call, Places, apparatus_of, astray, calls_in, doubled, restarts
+from storylint.study.apparatus import Apparatus, Call, Places, apparatus_of, astray, calls_in, doubled
 from storylint.study.citations import Cited, notes_of
 from storylint.study.cited import latin
 from storylint.study.study import Book, StudiedSection
@@ -267,7 +267,7 @@ def neighbours(run: Sequence[Call], kept: Sequence[int], at: int) -> tuple[str, 
 
 def begins_again(calls: Sequence[Call], apparatus: Apparatus) -> Iterator[Fault]:
     """Numbers that begin again where no chapter does."""
-    again = {id(call) for call in restarts(apparatus)}
+    again = {id(call) for call in apparatus.restarts}
     for call in calls:
         if id(call) in again:
             yield Fault(

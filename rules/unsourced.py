@@ -103,7 +103,7 @@ def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
 
 def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
     """'Jane was born in .' and 'No further facts are known of her': the machine had no fact to put into its sentence."""
-    empty = voice.features["empty slot"] or voice.features["nothing on record"]
+    empty = voice.features.get("empty slot") or voice.features.get("nothing on record")
     return bool(empty) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
 
 

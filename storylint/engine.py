@@ -106,6 +106,8 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
         replace(finish(section, findings, shares, run), may_live=may_live(section, book))
         for section, (findings, shares) in zip(book.sections, raw, strict=True)
     ]
+    sources = timed(run, "sources", citations.table, book)
+    book.memo.clear()  # most of the memory; its people know one another, so that it would stay until it is collected
     return Reading(
         drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks, d.blocks, d.notes) for d in drafts),
         sections=tuple(number_findings(results)),
@@ -114,7 +116,7 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
         crashes=tuple(crashes),
         grade=run.settings.grade,
         goal=run.settings.goal,
-        sources=timed(run, "sources", citations.table, book),
+        sources=sources,
     )
 
 

@@ -10,6 +10,7 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import groupby, pairwise
 
 from storylint.draft.model import Block, Draft, Kind, Mark, Note
@@ -27,7 +28,7 @@ class Call:
     run: tuple[str, int] = ("", 0)
 
 
-@dataclass(slots=True)
+@dataclass
 class Apparatus:
     """Marks and notes of one draft.
 
@@ -43,10 +44,21 @@ class Apparatus:
     lines: list[int] = field(default_factory=list)
     written: dict[int, Block] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def typed(self) -> list[Call]:
         """The calls that are typed digits."""
         return [call for call in self.calls if not call.mark.live]
+
+    @cached_property
+    def restarts(self) -> list[Call]:
+        """The marks with which typed numbers begin again although no heading stands before them."""
+        headed = [block.index for block in self.draft.blocks if block.kind is Kind.HEADING]
+        return [
+            late
+            for early, late in pairwise(self.typed)
+            if early.run != late.run
+            and bisect_left(headed, early.block.index) == bisect_left(headed, late.block.index + 1)
+        ]
 
     def note_of(self, call: Call) -> Note | None:
         """The note that answers a mark."""
@@ -209,16 +221,6 @@ def astray(numbers: Sequence[int]) -> list[int]:
         kept.add(len(numbers) - 1 - turn)
         turn = after[turn]
     return [at for at in range(len(numbers)) if at not in kept]
-
-
-def restarts(apparatus: Apparatus) -> list[Call]:
-    """The marks with which typed numbers begin again although no heading stands before them."""
-    headed = [block.index for block in apparatus.draft.blocks if block.kind is Kind.HEADING]
-    return [
-        late
-        for early, late in pairwise(apparatus.typed)
-        if early.run != late.run and bisect_left(headed, early.block.index) == bisect_left(headed, late.block.index + 1)
-    ]
 
 
 def doubled(apparatus: Apparatus) -> list[list[int]]:

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache, cached_property
+from sys import intern
 from typing import TYPE_CHECKING
 
 from storylint.draft.model import PROSE, Block, Kind, Mark, Section
@@ -129,7 +130,7 @@ def english() -> Language:
 def tokens_of(text: str) -> list[tuple[str, int]]:
     """The tokens of a text with their offsets, white space left out."""
     doc = english().make_doc(text)
-    return [(token.text, token.idx) for token in doc if not token.is_space]
+    return [(intern(token.text), token.idx) for token in doc if not token.is_space]  # a book says few words often
 
 
 def study(sections: Iterable[Section], settings: dict[str, object] | None = None) -> Book:
@@ -266,7 +267,7 @@ def sentence(
 ) -> Sentence:
     """Put one sentence together and tag it."""
     words = [token for token, _ in tokens]
-    lower = [token.lower() for token in words]
+    lower = [intern(token.lower()) for token in words]
     tags = tagger.tag(words, lower)
     return Sentence(
         block, start, end, block.text[start:end], words, lower, [at - start for _, at in tokens], tags, marks

@@ -67,7 +67,7 @@ def group(name: str) -> frozenset[str]:
 
 @dataclass(slots=True)
 class Voice:
-    """The three judgements on one sentence, as probabilities from 0 to 1, and the features they were made of."""
+    """The three judgements on one sentence, as probabilities from 0 to 1, and those features of it that are not 0."""
 
     machine: float
     claim: float
@@ -377,6 +377,11 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         each["nothing, machine"] = each["nothing on record"] * first[i]
         each["it after claim"] = each["opens with it"] * (each["before claim"] - each["before world"])
         voices.append(
-            Voice(judge(table, "machine", each), judge(table, "claim", each), judge(table, "world", each), each)
+            Voice(
+                judge(table, "machine", each),
+                judge(table, "claim", each),
+                judge(table, "world", each),
+                {name: value for name, value in each.items() if value},
+            )
         )
     return voices
