@@ -58,6 +58,12 @@ AGE = re.compile(
 )
 
 
+# A sentence that has none of these has no age: it is asked first, since the pattern above is slow.
+MAY_HAVE_AGE = re.compile(
+    rf"ages?\b|aged|year|birthday|lived to|reached|turned|\b(?:[Aa]t|was|is|been|being|of) (?:[a-z]+ )?{NUMBER}\b"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Age:
     """A stated age as a range of days lived, from the first day that fits to the last; ``text`` as written."""

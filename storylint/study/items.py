@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from storylint.study.ages import AGE, Age, age_of
+from storylint.study.ages import AGE, MAY_HAVE_AGE, Age, age_of
 from storylint.study.dates import When
 from storylint.study.lexicon import (
     ADVERB,
@@ -69,7 +69,7 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     """Cut a sentence into items."""
     text = sentence.text
     spans: list[Item] = [Item("date", when.start, when.end, when.words, when=when) for when in whens]
-    for match in AGE.finditer(text):
+    for match in AGE.finditer(text) if MAY_HAVE_AGE.search(text) else ():
         found = age_of(match)
         if found and not _overlaps(spans, found[0], found[1]):
             spans.append(Item("age", found[0], found[1], text[found[0] : found[1]], age=found[2]))
@@ -163,12 +163,12 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
         i += 1
 
 
-_DIGITS = re.compile(r"[\d¹²³⁰-⁹^]+")
+_DIGITS = str.maketrans("", "", "0123456789¹²³⁰⁴⁵⁶⁷⁸⁹^")
 
 
 def name_words(tokens: Sequence[str]) -> tuple[str, ...]:
     """A name as a reader says it: no titles, digits or points."""
-    words = [_DIGITS.sub("", token).strip(".,'’\"") for token in tokens]
+    words = [token.translate(_DIGITS).strip(".,'’\"") for token in tokens]
     if len(words) > 1 and re.fullmatch(r"[IVX]+", words[0]):  # the number of an entry: 'X. HENRY'
         words = words[1:]
     words = [word.title() if word.isupper() and len(word) > 2 else word for word in words]

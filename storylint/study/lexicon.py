@@ -22,7 +22,7 @@ def _cues() -> re.Pattern[str]:
         for group, table in (("v", _TABLE["verbs"]), ("n", _TABLE["nouns"]))
         for event, phrases in table.items()
     ]
-    return re.compile(r"(?<![\w.’'-])(?:" + "|".join(parts) + r")(?![\w’-])(?!['’]s\b)", re.IGNORECASE)
+    return re.compile(r"(?<![\w.’'-])(?=[a-z])(?:" + "|".join(parts) + r")(?![\w’-])(?!['’]s\b)", re.IGNORECASE)
 
 
 CUES = _cues()

@@ -1,0 +1,1 @@
+"""Tests of the program against published sources and libraries."""

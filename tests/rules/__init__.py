@@ -1,0 +1,1 @@
+"""Tests of the rules, each on drafts of its own."""
