@@ -86,7 +86,7 @@ def big_families(book: Book, found: Patterns, options: Options) -> dict[int, fro
 
 def finding(section: StudiedSection, found: Patterns, family: int, count: int, members: list[Sentence]) -> Finding:
     """The family as one finding, with a place for each of the section's sentences."""
-    pattern = show(found.families[family].leader)
+    pattern = show(found.families[family].typical)
     here = len(members)
     where = f"{here} here, {count} in the book" if count > here else f"{count} times in this section"
     return Finding(

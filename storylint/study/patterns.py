@@ -18,10 +18,14 @@ from storylint.study.words import DATE, KIN, NAME, NUMBER, PRONOUN, STOP, WORK
 SLOT = {NAME: "NAME", DATE: "DATE", NUMBER: "DATE", KIN: "KIN", WORK: "WORK", PRONOUN: "NAME"}
 SLOTS = frozenset(SLOT.values())
 GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
+WEAK = GLUE | {"was", "were", "is", "on", "by", "to", "from", "for", "near", ":", ";"}
 MOST_POSTINGS = 60  # a pair of words that stands in more wordings than this tells nothing
 CANDIDATES = 6  # wordings compared in full
 MOST_WORDS = 36  # a wording longer than this is only ever compared word for word
 ALIKE = 0.55  # Dice's coefficient above which two skeletons are one pattern; set on the tuning half of tests/judgement
+LEADER = 0.4  # the same between a skeleton and the first of its family
+
+Pairs = Counter[tuple[str, str]]
 
 
 def skeleton(sentence: Sentence) -> tuple[str, ...]:
@@ -50,13 +54,13 @@ def merge_slot(out: list[str], slot: str) -> None:
         out.append(slot)
 
 
-def pairs(words: Sequence[str]) -> Counter[tuple[str, str]]:
+def pairs(words: Sequence[str]) -> Pairs:
     """Neighbouring pairs of a skeleton, with its two ends."""
     padded = ("<", *words, ">")
     return Counter(pairwise(padded))
 
 
-def alike(a: Counter[tuple[str, str]], b: Counter[tuple[str, str]]) -> float:
+def alike(a: Pairs, b: Pairs) -> float:
     """Dice's coefficient of two bags of pairs: 0 nothing in common, 1 the same."""
     total = a.total() + b.total()
     return 2 * (a & b).total() / total if total else 0.0
@@ -72,6 +76,11 @@ class Family:
 
     def __len__(self) -> int:
         return len(self.members)
+
+    @property
+    def typical(self) -> tuple[str, ...]:
+        """Its commonest wording, the shortest of several."""
+        return min(self.exact, key=lambda words: (-self.exact[words], len(words), words), default=self.leader)
 
 
 @dataclass(slots=True)
@@ -112,38 +121,57 @@ def find(sentences: Sequence[Sentence]) -> Patterns:
 
 def group(wordings: Iterable[tuple[str, ...]]) -> tuple[list[Family], dict[tuple[str, ...], int]]:
     """Families of wordings; each wording joins the family of the earlier one that it is most like, if like enough."""
-    families: list[Family] = []
-    family_of: dict[tuple[str, ...], int] = {}
-    bags: list[Counter[tuple[str, str]]] = []
-    owners: list[int] = []
-    postings: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for words in sorted(wordings):
+    grouping = Grouping()
+    return grouping.families, {words: grouping.add(words) for words in sorted(wordings)}
+
+
+@dataclass(slots=True)
+class Grouping:
+    """Wordings seen so far: their pairs, their families, and in which of them each pair stands."""
+
+    families: list[Family] = field(default_factory=list)
+    leaders: list[Pairs] = field(default_factory=list)
+    bags: list[Pairs] = field(default_factory=list)
+    owners: list[int] = field(default_factory=list)
+    postings: dict[tuple[str, str], list[int]] = field(default_factory=lambda: defaultdict(list))
+
+    def add(self, words: tuple[str, ...]) -> int:
+        """Take one wording in; its family."""
         bag = pairs(words)
-        like = nearest(bag, bags, postings) if len(words) <= MOST_WORDS else None
-        family = len(families) if like is None else owners[like]
-        if like is None:
-            families.append(Family(words))
+        family = self.nearest(words, bag) if len(words) <= MOST_WORDS else None
+        if family is None:
+            family = len(self.families)
+            self.families.append(Family(words))
+            self.leaders.append(bag)
         for pair in bag:
-            if len(postings[pair]) <= MOST_POSTINGS:
-                postings[pair].append(len(bags))
-        bags.append(bag)
-        owners.append(family)
-        family_of[words] = family
-    return families, family_of
+            if len(self.postings[pair]) <= MOST_POSTINGS:
+                self.postings[pair].append(len(self.bags))
+        self.bags.append(bag)
+        self.owners.append(family)
+        return family
+
+    def nearest(self, words: tuple[str, ...], bag: Pairs) -> int | None:
+        """The family of the earlier wording that is most like this one, if that is like enough.
+
+        Its leader must be like too, so that a family does not drift from link to link, and the two must have a word in
+        common that says something: 'He died in 1722' and 'He was born in 1651' are alike in all else.
+        """
+        votes: Counter[int] = Counter()
+        for pair in bag:
+            found = self.postings.get(pair, ())
+            if len(found) <= MOST_POSTINGS:
+                votes.update(found)
+        best, score = None, ALIKE
+        for number, _ in votes.most_common(CANDIDATES):
+            family, likeness = self.owners[number], alike(bag, self.bags[number])
+            if likeness < score or alike(bag, self.leaders[family]) < LEADER:
+                continue
+            if kindred(words, self.families[family].leader):
+                best, score = family, likeness
+        return best
 
 
-def nearest(
-    bag: Counter[tuple[str, str]], bags: list[Counter[tuple[str, str]]], postings: dict[tuple[str, str], list[int]]
-) -> int | None:
-    """The earlier wording that is most like this one, if it is like enough."""
-    votes: Counter[int] = Counter()
-    for pair in bag:
-        found = postings.get(pair, ())
-        if len(found) <= MOST_POSTINGS:
-            votes.update(found)
-    best, score = None, ALIKE
-    for family, _ in votes.most_common(CANDIDATES):
-        likeness = alike(bag, bags[family])
-        if likeness >= score:
-            best, score = family, likeness
-    return best
+def kindred(words: Iterable[str], others: Iterable[str]) -> bool:
+    """True when two skeletons share a fixed word that says something, or neither has one."""
+    a, b = set(fixed(words)) - WEAK, set(fixed(others)) - WEAK
+    return not a.isdisjoint(b) or not (a or b)

@@ -187,14 +187,15 @@ def announces(block: Block, after: Block | None) -> bool:
 
 HEADS_LIST = re.compile(
     r"^\W*(?:(?:the|his|her|their|known|other|all)\s+)*(?:children|child|issue|offspring)\b"
-    r"(?:\s+(?:by|of|from|with|born|are|were)\b[^.;:]{0,50})?\s*(?::|\.?--?|—)\s*(?:\d+\.|by\s[^:;]{2,40})?\s*$",
+    r"(?:\s+(?:by|of|from|with|born|are|were)\b[^.;:]{0,50})?\s*(?::|\.?--?|—)\s*(?:\d+\.|by\s[^:;]{2,40})?\s*$"
+    r"|^\W*by (?-i:[A-Z])[\w.'’-]*(?: (?-i:[A-Z])[\w.'’-]*){0,4}\s*[.:]\s*$",
     re.IGNORECASE,
 )
 
 
 def says_something(text: str, tokens: list[tuple[str, int]]) -> bool:
     """False for what is no sentence: a numeral, a name or initials that stand alone ('VII.', 'No. 5.'), and the words
-    at a paragraph's end that head a list ('Children:', 'Children by Jane Thomas:')."""
+    at a paragraph's end that head a list ('Children:', 'By Jane Thomas.')."""
     words = [word for word, _ in tokens if word.isalpha()]
     if HEADS_LIST.match(text):
         return False
