@@ -18,7 +18,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from storylint.draft.model import Block, Kind, Mark, Note, Section
 from storylint.findings import Finding, Level, Place
@@ -70,15 +70,36 @@ class Sign:
     level: Level
     message: str
     fix: str
-    patterns: tuple[re.Pattern[str], ...]
+    patterns: tuple[Look, ...]
     where: frozenset[str]  # kinds of block; empty: all of them, and notes
     needs: tuple[str, ...]  # letters without which no pattern fits; empty: not known
 
-    def seen(self, text: str) -> re.Match[str] | None:
-        """Where the sign is in the text, or None."""
-        if self.needs and not any(letters in text for letters in self.needs):
+    def seen(self, text: str, small: str) -> re.Match[str] | None:
+        """Where the sign is in the text, or None; ``small`` is the text in small letters."""
+        if not has_one(text, self.needs):
             return None
-        return next((match for pattern in self.patterns if (match := pattern.search(text))), None)
+        for look in self.patterns:
+            if has_one(text, look.needs) and has_one(small, look.small) and (match := look.pattern.search(text)):
+                return match
+        return None
+
+
+class Look(NamedTuple):
+    """A pattern with the letters without which it can't fit, as they stand and in small letters."""
+
+    pattern: re.Pattern[str]
+    needs: tuple[str, ...] = ()
+    small: tuple[str, ...] = ()
+
+
+def has_one(text: str, needs: Sequence[str]) -> bool:
+    """True when one of these stands in the text, or none is asked for."""
+    if not needs:
+        return True
+    for letters in needs:  # a loop, because any() with a generator takes three times as long
+        if letters in text:
+            return True
+    return False
 
 
 @cache
@@ -86,10 +107,12 @@ def signs() -> tuple[Sign, ...]:
     """All signs of ``leftovers.toml``, in its order."""
     table = tomllib.loads((files("storylint.rules") / "leftovers.toml").read_text(encoding="utf-8"))
 
-    def whole(pattern: str) -> re.Pattern[str]:
+    def whole(look: str | dict[str, Any]) -> Look:
+        own: dict[str, Any] = {"is": look} if isinstance(look, str) else look
+        pattern = own["is"]
         for name, piece in table["pieces"].items():
             pattern = pattern.replace(f"<{name}>", piece)
-        return re.compile(pattern)
+        return Look(re.compile(pattern), tuple(own.get("needs", ())), tuple(own.get("small", ())))
 
     return tuple(
         Sign(
@@ -208,6 +231,7 @@ def seen_in(text: str, kind: Kind) -> Iterator[Seen]:
     if kind is not Kind.NOTES and EMPTY_QUOTES.search(text):
         yield Seen(sign_of(SLOT), "")
     plain = outside_quotations(text)
+    small = plain.lower()
     for bracket in BRACKET.finditer(plain):
         if is_reminder(bracket.group(1)) or IN_BRACKETS.match(bracket.group(1)):
             yield Seen(sign_of(NOTE_TO_ONESELF), bracket.group())
@@ -215,7 +239,7 @@ def seen_in(text: str, kind: Kind) -> Iterator[Seen]:
     for sign in signs():
         if sign.where and kind.value not in sign.where:
             continue
-        if match := sign.seen(plain):
+        if match := sign.seen(plain, small):
             yield Seen(sign, around(text, match.start(), match.end()))
 
 

@@ -282,16 +282,23 @@ class Tagger:
         self.family = family
         self.common = common
         self.table = tag_of_word()
+        self.known: dict[tuple[str, bool], str] = {}  # word, whether it opens its sentence → tag
 
     def tag(self, words: list[str], lower: list[str]) -> str:
         """One letter a token; what is left in the end is told by a teller."""
-        tags = [self.one(words, lower, i) for i in range(len(words))]
+        tags = []
+        opening = True
+        for word, small in zip(words, lower, strict=True):
+            key = word, opening
+            if key not in self.known:
+                self.known[key] = self.one(word, small, opening)
+            tags.append(self.known[key])
+            opening = opening and not any(char.isalnum() for char in word)
         fill_work(lower, tags)
         return "".join(tags)
 
-    def one(self, words: list[str], lower: list[str], i: int) -> str:
-        """The tag of token ``i`` by itself."""
-        word, small = words[i], lower[i]
+    def one(self, word: str, small: str, opening: bool) -> str:
+        """The tag of a token by itself; ``opening`` where no word stands before it."""
         if not any(char.isalnum() for char in word):
             return FUNCTION if small in ("&", "'s", "’s") else STOP
         if word[0].isdigit() or (word[0] in "$£€" and word[1:2].isdigit()):
@@ -301,17 +308,15 @@ class Tagger:
         if small in NUMBER_WORDS or (small.split("-")[0] in NUMBER_WORDS and small.split("-")[-1] in NUMBER_WORDS):
             return NUMBER
         if word[0].isupper() and word != "I":
-            return self.capital(words, lower, i)
+            return self.capital(word, small, opening)
         return self.table.get(small) or self.compound(small)
 
-    def capital(self, words: list[str], lower: list[str], i: int) -> str:
+    def capital(self, word: str, small: str, opening: bool) -> str:
         """A capitalised token: a name, or a common word that opens a sentence."""
-        small = lower[i]
         known = self.table.get(small)
-        opening = i == 0 or all(not any(c.isalnum() for c in word) for word in words[:i])
         if not opening:
             return NAME if known != FUNCTION and known != PRONOUN else known
-        if words[i] in self.family and known not in (FUNCTION, PRONOUN):
+        if word in self.family and known not in (FUNCTION, PRONOUN):
             return NAME
         if known:
             return known

@@ -97,8 +97,16 @@ def squash(x: float) -> float:
 
 def judge(table: Table, name: str, features: dict[str, float]) -> float:
     """One judgement's probability for these features."""
-    scale = table.get(name, {})
-    return squash(scale.get("base", 0.0) + sum(scale.get(key, 0.0) * value for key, value in features.items() if value))
+    return judge_all(table, (name,), features)[0]
+
+
+def judge_all(table: Table, names: Sequence[str], features: dict[str, float]) -> list[float]:
+    """The probabilities of several judgements for the same features."""
+    shown = [(key, value) for key, value in features.items() if value]
+    scales = [table.get(name, {}) for name in names]
+    return [
+        squash(scale.get("base", 0.0) + sum(scale.get(key, 0.0) * value for key, value in shown)) for scale in scales
+    ]
 
 
 def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]:
@@ -111,14 +119,16 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
     content = max(1, told + facts)
     has = set(lower)
 
+    kinds = "".join(t for _, t in words)
+
     def any_of(key: str) -> float:
         return float(not group_words("tell", key).isdisjoint(has))
 
     def turns(cues: frozenset[str]) -> float:
         """A turn of speech counts as a teller's only where it leads to something told."""
-        return float(
-            any(w in cues and any(t == TOLD for _, t in words[i + 1 : i + 9]) for i, (w, _) in enumerate(words))
-        )
+        if cues.isdisjoint(has):
+            return 0.0
+        return float(any(w in cues and TOLD in kinds[i + 1 : i + 9] for i, (w, _) in enumerate(words)))
 
     strong = sum(1 for w, t in words if t == TOLD and (w.endswith("ed") or w in group_words("past", "verbs")))
     first, first_tag = words[0] if words else ("", STOP)
@@ -341,9 +351,8 @@ def remember(sentence: Sentence, ours: float, seen: dict[str, float]) -> None:
 
 def with_neighbours(section: StudiedSection, features: list[dict[str, float]], table: Table) -> list[Voice]:
     """Second hearing of one section's sentences, with the first hearing of their neighbours as features."""
-    first = [judge(table, "machine alone", each) for each in features]
-    world = [judge(table, "world alone", each) for each in features]
-    claim = [judge(table, "claim alone", each) for each in features]
+    alone = [judge_all(table, ("machine alone", "world alone", "claim alone"), each) for each in features]
+    first, world, claim = ([each[i] for each in alone] for i in range(3))
     paragraphs = [number for number, paragraph in enumerate(section.paragraphs) for _ in paragraph]
     total = sum(first)
     sums: dict[int, float] = {}
@@ -376,12 +385,6 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         remember(section_sentences[i], claim[i] - world[i], seen)
         each["nothing, machine"] = each["nothing on record"] * first[i]
         each["it after claim"] = each["opens with it"] * (each["before claim"] - each["before world"])
-        voices.append(
-            Voice(
-                judge(table, "machine", each),
-                judge(table, "claim", each),
-                judge(table, "world", each),
-                {name: value for name, value in each.items() if value},
-            )
-        )
+        shown = {name: value for name, value in each.items() if value}
+        voices.append(Voice(*judge_all(table, JUDGEMENTS, shown), shown))
     return voices
