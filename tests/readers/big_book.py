@@ -1,7 +1,7 @@
 """A book as long as the longest that practitioners write, to see what its reading costs.
 
     python tests/readers/big_book.py WORDS FILE.docx        writes the book
-    python tests/readers/big_book.py WORDS                  writes, lints and measures it; more WORDS: one line each
+    python tests/readers/big_book.py WORDS [OPTIONS]        lints it with these options, and measures; one line a number
 
 With the usual 250 words to a note and 1,000 to a picture, 500,000 words have 2,000 notes and 500 pictures.
 """
@@ -9,12 +9,11 @@ With the usual 250 words to a note and 1,000 to a picture, 500,000 words have 2,
 from __future__ import annotations
 
 import random
+import resource
 import subprocess
 import sys
 import tempfile
-import time
 import zipfile
-from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 
@@ -101,11 +100,13 @@ def unpacked(data: bytes) -> float:
 
 
 def measured(file: Path, *options: str) -> tuple[float, float]:
-    """Seconds and peak memory in MiB of a whole ``storylint lint`` in a process of its own."""
+    """Seconds of processor time and peak memory in MiB of a whole ``storylint lint`` in a process of its own."""
     command = [sys.executable, "-c", _LINT, "lint", str(file), "--no-record", "--fail-on", "never", *options]
-    began = time.perf_counter()
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     done = subprocess.run(command, capture_output=True, text=True, check=True)
-    return time.perf_counter() - began, int(done.stderr.split()[-1]) / 1024
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    seconds = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    return seconds, int(done.stderr.split()[-1]) / 1024
 
 
 _LINT = (
@@ -114,20 +115,19 @@ _LINT = (
 )
 
 
-def _report(sizes: list[int], options: list[str]) -> Iterator[str]:
-    for words in sizes:
-        data = book(words)
-        with tempfile.NamedTemporaryFile(suffix=".docx") as file:
-            file.write(data)
-            file.flush()
-            seconds, peak = measured(Path(file.name), *options)
-        yield f"{words:>8,} words: {seconds:6.1f} s, {peak:5.0f} MiB at most, of {unpacked(data):.1f} MiB of XML"
+def report(words: int, options: list[str]) -> str:
+    """What a book of so many words costs."""
+    data = book(words)
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "book.docx"
+        file.write_bytes(data)
+        seconds, peak = measured(file, *options)
+    return f"{words:>8,} words: {seconds:6.1f} s, {peak:5.0f} MiB at most, of {unpacked(data):.2f} MiB of XML"
 
 
 if __name__ == "__main__":
     if sys.argv[-1].endswith(".docx"):
         Path(sys.argv[2]).write_bytes(book(int(sys.argv[1])))
     else:
-        given = [word for word in sys.argv[1:] if word.isdigit()]
-        for line in _report([int(word) for word in given], [word for word in sys.argv[1:] if not word.isdigit()]):
-            print(line, flush=True)
+        for size in filter(str.isdecimal, sys.argv[1:]):
+            print(report(int(size), [word for word in sys.argv[1:] if not word.isdecimal()]), flush=True)
