@@ -192,7 +192,7 @@ UNREAL = re.compile(
     r"\b(?:no such (?:day|date)|does not exist|did not exist|never (?:was|existed)|there (?:is|was) no|sic)\b"
 )
 TO_COME = re.compile(
-    r"\b(?:will|until|till|expires?|runs?|due|plan(?:s|ned)?|next|closed|embargo\w*|sealed|opens?|opened in|release\w*"
+    r"\b(?:will|until|till|expires?|runs?|due|plan(?:s|ned)?|next|embargo\w*|sealed|opens?|release\w*|(?:is|are) to"
     r"|reunion|by then|shall|hopes?|intends?)\b"
 )
 

@@ -100,7 +100,7 @@ def _runs_on(items: Sequence[Item], i: int, n: int) -> bool:
 
 
 _PARTS_OF_TIME = frozenset(
-    """morning night evening afternoon day days eve dawn spring summer autumn fall winter month week weeks end course
+    """date morning night evening afternoon day days eve dawn spring summer autumn fall winter month week weeks end course
     hours""".split()
 )
 _GOVERNS = frozenset("till until to before after since at from upon following by on".split())
@@ -207,11 +207,24 @@ def give_date(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     if event.when is None:
         event.when = when
         return
+    gapped = _gapped(items, i)
+    if gapped is not None and event.name in ("birth", "baptism", "death", "marriage"):
+        telling.events.append(Event(event.name, items[i], [gapped], how="said", when=when))
+        return
     named = next((item for item in reversed(items[:i]) if item.kind == "date" or _is_full_name(item)), None)
     if named is not None and named.kind == "name":
         telling.loose.append((named, when))
     else:
         event.many = True
+
+
+def _gapped(items: Sequence[Item], i: int) -> Item | None:
+    """'John was born on 8 May 1901 and Helen on 2 October 1903': whom the second date is of."""
+    j = i - 1
+    while j > 0 and items[j].kind in ("prep", "adv"):
+        j -= 1
+    named = j > 0 and items[j].person and items[j].kind != "pron" and items[j - 1].low in ("and", ",", ";", "but")
+    return items[j] if named else None
 
 
 def _is_full_name(item: Item) -> bool:

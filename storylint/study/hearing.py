@@ -51,6 +51,7 @@ class Hearing:
                 and event.how == "said"
                 and len(event.subjects[0].words) > 1
                 and event.subjects[0].kind == "name"
+                and not event.subjects[0].thing
             ):
                 topic = Person(event.subjects[0].words)  # a person or a ship: 'she' may mean it
             self.put(event, people, telling)
@@ -238,6 +239,14 @@ class Hearing:
             found, clear = self.cast.resolve(parent)  # 'Lars was born to her'
             if found is not None and clear and found is not people[0][0]:
                 beget(found, people[0][0])
+        if event.item.low == "lost" and event.when is not None and event.objects and people:
+            gone, clear = self.cast.resolve(event.objects[0])
+            if (
+                gone is not None
+                and gone is not people[0][0]
+                and gone in (*people[0][0].spouses, *people[0][0].children)
+            ):
+                self.add("death", gone, event.when, None, telling, clear and people[0][1])
         name = {"widowed": "death", "state": "act", "retired": "act", "divorce": "act"}.get(event.name, event.name)
         for person, sure in people:
             if event.when is None and event.age is None:
@@ -426,6 +435,10 @@ class Hearing:
             and not any(event.name in ("birth", "baptism") for event in telling.events)
         ):
             self.add("aged", person, closed[0], age, telling, sure)
+            return
+        told = [event for event in whens if event.when is not None and event.when.closed]
+        if onward and len(told) == 1:  # 'was fifty-two when she buried her second husband, on 6 June 1925'
+            self.add("aged", person, told[0].when, age, telling, sure)
             return
         undated = [event for event in whens if event.when is None and event.name in ("birth", "death", "marriage")]
         other = cast.resolve(undated[0].subjects[0])[0] if len(undated) == 1 and (clock or onward) else None

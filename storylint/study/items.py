@@ -52,6 +52,7 @@ class Item:
     tells: Item | None = None
     inner: Item | None = None  # the pronoun inside 'laid him to rest'
     given_to: bool = False  # 'to' stands before it
+    thing: bool = False  # 'the Bush Advocate'
     vague: bool = False  # 'a Zwirn', 'another Gethin'
     borne: bool = False  # a word for a child after 'had', 'left', 'bore'
 
@@ -146,14 +147,15 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
         size = _name_length(tokens, tags, starts, i, limit)
         if size:
             end = starts[i + size - 1] + len(tokens[i + size - 1])
-            vague = i > 0 and lower[i - 1] in ("a", "an", "another", "no", "every", "some")
+            article = lower[i - 1] if i else ""
             yield Item(
                 "name",
                 starts[i],
                 end,
                 sentence.text[starts[i] : end],
                 words=name_words(tokens[i : i + size]),
-                vague=vague,
+                vague=article in ("a", "an", "another", "no", "every", "some"),
+                thing=article == "the" and tokens[i].rstrip(".") not in TITLES,
             )
             i += size
             continue

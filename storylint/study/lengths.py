@@ -66,6 +66,7 @@ def lengths(telling: Telling, resolve: Resolve, lead: object | None) -> Iterator
             or _of_span(telling, match)
             or _outlived(telling, match, resolve, lead)
             or _of_marriage(telling, match, resolve)
+            or _until(telling, match)
         )
         if ends is not None:
             yield _length(match, *ends)
@@ -203,6 +204,18 @@ def _outlived(
     if person is None or len(spouses) != 1:
         return None
     return (spouses[0], "death"), (person, "death")
+
+
+def _until(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | None:
+    """'crossed in 1934 and stayed there for seventeen years, until 1951'."""
+    text = telling.sentence.text
+    last = next(
+        (when for when in telling.whens if when.qualifier == "to" and when.closed and when.start > match.end()), None
+    )
+    firsts = [when for when in telling.whens if when.end <= match.start() and when.closed and when.form != "span"]
+    if last is None or not firsts or not re.search(r"\bfor\s(?:the\s)?$", text[: match.start()]):
+        return None
+    return (firsts[-1], last) if re.fullmatch(r",?\s", text[match.end() : last.start]) else None
 
 
 def _of_marriage(telling: Telling, match: re.Match[str], resolve: Resolve) -> tuple[Moment, Moment] | None:

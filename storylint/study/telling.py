@@ -173,7 +173,7 @@ _HEADS = frozenset(
 
 def _compound(items: Sequence[Item], k: int) -> bool:
     """'the burial society', 'a marriage bond' are no events."""
-    return k + 1 < len(items) and items[k + 1].low in _HEADS
+    return k + 1 < len(items) and items[k + 1].low in _HEADS and items[k].event != "census"
 
 
 def _stands_before(items: Sequence[Item], k: int) -> Item:
@@ -427,7 +427,7 @@ def _of_noun(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     owner = inner if inner is not None else owner_of(items[:k])
     if owner is not None:
         return [owner], list(_objects(items, k)) if items[k].event == "marriage" else [], "said"
-    found = _governed_by(items, k)
+    found = _governed_by(items, k) if items[k].event != "census" else None
     if found is not None:
         return found, [], "said" if found else "unknown"
     if items[k].event == "census":
