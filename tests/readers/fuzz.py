@@ -2,20 +2,24 @@
 
     python tests/readers/fuzz.py ROUNDS [SEED] [FILE OR FOLDER ...]
 
-Mutates the small drafts below, and real ones where files or folders are given. A round that crashes, takes more than
-10 seconds or pushes memory over 1 GB ends the run with the file kept beside, and exit code 1.
+Mutates the small drafts below, and real ones where files or folders are given. One round in five goes through the whole
+``storylint lint``, the others through the reader alone. A round that crashes, takes more than 10 seconds or pushes
+memory over 1 GB ends the run with the file kept beside, and exit code 1.
 """
 
 from __future__ import annotations
 
 import io
+import json
 import random
 import resource
+import signal
 import sys
 import tempfile
 import time
 import zipfile
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from pathlib import Path
 
 from small_files import (
@@ -36,9 +40,11 @@ from small_files import (
     zipped,
 )
 
+from storylint.cli import main as command
 from storylint.complaints import Unreadable
 from storylint.draft import opening
 
+WHOLE = 0.2  # of the rounds go through the whole command
 LONGEST = 10.0  # seconds
 LARGEST = 1024  # MiB
 
@@ -169,7 +175,8 @@ def run(rounds: int, seed: int, sources: dict[str, bytes], folder: Path) -> tupl
         path = folder / f"round{number}{Path(name).suffix}"
         path.write_bytes(mutated(rng, name, sources[name]))
         began = time.perf_counter()
-        complaint = _complaint(path)
+        with _stopped_after(LONGEST, path):
+            complaint = _linted(path, rng) if rng.random() < WHOLE else _complaint(path)
         refused += complaint is not None
         assert "\n" not in (complaint or ""), path
         assert time.perf_counter() - began < LONGEST, f"{path} takes {time.perf_counter() - began:.0f} s"
@@ -188,6 +195,38 @@ def _complaint(path: Path) -> str | None:
         raise AssertionError(f"{path}: {error!r}") from error
     assert all(0 <= mark.at <= len(block.text) for block in draft.blocks for mark in block.marks), path
     return None
+
+
+def _linted(path: Path, rng: random.Random) -> str | None:
+    """What the whole command says on standard error, None if it reads the draft; AssertionError where it misbehaves."""
+    out, told = io.StringIO(), io.StringIO()
+    form = rng.choice(("json", "sarif", "github", "terminal"))
+    with redirect_stdout(out), redirect_stderr(told):
+        code = command(["lint", str(path), "--format", form, "--no-record", "--fail-on", "never"])
+    assert code in (0, 3), f"{path}: {form} ends with {code}: {told.getvalue()}"
+    assert bool(told.getvalue()) == (code == 3), f"{path}: {told.getvalue()}"
+    if form in ("json", "sarif"):
+        json.loads(out.getvalue())
+    return told.getvalue().removesuffix("\n") or None
+
+
+@contextmanager
+def _stopped_after(seconds: float, path: Path) -> Iterator[None]:
+    """Break off what takes so long, where the system can."""
+
+    def stop(*_: object) -> None:
+        raise AssertionError(f"{path} takes more than {seconds:.0f} s")
+
+    if not hasattr(signal, "setitimer"):
+        yield
+        return
+    before = signal.signal(signal.SIGALRM, stop)
+    signal.setitimer(signal.ITIMER_REAL, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
 
 
 def _files(paths: list[str]) -> Iterator[Path]:

@@ -302,12 +302,31 @@ def test_damage_of_every_kind_is_survived(tmp_path: Path) -> None:
     assert min(read, refused) > 40
 
 
+def test_damage_to_the_demonstration_book_is_survived_by_the_whole_command(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    demo = Path(__file__).parents[2] / "corpus_demo"
+    files = [*demo.glob("*.docx"), *demo.glob("*.md")]
+    monkeypatch.setattr(fuzz, "WHOLE", 1.0)
+    read, refused = fuzz.run(40, seed=6, sources={file.name: file.read_bytes() for file in files}, folder=tmp_path)
+    assert min(read, refused) > 4
+
+
 def test_the_fuzzer_finds_a_crash(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def crash(path: Path) -> None:
         raise KeyError(path.name)
 
     monkeypatch.setattr(opening, "read", crash)
-    with pytest.raises(AssertionError, match="KeyError"):
+    for share in (0.0, 1.0):
+        monkeypatch.setattr(fuzz, "WHOLE", share)
+        with pytest.raises(AssertionError, match="KeyError"):
+            fuzz.run(1, seed=1, sources={"a.txt": b"Owen"}, folder=tmp_path)
+
+
+def test_the_fuzzer_finds_a_hang(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(opening, "read", lambda path: time.sleep(60))
+    monkeypatch.setattr(fuzz, "LONGEST", 0.1)
+    with pytest.raises(AssertionError, match="takes"):
         fuzz.run(1, seed=1, sources={"a.txt": b"Owen"}, folder=tmp_path)
 
 
