@@ -58,7 +58,7 @@ def main(argv: list[str]) -> int:
 
 def no_command(word: str) -> str:
     """What to tell who left the command out or misspelt it."""
-    from storylint.engine import near
+    from storylint.complaints import near
 
     if Path(word).exists():
         return f"say what to do with '{word}': storylint lint {word}"

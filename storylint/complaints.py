@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import IntEnum
 
 
@@ -30,3 +31,11 @@ class Unreadable(Complaint):
 
 class Misuse(Complaint):
     """Wrong usage or wrong settings."""
+
+
+def near(name: str, known: Iterable[str]) -> str:
+    """' Did you mean ...?' with the nearest right name, or nothing."""
+    import difflib
+
+    match = difflib.get_close_matches(name, list(known), 1, 0.5)
+    return f" Did you mean '{match[0]}'?" if match else ""

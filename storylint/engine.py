@@ -7,20 +7,18 @@ reading, and the run goes on.
 from __future__ import annotations
 
 import hashlib
-import importlib
-import pkgutil
 import re
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-from storylint.complaints import Complaint, Misuse, Unreadable
+from storylint.complaints import Complaint, Misuse, Unreadable, near
 from storylint.draft.model import Draft, Section
 from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share
+from storylint.rule import rules
 from storylint.settings import Settings
 from storylint.study.study import Book, StudiedSection
 
@@ -29,16 +27,6 @@ from storylint.study.study import Book, StudiedSection
 WEIGHTS = {"boilerplate": 3.0, "unsourced": 3.0, "context": 2.0, "templates": 1.0, "unbroken": 1.0}
 # A section with an error can't be called nearly done, however good the rest. Proposed for this tool, no source.
 CAP_WITH_ERROR = 75.0
-RETIRED: dict[str, str] = {}  # rule names that were used once and never will be again → what replaced them
-
-
-@cache
-def rules() -> dict[str, ModuleType]:
-    """All rule modules by name."""
-    package = importlib.import_module("storylint.rules")
-    names = sorted(module.name for module in pkgutil.iter_modules(package.__path__))
-    modules = (importlib.import_module(f"storylint.rules.{name}") for name in names if not name.startswith("_"))
-    return {module.CARD.name: module for module in modules if hasattr(module, "CARD")}
 
 
 def chosen(settings: Settings, only: Sequence[str] = (), skip: Sequence[str] = ()) -> dict[str, ModuleType]:
@@ -52,14 +40,6 @@ def chosen(settings: Settings, only: Sequence[str] = (), skip: Sequence[str] = (
         for name, module in known.items()
         if (name in only if only else settings.is_on(name)) and name not in skip
     }
-
-
-def near(name: str, known: Iterable[str]) -> str:
-    """' Did you mean ...?' with the nearest right name, or nothing."""
-    import difflib
-
-    match = difflib.get_close_matches(name, list(known), 1, 0.5)
-    return f" Did you mean '{match[0]}'?" if match else ""
 
 
 @dataclass

@@ -137,7 +137,7 @@ def narrowed(reading: Reading, person: str) -> Reading:
     found = [s for s, name in known if wanted in (name, f"{s.number} {name}".casefold(), s.id.casefold())]
     found = found or [s for s, name in known if wanted in name]
     if not found:
-        from storylint.engine import near
+        from storylint.complaints import near
 
         raise Misuse(f"nobody in this book is called '{person}'.{near(person, names)} Run without it to see everyone.")
     return replace(reading, sections=tuple(found), findings=())

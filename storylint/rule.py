@@ -7,7 +7,11 @@ modules by name.
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
 from dataclasses import dataclass
+from functools import cache
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from storylint.findings import Place, Reason
@@ -17,6 +21,7 @@ if TYPE_CHECKING:
     from storylint.study.study import Sentence
 
 Options = dict[str, Any]
+RETIRED: dict[str, str] = {}  # rule names that were used once and never will be again → what replaced them
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,3 +79,12 @@ def place(section: Section, sentence: Sentence) -> Place:
 def reason(sentence: Sentence, weight: float, clean: bool, why: str) -> Reason:
     """A sentence as one unit of a score."""
     return Reason(sentence.block.index, sentence.start, sentence.end, weight, clean, why)
+
+
+@cache
+def rules() -> dict[str, ModuleType]:
+    """All rule modules by name."""
+    package = importlib.import_module("storylint.rules")
+    names = sorted(module.name for module in pkgutil.iter_modules(package.__path__))
+    modules = (importlib.import_module(f"storylint.rules.{name}") for name in names if not name.startswith("_"))
+    return {module.CARD.name: module for module in modules if hasattr(module, "CARD")}

@@ -21,7 +21,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the page."""
-    from storylint.engine import RETIRED, near, rules
+    from storylint.complaints import near
+    from storylint.rule import RETIRED, rules
 
     known = rules()
     if args.rule in RETIRED:

@@ -66,7 +66,7 @@ def parse(path: Path, text: str) -> Settings:
     """Settings from the text of the file at ``path``; anything unknown or of the wrong type is a Misuse."""
     import tomllib
 
-    from storylint.engine import rules
+    from storylint.rule import rules
 
     try:
         table = tomllib.loads(text)
@@ -104,7 +104,8 @@ class Check:
 
     def tables(self, table: dict[str, Any], cards: dict[str, Card]) -> None:
         """Every table of the file is [book], [rules] or a rule's."""
-        from storylint.engine import RETIRED, near
+        from storylint.complaints import near
+        from storylint.rule import RETIRED
 
         known = ["book", "rules", *cards]
         for name, value in table.items():
@@ -125,7 +126,7 @@ class Check:
 
     def options(self, table: str, options: tuple[Option, ...], values: dict[str, Any]) -> dict[str, Any]:
         """The values of one table, each of the type of its default."""
-        from storylint.engine import near
+        from storylint.complaints import near
 
         known = {option.name: option for option in options}
         for key in values:
@@ -187,7 +188,7 @@ def line_of(text: str, table: str, key: str) -> int | None:
 
 def starter() -> str:
     """A settings file that says what can be set and changes nothing; made from the rules' cards."""
-    from storylint.engine import rules
+    from storylint.rule import rules
 
     cards = [module.CARD for module in rules().values()]
     lines = [

@@ -19,6 +19,7 @@ import pytest
 from storylint import cli, engine, lint
 from storylint.complaints import Exit, Unreadable
 from storylint.revisions import log
+from storylint.rule import rules
 from tests.conftest import Ran, read_text
 
 Run = Callable[..., Ran]
@@ -94,8 +95,8 @@ def test_a_rule_that_crashes_is_named_and_the_rest_is_reported(
     def broken(*_: object) -> None:
         raise ZeroDivisionError("by the foreman")
 
-    card = engine.rules()["openings"].CARD
-    monkeypatch.setitem(engine.rules(), "openings", SimpleNamespace(CARD=card, check=broken))
+    card = rules()["openings"].CARD
+    monkeypatch.setitem(rules(), "openings", SimpleNamespace(CARD=card, check=broken))
     done = run("lint", book, "--no-record", "--format", "json")
     assert done.code == Exit.RULE_CRASHED
     assert "'openings' failed" in done.err

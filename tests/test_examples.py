@@ -6,9 +6,8 @@ from typing import Any
 
 import pytest
 
-from storylint.engine import rules
 from storylint.findings import Level, Reading
-from storylint.rule import Card, Example
+from storylint.rule import Card, Example, rules
 from storylint.settings import Settings
 from tests.conftest import read_text
 

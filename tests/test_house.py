@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 
-from storylint import engine
+from storylint import engine, rule
 
 ROOT = Path(__file__).parent.parent
 MOVED = {"storylint.rules": ROOT / "rules"}
@@ -18,7 +18,7 @@ def test_every_folder_with_code_is_in_the_list_of_packages() -> None:
 
 
 def test_every_rule_explains_itself() -> None:
-    for name, module in engine.rules().items():
+    for name, module in rule.rules().items():
         card = module.CARD
         assert card.name == name == module.__name__.rsplit(".", 1)[1]
         assert module.__doc__
@@ -31,4 +31,4 @@ def test_every_rule_explains_itself() -> None:
 
 
 def test_no_retired_name_is_used_again() -> None:
-    assert not set(engine.RETIRED) & set(engine.rules())
+    assert not set(rule.RETIRED) & set(rule.rules())

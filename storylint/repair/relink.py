@@ -97,8 +97,8 @@ def blocks_of(draft: Draft, person: str | None) -> set[int] | None:
     """The indexes of the blocks of one person's section; None for the whole draft."""
     if person is None:
         return None
+    from storylint.complaints import near
     from storylint.draft.sections import split
-    from storylint.engine import near
 
     sections = [section for section in split(draft) if section.person]
     wanted = " ".join(person.split()).casefold()

@@ -23,7 +23,7 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 
 def render(reading: Reading) -> str:
     """The reading as one SARIF log with one run."""
-    from storylint.engine import rules
+    from storylint.rule import rules
 
     cards = {name: module.CARD for name, module in rules().items()}
     names = sorted({finding.rule for _, finding in reading.every()})

@@ -47,7 +47,7 @@ def those_called(found: Comparison, person: str) -> list[Change]:
     exact = [change for change, names in named if wanted in names or wanted in {n.partition(" ")[2] for n in names}]
     exact = exact or [change for change, names in named if any(wanted in each for each in names)]
     if not exact:
-        from storylint.engine import near
+        from storylint.complaints import near
 
         names = [passage.name for change in found.changes for passage in sides(change)]
         raise Misuse(f"nobody in these two is called '{person}'.{near(person, names)} Run without it to see everyone.")

@@ -87,7 +87,7 @@ def find(id_: str, reading: Reading, paths: Sequence[Path]) -> tuple[SectionRead
     known = {finding.id: (section, finding) for section, finding in reading.every()}
     where = ", ".join(map(str, paths)) if paths != [Path()] else "the drafts here"
     if id_ not in known:
-        from storylint.engine import near
+        from storylint.complaints import near
 
         raise Misuse(f"{where}: no finding has the ID {id_}.{near(id_, known)} 'storylint lint' shows the IDs.")
     if id_ not in {finding.id for _, finding in stets.apply(reading, list(paths)).every()}:

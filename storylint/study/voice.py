@@ -386,5 +386,6 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         each["nothing, machine"] = each["nothing on record"] * first[i]
         each["it after claim"] = each["opens with it"] * (each["before claim"] - each["before world"])
         shown = {name: value for name, value in each.items() if value}
-        voices.append(Voice(*judge_all(table, JUDGEMENTS, shown), shown))
+        machine, is_claim, of_world = judge_all(table, JUDGEMENTS, shown)
+        voices.append(Voice(machine, is_claim, of_world, shown))
     return voices

@@ -7,7 +7,7 @@ import random
 from collections import defaultdict
 from dataclasses import dataclass, field
 
-from storylint import engine
+from storylint.rule import rules
 from storylint.settings import Settings
 from storylint.study.study import Book, study
 from tests.judgement.labelled import HERE, Labelled, LabelledDraft, load_all
@@ -78,7 +78,7 @@ def flags(book: Book) -> set[tuple[str, object]]:
     found: set[tuple[str, object]] = set()
     settings = Settings()
     for name in RULES:
-        module = engine.rules().get(name)
+        module = rules().get(name)
         if module is None:
             continue
         for number, section in enumerate(book.sections):

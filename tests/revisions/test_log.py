@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from storylint import engine
 from storylint.revisions import journal, log
+from storylint.rule import rules
 from tests.conftest import DRAFT, Ran
 from tests.revisions.books import LIVES, chapter
 
@@ -47,7 +47,7 @@ def test_a_run_records_what_it_found(run: Run, book: Path) -> None:
     [line] = lines(book.parent)
     assert line["drafts"][0]["path"] == "book.md"
     assert re.fullmatch(r"[0-9a-f]{64}", line["drafts"][0]["sha256"])
-    assert line["rules"] == {name: module.CARD.version for name, module in engine.rules().items()}
+    assert line["rules"] == {name: module.CARD.version for name, module in rules().items()}
     assert line["commit"] is None
     assert line["whole"] is line["partial"] is False
     owen = line["persons"][0]

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 from storylint.complaints import Misuse
-from storylint.engine import rules
 from storylint.findings import Finding, Level, SectionReading
+from storylint.rule import rules
 from storylint.settings import Settings
 from storylint.study.events import Chronicle, begins, read
 from storylint.study.frame import frame_of

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 import pytest
 
 from storylint.findings import Finding, Level, Reading
+from storylint.rule import rules
 from storylint.settings import Settings
 from storylint.study.apparatus import astray
 from tests.conftest import read_text
@@ -316,14 +317,13 @@ def test_forty_thousand_words_are_judged_in_linear_time() -> None:
         sentences = " ".join(f"He split {n} slates on the gallery at Penrhyn.[{n}]" for n in range(1, 300 * times))
         notes = "\n\n".join(f"{n}. Wages book, 1871, p. {n}; Gwynedd Archives." for n in range(1, 300 * times))
         paragraphs = sentences.replace("] He split 5", "]\n\nHe split 5")
-        from storylint import engine
         from storylint.draft import markdown as reader
         from storylint.draft.sections import split
         from storylint.study.study import study
 
         draft = reader.read("b.md", f"# Owen\n\n{paragraphs}\n\n# Notes\n\n{notes}\n".encode(), "")
         book = study(split(draft))
-        rule = engine.rules()["marks"]
+        rule = rules()["marks"]
         start = time.perf_counter()
         for section in book.sections:
             list(rule.check(section, book, {"ibid": "note"}))
