@@ -20,8 +20,11 @@ import time
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
+from copy import deepcopy
 from pathlib import Path
+from typing import Any
 
+from lxml import etree
 from small_files import (
     docx,
     field,
@@ -107,7 +110,8 @@ def mutated(rng: random.Random, name: str, data: bytes) -> bytes:
                 parts.pop(part, None)
                 texts = [text for text in texts if text != part] or ["x.xml"]
             else:
-                parts[part] = _damaged(rng, parts.get(part, b""))
+                damage = _bent if rng.random() < 0.5 else _damaged
+                parts[part] = damage(rng, parts.get(part, b""))
         return zipped(parts)
     return _damaged(rng, data)
 
@@ -160,6 +164,38 @@ def _swap(rng: random.Random, data: bytes) -> bytes:
     a, b = rng.randrange(1, len(tags) - 1), rng.randrange(1, len(tags) - 1)
     tags[a], tags[b] = tags[b], tags[a]
     return b"><".join(tags)
+
+
+def _bent(rng: random.Random, data: bytes) -> bytes:
+    """Markup that stays proper and makes no sense: elements gone, doubled, moved, renamed, with foreign values."""
+    try:
+        root = etree.fromstring(data)
+    except etree.XMLSyntaxError:
+        return _damaged(rng, data)
+    elements = [element for element in root.iter() if isinstance(element.tag, str)]
+    for _ in range(rng.choice((1, 3, 10))):
+        _bend(rng, rng.choice(elements), rng.choice(elements))
+    return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
+
+
+def _bend(rng: random.Random, one: Any, other: Any) -> None:
+    parent = one.getparent()
+    inside = any(ancestor is one for ancestor in (other, *other.iterancestors()))
+    match rng.randrange(6):
+        case 0 if parent is not None:
+            parent.remove(one)
+        case 1 if parent is not None:
+            for _ in range(rng.choice((1, 1, 40))):
+                parent.insert(rng.randint(0, len(parent)), deepcopy(one))
+        case 2 if parent is not None and not inside:
+            other.insert(rng.randint(0, len(other)), one)
+        case 3:
+            one.tag = other.tag
+        case 4 if one.attrib:
+            value = rng.choice(("", "0", "-1", "99999999999", "x", "true", "1e308", *other.attrib.values()))
+            one.set(rng.choice(list(one.attrib)), value)
+        case _:
+            one.text = rng.choice((None, other.text, "¹", "[1]", ".1 ", "\u00ad\u200b", "born in .", "1. ", "i. "))
 
 
 _DAMAGES = (_flip, _cut, _double, _insert, _truncate, _swap, _swap, _swap)
