@@ -1,0 +1,360 @@
+"""Everyone a book names, each as one person, and whom every sentence means.
+
+``study.facts`` keeps apart what it can't tie for certain, because a contradiction must be certain. Here a name that the
+book gives to one person alone means that person wherever it stands, and a pronoun means whoever was spoken of last: for
+asking who has died, or of whom a particular is printed, the likely reading is the right one.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from storylint.study.calendars import date_of
+from storylint.study.dates import When
+from storylint.study.facts import facts_of
+from storylint.study.given_names import sex_of
+from storylint.study.items import Item
+from storylint.study.lexicon import MAN, PARENT, PLURAL, SPOUSE, TITLES, WOMAN
+from storylint.study.persons import Facts, Person, Said, alike, sex_of_kin
+from storylint.study.study import Book, StudiedSection
+from storylint.study.telling import Telling
+
+BIRTHS = ("birth", "baptism")
+FEW = 40  # persons of one forename among whom a name that nobody bears as it is written is looked for
+
+
+@dataclass(eq=False, slots=True)
+class Someone:
+    """One person of the book, with all entries and mentions together.
+
+    ``why`` says why she may be living, without any particular; "" where she is not presumed to be. ``of`` and ``word``
+    are for one who has no name here: whose relative she is, and which.
+    """
+
+    name: tuple[str, ...]
+    sex: str = ""
+    persons: list[Person] = field(default_factory=list)
+    dead: bool = False
+    why: str = ""
+    first: int | None = None  # first and last year in which she can have been born
+    last: int | None = None
+    acts: list[int] = field(default_factory=list)  # years in which a sentence says that she did something
+    of: Someone | None = None
+    word: str = ""
+
+    @property
+    def called(self) -> str:
+        """The name as a reader would say it; for one without a name that of her relative."""
+        return " ".join(self.name) if self.name or self.of is None else self.of.called
+
+    @property
+    def sections(self) -> list[StudiedSection]:
+        """Her own sections."""
+        return [person.section for person in self.persons if person.section is not None]
+
+    def kin(self, relation: str) -> Iterator[Person]:
+        """The persons of one relation ('spouses', 'children', 'parents')."""
+        for person in self.persons:
+            if relation == "parents":
+                yield from (each.real for each in (person.father, person.mother, *person.elders) if each is not None)
+            else:
+                yield from (each.real for each in getattr(person, relation))
+
+    @property
+    def said(self) -> Iterator[Said]:
+        """All statements about her."""
+        return (said for person in self.persons for said in person.said)
+
+
+@dataclass(slots=True)
+class Told:
+    """A sentence with whom its items mean."""
+
+    telling: Telling
+    said: list[Said]
+    people: list[tuple[Item, Someone]]
+    lead: Someone | None
+
+
+@dataclass(slots=True)
+class Circle:
+    """Everyone of the book, and every sentence with whom it means, section by section."""
+
+    everyone: list[Someone]
+    of_person: dict[int, Someone]
+    by_forename: dict[str, list[Someone]]
+    told: dict[int, list[Told]] = field(default_factory=dict)
+
+    def of(self, person: Person) -> Someone:
+        """The one that a person of the facts belongs to."""
+        person = person.real
+        if id(person) not in self.of_person:  # somebody whom a single sentence mentions
+            self.of_person[id(person)] = Someone(person.name, person.sex, [person])
+        return self.of_person[id(person)]
+
+
+def circle_in(book: Book) -> Circle:
+    """Put the people of the book together and find whom each sentence means."""
+    facts = facts_of(book)
+    circle = together(facts)
+    for section in book.sections:
+        circle.told[id(section)] = list(Reader(circle, facts, section).read())
+    return circle
+
+
+# ------------------------------------------------------------------------------------------------ who is one person
+
+
+def together(facts: Facts) -> Circle:
+    """One entry for each person: mentions under a whole name join the one who bears it."""
+    circle = Circle([], {}, defaultdict(list))
+    by_name: dict[tuple[str, ...], list[Someone]] = defaultdict(list)
+    persons = list({id(person): person for person in closure(facts)}.values())
+    for person in sorted(persons, key=lambda each: (each.section is None, each.entry is None)):
+        same = [one for one in by_name[person.name] if may_be_one(one, person)] if len(person.name) > 1 else []
+        one = same[0] if same else Someone(person.name)
+        if not same:
+            circle.everyone.append(one)
+            by_name[person.name].append(one)
+            if person.name:
+                circle.by_forename[person.name[0]].append(one)
+        one.persons.append(person)
+        one.sex = one.sex or person.sex or (sex_of(person.name[0]) if person.name else "")
+        circle.of_person[id(person)] = one
+    join_forenames(circle)
+    return circle
+
+
+def join_forenames(circle: Circle) -> None:
+    """A forename by itself, without relatives, is the one person of the book who has it with a surname."""
+    for group in circle.by_forename.values():
+        whole = [one for one in group if len(one.name) > 1]
+        for one in [
+            one for one in group if len(one.name) == 1 and len(whole) == 1 and not any(map(related, one.persons))
+        ]:
+            whole[0].persons += one.persons
+            circle.of_person.update({id(person): whole[0] for person in one.persons})
+            circle.everyone.remove(one)
+            group.remove(one)
+
+
+def related(person: Person) -> bool:
+    """True when the draft gives the person any relative, an entry or a section."""
+    return bool(
+        person.section
+        or person.entry
+        or person.spouses
+        or person.children
+        or person.father
+        or person.mother
+        or person.elders
+    )
+
+
+def closure(facts: Facts) -> Iterator[Person]:
+    """All persons: those of the facts, and their relatives who are only named beside them."""
+    waiting = [person.real for person in (*facts.people, *facts.own.values())]
+    waiting += [child.real for brood in facts.broods for child in brood.children]
+    seen: set[int] = set()
+    while waiting:
+        person = waiting.pop()
+        if id(person) in seen:
+            continue
+        seen.add(id(person))
+        yield person
+        near = (*person.spouses, *person.children, *person.elders, person.father, person.mother)
+        waiting += [each.real for each in near if each is not None]
+
+
+def may_be_one(one: Someone, person: Person) -> bool:
+    """False where both have a section of their own or births that differ."""
+    if person.section is not None and one.sections and person.section not in one.sections:
+        return False
+    theirs = {year for each in one.persons for year in birth_years(each)}
+    own = set(birth_years(person))
+    return not theirs or not own or min(abs(a - b) for a in theirs for b in own) <= 2
+
+
+def birth_years(person: Person) -> list[int]:
+    """The years in which the draft says that she was born or baptised."""
+    return [year for said in person.of(*BIRTHS) if said.when and (year := last_year(said.when)) is not None]
+
+
+def last_year(when: When) -> int | None:
+    """The latest year that a date can mean."""
+    return date_of(when.latest)[0] if when.latest is not None else when.year
+
+
+def first_year(when: When) -> int | None:
+    """The earliest year that a date can mean."""
+    return date_of(when.earliest)[0] if when.earliest is not None else when.year
+
+
+# ---------------------------------------------------------------------------------------------- whom a sentence means
+
+
+@dataclass(slots=True)
+class Reader:
+    """Goes through the sentences of a section and notes whom names, pronouns and words of kinship mean."""
+
+    circle: Circle
+    facts: Facts
+    section: StudiedSection
+    topic: dict[str, Someone] = field(default_factory=dict)  # by sex, of whom the sentences before spoke
+    pair: list[Someone] = field(default_factory=list)  # whom 'they' means
+    block: int = -1
+    nearest: dict[int, list[Someone]] = field(default_factory=dict)
+
+    def read(self) -> Iterator[Told]:
+        """Every sentence of the section, with its list of children."""
+        own = self.facts.person(self.section)
+        lead = self.circle.of(own) if own is not None else None
+        entries = {
+            id(person.entry.block): one for one in self.circle.everyone for person in one.persons if person.entry
+        }
+        for telling, said in self.facts.tellings.get(id(self.section), []):
+            block = telling.sentence.block
+            here = entries.get(id(block), lead)
+            if block.index != self.block:
+                self.block, self.topic, self.pair = block.index, {}, []
+                if here is not None:
+                    self.topic[here.sex] = here
+            people = list(self.people(telling, here))
+            self.remember(people)
+            yield Told(telling, said, people, here)
+
+    def people(self, telling: Telling, lead: Someone | None) -> Iterator[tuple[Item, Someone]]:
+        """The items of a sentence that mean somebody."""
+        found: list[tuple[Item, Someone]] = []
+        for at, item in enumerate(telling.items):
+            if not item.person:
+                continue
+            for one in self.meant(item, found, lead, telling.items[at - 1] if at else None):
+                found.append((item, one))
+        yield from found
+
+    def meant(
+        self, item: Item, found: list[tuple[Item, Someone]], lead: Someone | None, before: Item | None
+    ) -> list[Someone]:
+        """Whom an item means; two for 'they'."""
+        if item.kind == "name":
+            away = before is not None and before.low in ("in", "at", "near") and len(item.words) == 1
+            if away:
+                return []
+            one = self.named(item.words, lead, [other for _, other in found])
+            titled = item.text.split()[0].rstrip(".") in TITLES
+            return [one] if one is not None else [Someone(item.words)] if titled else []
+        if item.kind == "pron":
+            return self.pronoun(item.low, [one for _, one in found], lead)
+        owner = self.owner(item, found, lead)
+        one = self.relative(item, owner, lead)
+        return [one] if one is not None else []
+
+    def owner(self, item: Item, found: list[tuple[Item, Someone]], lead: Someone | None) -> Someone | None:
+        """Whose relative a word of kinship means."""
+        if item.owner is None:
+            return None
+        known = next((one for other, one in found if other is item.owner), None)
+        if known is not None:
+            return known
+        if item.owner.kind == "name":
+            return self.named(item.owner.words, lead, [])
+        meant = self.pronoun(item.owner.low, [one for _, one in found], lead)
+        return meant[0] if meant else None
+
+    def pronoun(self, word: str, here: list[Someone], lead: Someone | None) -> list[Someone]:
+        """Whom he, she or they means: one of the sentence, or of whom the last ones spoke, or the section's person."""
+        if word in PLURAL:
+            named = list({id(one): one for one in here}.values())
+            if len(named) > 1:
+                return named[-2:]
+            if self.pair:
+                return self.pair
+            if lead is None:
+                return []
+            spouses = [self.circle.of(each) for each in lead.kin("spouses")]
+            return [lead, spouses[-1]] if spouses else [lead]
+        sex = "m" if word in MAN else "f" if word in WOMAN else ""
+        for one in reversed(here):
+            if one.sex == sex and one.name:
+                return [one]
+        if sex in self.topic:
+            return [self.topic[sex]]
+        return [lead] if lead is not None and lead.sex in (sex, "") else []
+
+    def named(self, words: tuple[str, ...], lead: Someone | None, here: list[Someone]) -> Someone | None:
+        """The person whom a name means in this section: one who is near, else the one of the book who bears it."""
+        if not words:
+            return None
+        if lead is not None and lead.name and words == lead.name[-1:]:
+            return lead
+        for one in (*here, *self.topic.values(), *([lead] if lead else []), *self.family(lead)):
+            if alike(words, one.name) or self.is_married_name(words, one):
+                return one
+        fits = self.circle.by_forename.get(words[0], [])
+        if len(words) > 1:
+            fits = [one for one in fits if one.name == words] or [
+                one for one in fits[:FEW] if alike(words, one.name) or self.is_married_name(words, one)
+            ]
+        whole = [one for one in fits if len(one.name) > 1]
+        return (whole or fits)[0] if len(whole) == 1 or len(fits) == 1 else None
+
+    @staticmethod
+    def is_married_name(words: tuple[str, ...], one: Someone) -> bool:
+        """True for a woman under her husband's surname."""
+        if len(words) < 2 or not one.name or one.name[0] != words[0]:
+            return False
+        return any(each.name and each.name[-1] == words[-1] for each in one.kin("spouses"))
+
+    def family(self, lead: Someone | None) -> list[Someone]:
+        """The section's person's nearest: husband or wife, children, parents, then theirs; worked out once a person."""
+        if lead is None:
+            return []
+        if id(lead) not in self.nearest:
+            self.nearest[id(lead)] = list(self.relatives(lead))
+        return self.nearest[id(lead)]
+
+    def relatives(self, lead: Someone) -> Iterator[Someone]:
+        """The same, afresh."""
+        for relation in ("spouses", "children", "parents"):
+            yield from (self.circle.of(each) for each in lead.kin(relation))
+        for child in lead.kin("children"):
+            for relation in ("spouses", "children"):
+                yield from (self.circle.of(each) for each in self.circle.of(child).kin(relation))
+        for parent in lead.kin("parents"):
+            yield from (self.circle.of(each) for each in self.circle.of(parent).kin("children"))
+
+    def relative(self, item: Item, owner: Someone | None, lead: Someone | None) -> Someone | None:
+        """'his wife', 'her brother Tom', 'their granddaughter Kayleigh'; without a name, a relative of somebody."""
+        word = item.low.split()[0]
+        if item.words:
+            one = self.named(item.words, lead, [owner] if owner else [])
+            if one is None:
+                one = Someone(item.words, sex_of_kin(word) or sex_of(item.words[0]), of=owner, word=word)
+                self.circle.everyone.append(one)
+                self.circle.by_forename[item.words[0]].append(one)
+            if one.of is None and owner is not one:
+                one.of, one.word = owner, word
+            one.sex = one.sex or sex_of_kin(word)
+            return one
+        if owner is None:
+            return None
+        relation = "spouses" if word in SPOUSE else "parents" if word in PARENT else ""
+        known = [self.circle.of(each) for each in owner.kin(relation)] if relation else []
+        known = [one for one in known if one.name and (relation == "spouses" or one.sex == PARENT[word])]
+        if len(known) == 1:
+            return known[0]
+        return Someone((), sex_of_kin(word), of=owner, word=word)
+
+    def remember(self, people: list[tuple[Item, Someone]]) -> None:
+        """Of whom the next sentence's pronouns speak: the first of each sex; two who are told of together."""
+        seen: set[str] = set()
+        for _, one in people:
+            if one.name and one.sex not in seen:
+                seen.add(one.sex)
+                self.topic[one.sex] = one
+        named = list({id(one): one for item, one in people if one.name and item.low not in ("his", "her")}.values())
+        if len(named) == 2:
+            self.pair = named

@@ -1,0 +1,263 @@
+"""Which particulars of people who may be living a draft prints, and of whom each is.
+
+A particular is found by its date and event where there is one (birth, marriage), else by words. It belongs to the
+person named nearest before it in the sentence, so that what is said of the dead in the same sentence stays theirs. A
+sentence that itself says that leave was given is no fault.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+
+from storylint.study.circle import BIRTHS, Circle, Someone, Told, last_year
+from storylint.study.dates import find
+from storylint.study.persons import Said
+from storylint.study.presumed import DEATHS, NEAR_KIN, Limits
+from storylint.study.unfinished import is_reminder
+
+ADOPTION = "adoption or parentage"
+BIRTH, MARRIAGE, AGE, MINOR, REMINDER = "birth date", "marriage or divorce", "age", "minor", "reminder"
+OF_AGE = 18  # years; below it a named child is a minor (Convention on the Rights of the Child, 1989, art. 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of particular; see ``particulars.toml``."""
+
+    name: str
+    phrase: str
+    fix: str
+    pattern: re.Pattern[str]
+    strong: bool = False
+    alone: bool = False
+    span: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Particular:
+    """One particular of one person: its kind, and the words in the sentence that give it (``start`` to ``end``).
+
+    ``span`` is True where cutting these words is enough.
+    """
+
+    kind: str
+    one: Someone
+    start: int
+    end: int
+    span: bool
+
+
+@cache
+def kinds() -> tuple[tuple[Kind, ...], re.Pattern[str]]:
+    """The kinds that are known by words, and what shows consent."""
+    table = tomllib.loads((files("storylint.study") / "particulars.toml").read_text(encoding="utf-8"))
+
+    def any_of(patterns: Sequence[str]) -> re.Pattern[str]:
+        whole = "|".join(f"(?:{pattern})" for pattern in patterns)
+        for name, piece in table["pieces"].items():
+            whole = whole.replace(f"<{name}>", piece)
+        return re.compile(whole, re.IGNORECASE)
+
+    found = []
+    for kind in table["kind"]:
+        patterns = any_of(kind.pop("patterns"))
+        found.append(Kind(pattern=patterns, **kind))
+    return tuple(found), any_of(table["consent"]["patterns"])
+
+
+def particulars_in(told: Told, circle: Circle, limits: Limits) -> list[Particular]:
+    """All particulars of people who may be living in one sentence, each once."""
+    sentence = told.telling.sentence
+    living = [(item, one) for item, one in told.people if whose(one, told) is not None]
+    lead = told.lead if told.lead is not None and told.lead.why else None
+    if (not living and lead is None) or is_agreed(sentence.text):
+        return []
+    found = [
+        *births(told, circle),
+        *marriages(told, circle),
+        *by_words(told, lead),
+        *ages(told, lead, limits),
+        *minors(told, limits),
+    ]
+    if living and is_reminder(sentence.text):
+        found.append(Particular(REMINDER, living[0][1], 0, len(sentence.text), False))
+    once: dict[tuple[str, int], Particular] = {}
+    for each in found:
+        one = whose(each.one, told)
+        if one is not None:
+            once.setdefault((each.kind, id(one)), replace(each, one=one))
+    return list(once.values())
+
+
+def whose(one: Someone, told: Told) -> Someone | None:
+    """The one whose particular it is, if she may be living; for a relative without a name the one by whom she is known.
+
+    An elder without a name ('Irene's mother') counts only where the sentence speaks of her in the present.
+    """
+    if one.name or one.of is None:
+        return one if one.why else None
+    if one.word not in NEAR_KIN and not speaks_of_now(told):
+        return None
+    return whose(one.of, told)
+
+
+NOW = re.compile(r"\b(?:is|are|has|have|lives?|works?|runs|owns|keeps|goes)\b")
+
+
+def speaks_of_now(told: Told) -> bool:
+    """True for a sentence in the present tense that tells of no death."""
+    dies = any(event.name in DEATHS for event in told.telling.events)
+    return not dies and bool(NOW.search(told.telling.sentence.text))
+
+
+def is_agreed(text: str) -> bool:
+    """True where the sentence itself says that leave was given."""
+    return bool(kinds()[1].search(text))
+
+
+ARRIVED = re.compile(
+    r"\b(?:came along|followed|arrived|joined (?:him|her|them)|was next|came next|appeared)\b(?=.{0,20}\b(?:19|20)\d\d\b)"
+)
+BORN = re.compile(r"\b(?:born|b\.|birth|birthday|brought into the world|came into the world)\b", re.IGNORECASE)
+
+
+SETTING = re.compile(r"\b(?:in|at|on|during|near|aboard|under)\s\w")
+
+
+def births(told: Told, circle: Circle) -> Iterator[Particular]:
+    """Dated births."""
+    for said in told.said:
+        if said.event in BIRTHS and said.when is not None:
+            yield Particular(BIRTH, circle.of(said.person), said.when.start, said.when.end, True)
+    telling = told.telling
+    subjects = {id(item): event.item for event in telling.events if event.name in BIRTHS for item in event.subjects}
+    for item, one in told.people:
+        if id(item) in subjects and one.name and SETTING.search(telling.sentence.text, subjects[id(item)].end):
+            yield Particular(BIRTH, one, subjects[id(item)].start, len(telling.sentence.text), False)
+    yield from birthdays(told, circle)
+    when = next((each for each in telling.whens if each.year is not None), None)
+    if when is None:
+        return
+    match = ARRIVED.search(telling.sentence.text) or BORN.search(telling.sentence.text)
+    if match:
+        before = [one for item, one in told.people if item.end <= max(match.start(), 1)] or [
+            one for _, one in told.people
+        ]
+        child = next((one for one in reversed(before) if one.name), None)
+        if (child is not None and child.last is not None and child.last == last_year(when)) or (
+            child and child.of and child.of.why
+        ):
+            yield Particular(BIRTH, child, when.start, when.end, True)
+
+
+def birthdays(told: Told, circle: Circle) -> Iterator[Particular]:
+    """The day on which somebody of the sentence was born, in whatever words it is told."""
+    for when in told.telling.whens:
+        if when.exact:
+            for _, one in told.people:
+                if any(said.when and said.when.exact and said.when.earliest == when.earliest for said in born(one)):
+                    yield Particular(BIRTH, one, when.start, when.end, True)
+
+
+def born(one: Someone) -> Iterator[Said]:
+    """The dated statements of her birth."""
+    return (said for said in one.said if said.event in BIRTHS and said.when is not None)
+
+
+def marriages(told: Told, circle: Circle) -> Iterator[Particular]:
+    """Marriages and divorces, dated or not, of everyone they name."""
+    telling = told.telling
+    for event in telling.events:
+        if event.name not in ("marriage", "divorce", "jubilee"):
+            continue
+        text = telling.sentence.text
+        items = {
+            id(item) for item in (*event.subjects, *event.objects) if text[item.end : item.end + 2] not in ("'s", "’s")
+        }
+        people = [one for item, one in told.people if id(item) in items]
+        if event.how in ("initial", "same", "default") and told.lead is not None:
+            people.append(told.lead)
+        people += [circle.of(said.person) for said in told.said if said.event == "marriage" and said.sure and not items]
+        when = event.when
+        start, end = (when.start, when.end) if when is not None else (event.item.start, event.item.end)
+        yield from (Particular(MARRIAGE, one, start, end, when is not None) for one in people if one.name)
+
+
+def by_words(told: Told, lead: Someone | None) -> Iterator[Particular]:
+    """What the words give away, each of the person named nearest before it."""
+    text = told.telling.sentence.text
+    for kind in kinds()[0]:
+        for match in kind.pattern.finditer(text):
+            if OF_DEATH.search(text[: match.start()]):
+                continue
+            people = nearest(told, match.start(), lead, kind)
+            if kind.name == ADOPTION:
+                people += [one for item, one in told.people if item.start >= match.end() and one.name]
+            for one in people:
+                yield Particular(kind.name, one, match.start(), match.end(), kind.span)
+
+
+LABEL = re.compile(r"^\W*[A-Z]\w+(?: \w+)?:\s")  # 'Medical: ...'
+OF_DEATH = re.compile(r"\b(?:died|dead|dying|killed|carried off)\s(?:\w+\s){0,3}$", re.IGNORECASE)
+
+
+def nearest(told: Told, at: int, lead: Someone | None, kind: Kind) -> list[Someone]:
+    """Whose particular stands at this offset: of the last person before it, else of the next, else of the section's."""
+    before = [item for item, _ in told.people if item.start < at]
+    after = [item for item, _ in told.people if item.start >= at]
+    item = before[-1] if before else after[0] if after else None
+    if item is not None:
+        return [one for other, one in told.people if other is item]
+    sentence = told.telling.sentence
+    loose = (
+        kind.alone or kind.strong or sentence.lower[:1] in (["that"], ["this"], ["it"]) or LABEL.match(sentence.text)
+    )
+    return [lead] if lead is not None and loose else []
+
+
+def ages(told: Told, lead: Someone | None, limits: Limits) -> Iterator[Particular]:
+    """Ages in the present ('is sixty-nine') or with a year by which the birth can be counted."""
+    text = told.telling.sentence.text
+    for item, age in told.telling.ages:
+        now = re.search(
+            r"\b(?:is|are|turns|will be)\s(?:now |nearly |almost )?$",
+            text[: text.find(age.text)] if age.text in text else "",
+        )
+        one = next((one for other, one in told.people if other is item), None) or (lead if item is None else None)
+        if one is not None and (now or age.text.startswith("turn")):
+            start = max(text.find(age.text), 0)
+            yield Particular(AGE, one, start, start + len(age.text), True)
+
+
+def minors(told: Told, limits: Limits) -> Iterator[Particular]:
+    """Children by name."""
+    for item, one in told.people:
+        if one.name and item.kind != "pron" and one.last is not None and limits.year - one.last < OF_AGE:
+            yield Particular(MINOR, one, item.start, item.end, True)
+
+
+WORD = re.compile(r"[^\W\d_]+")
+
+
+def in_text(text: str, circle: Circle) -> Iterator[Particular]:
+    """What a caption, a note or another text beside the prose prints of somebody whom it names in full.
+
+    Only what can be told without reading on: how to reach her, numbers, a street address, the day of her birth.
+    """
+    if is_agreed(text):
+        return
+    named = {id(one): one for word in set(WORD.findall(text)) for one in circle.by_forename.get(word, ())}
+    for one in named.values():
+        if not one.why or len(one.name) < 2 or " ".join(one.name) not in text:
+            continue
+        for kind in kinds()[0]:
+            if kind.strong and (match := kind.pattern.search(text)):
+                yield Particular(kind.name, one, match.start(), match.end(), True)
+        for when in find(text):
+            if any(said.when and said.when.exact and said.when.earliest == when.earliest for said in born(one)):
+                yield Particular(BIRTH, one, when.start, when.end, True)

@@ -1,0 +1,210 @@
+"""Who may be living: everyone the book names, judged from what the whole book says of her and of her relatives.
+
+A death that is stated anywhere wins. Without one a person counts as living for 110 years after her birth; where the
+birth is not known, for 95 years after her marriage or a child's birth; where nothing is dated, what is said of her
+parents, husband or wife, brothers and sisters decides. A large shared family tree publishes these three limits in its
+help pages; they can be set. Nobody can tell from a draft who has died: what is said here is a presumption.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from storylint.study.circle import BIRTHS, Circle, Someone, Told, birth_years, circle_in, last_year
+from storylint.study.facts import facts_of
+from storylint.study.lexicon import CHILD, SPOUSE
+from storylint.study.persons import Facts
+from storylint.study.study import Book
+
+DEATHS = frozenset(("death", "burial", "probate", "obituary", "inquest"))
+PARENT_SPAN = 150  # years since a parent's birth within which a child without dates counts as living (proposed here)
+YOUNGER = frozenset(
+    """son daughter child children sons daughters boy girl baby twins grandson granddaughter grandchild grandchildren
+    grandsons granddaughters stepson stepdaughter stepchild son-in-law daughter-in-law nephew niece great-grandson
+    great-granddaughter great-grandchild foster-son godson goddaughter""".split()
+)
+EQUALS = frozenset(
+    "wife husband widow widower partner spouse brother sister half-brother half-sister cousin brothers sisters ex-wife "
+    "ex-husband boyfriend girlfriend fiancé fiancée twin".split()
+)
+
+
+NEAR_KIN = YOUNGER | EQUALS | frozenset(CHILD) | frozenset(SPOUSE)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The year it is, and for how many years people count as living: from birth, marriage, a child's birth."""
+
+    year: int
+    born: int = 110
+    married: int = 95
+    parent: int = 95
+
+
+def circle_of(book: Book, limits: Limits) -> Circle:
+    """The book's circle for that year, worked out once."""
+    key = f"circle {limits}"
+    if key not in book.memo:
+        book.memo[key] = gather(book, limits)
+    found = book.memo[key]
+    assert isinstance(found, Circle)
+    return found
+
+
+def year_of(today: str) -> int:
+    """The year of an ISO date; of the day of the run where it is empty."""
+    return date.fromisoformat(today).year if today else date.today().year
+
+
+def gather(book: Book, limits: Limits) -> Circle:
+    """Put the people together, find whom each sentence means, then who has died and who may be living."""
+    circle = circle_in(book)
+    bury(circle)
+    date_acts(circle)
+    presume(circle, facts_of(book), limits)
+    return circle
+
+
+# ------------------------------------------------------------------------------------------------------ who has died
+
+
+def bury(circle: Circle) -> None:
+    """Note every death that is stated anywhere, with a date or without."""
+    for one in circle.everyone:
+        one.dead = any(said.event in DEATHS and said.sure for said in one.said)
+    for told in circle.told.values():
+        for each in told:
+            for one in deaths_in(each):
+                one.dead = True
+
+
+def deaths_in(told: Told) -> Iterator[Someone]:
+    """Of whom a sentence says that she is dead."""
+    telling = told.telling
+    meant = defaultdict(list)
+    for item, one in told.people:
+        meant[id(item)].append(one)
+    for event in telling.events:
+        if event.name not in DEATHS:
+            continue
+        for item in event.subjects:
+            yield from meant[id(item)]
+        if event.how in ("initial", "default") and not event.subjects and told.lead is not None:
+            yield told.lead
+    text = telling.sentence.text
+    for item, one in told.people:
+        before, after = text[: item.start].rstrip().lower(), text[item.end :].lower()
+        owned = after[:1] in ("'", "’") and after.lstrip("'’s ").startswith(GONE)
+        if owned or before.endswith(GONE_BEFORE) or after.lstrip(" ,(").startswith("deceased"):
+            yield one
+
+
+GONE_BEFORE = ("the late", "widow of", "widower of", "in memory of", "relict of")
+GONE = tuple("widow|grave|funeral|ashes|headstone|gravestone|obituary|death |death,|death.|estate".split("|"))
+
+
+# --------------------------------------------------------------------------------------------------- who may be living
+
+
+def presume(circle: Circle, facts: Facts, limits: Limits) -> None:
+    """First who can be judged by her own dates, then the others by those of their relatives, until nothing changes."""
+    open_ = [one for one in circle.everyone if not one.dead and not judge_alone(one, circle, limits)]
+    broods = siblings(circle, facts)
+    while True:
+        waiting = [one for one in open_ if not judge_by_kin(one, circle, broods, limits)]
+        if len(waiting) == len(open_):
+            break
+        open_ = waiting
+    for one in beside(circle, open_, limits):
+        one.why = "no death is stated, and the draft tells of it beside people who may be living"
+
+
+def beside(circle: Circle, open_: Iterable[Someone], limits: Limits) -> Iterator[Someone]:
+    """Those without any date or relative, of whom every sentence that names them speaks of somebody who may be
+    living."""
+    company: dict[int, list[bool]] = defaultdict(list)
+    for told in (each for tellings in circle.told.values() for each in tellings):
+        years = [year for when in told.telling.whens if (year := last_year(when)) is not None]
+        old = bool(years) and limits.year - max(years) > limits.married
+        for _, one in told.people:
+            others = [other for _, other in told.people if other is not one]
+            alive = any(other.why for other in others) or (told.lead is not None and bool(told.lead.why))
+            company[id(one)].append(alive and not old)
+    yield from (one for one in open_ if one.name and company[id(one)] and all(company[id(one)]))
+
+
+def date_acts(circle: Circle) -> None:
+    """Note the years in which somebody is said to have acted, where the sentence names or means her as its subject."""
+    for told in (each for tellings in circle.told.values() for each in tellings):
+        meant = {id(item): one for item, one in told.people}
+        for event in told.telling.events:
+            if event.when is None or event.when.year is None or event.name in (*DEATHS, *BIRTHS):
+                continue
+            for item in event.subjects:
+                if id(item) in meant and event.how in ("said", "apposed"):
+                    meant[id(item)].acts.append(event.when.year)
+
+
+def judge_alone(one: Someone, circle: Circle, limits: Limits) -> bool:
+    """Judge by her own dates; True when they decide."""
+    years = [year for person in one.persons for year in birth_years(person)] or list(by_age(one))
+    if years:
+        one.first, one.last = min(years), max(years)
+        wed = min(years_of(one, ("marriage",)), default=limits.year)  # earlier than that a year of birth is a misprint
+        if limits.year - one.last <= limits.born and limits.year - wed <= limits.born:
+            one.why = f"no death is stated, and the birth is less than {limits.born} years ago"
+        return True
+    grown = [(year, limits.married, "a marriage is") for year in years_of(one, ("marriage",))]
+    grown += [(year, limits.parent, "a child was born") for child in one.kin("children") for year in birth_years(child)]
+    grown += [(year, limits.married, "what is told is") for year in one.acts if limits.year - year > limits.married]
+    if not grown:
+        return False
+    year, limit, what = min(grown)
+    if limits.year - year <= limit:
+        one.why = f"no death is stated, and {what} less than {limit} years ago"
+    return True
+
+
+def by_age(one: Someone) -> Iterator[int]:
+    """Years of birth that a stated age and its date give."""
+    for said in one.said:
+        if said.sure and said.age is not None and said.age.years is not None and said.when and said.when.year:
+            yield said.when.year - said.age.years
+
+
+def years_of(one: Someone, events: Iterable[str]) -> Iterator[int]:
+    """The years of her sure statements of these events."""
+    for said in one.said:
+        if said.event in events and said.sure and said.when is not None and said.when.year is not None:
+            yield said.when.year
+
+
+def siblings(circle: Circle, facts: Facts) -> dict[int, list[Someone]]:
+    """For everyone in a list of children the others in it."""
+    found: dict[int, list[Someone]] = defaultdict(list)
+    for brood in facts.broods:
+        group = [circle.of(child) for child in brood.children]
+        for one in group:
+            found[id(one)] += [other for other in group if other is not one]
+    return found
+
+
+def judge_by_kin(one: Someone, circle: Circle, broods: dict[int, list[Someone]], limits: Limits) -> bool:
+    """Judge one without dates by those who have some; True when they decide."""
+    spouses = [circle.of(each) for each in one.kin("spouses")]
+    if any(other.why for other in spouses):
+        one.why = "no death is stated, and the husband or wife may be living"
+    elif any(other.last and limits.year - other.last <= limits.born for other in (*spouses, *broods[id(one)])):
+        one.why = "no death is stated, and a husband, wife, brother or sister would be of an age to live"
+    parents = [circle.of(each) for each in one.kin("parents")]
+    if not one.why and any(other.why for other in parents):
+        one.why = "no death is stated, and a parent may be living"
+    elif not one.why and any(other.last and limits.year - other.last <= PARENT_SPAN for other in parents):
+        one.why = f"no death is stated, and a parent was born less than {PARENT_SPAN} years ago"
+    if not one.why and one.of is not None and one.of.why and one.word in NEAR_KIN:
+        one.why = "no death is stated, and a near relative may be living"
+    return bool(one.why)
