@@ -161,3 +161,49 @@ def test_of_the_states_of_a_book_only_the_working_one_is_linted(folder: Path, ru
     )
     shown = " ".join(run("lint", folder, "--no-record").out.split())
     assert "hold the same text in another state and were left out" in shown
+
+
+FIGURES = (
+    "9" * 4400,
+    "0" * 4400 + "1",
+    "²",
+    "٣",
+    "１８４１",
+    "½",
+    "-1",
+    "0",
+    "Ⅳ",
+    "①",
+    "99999999999",
+    "1,000,000",
+    "18٤1",
+)
+WITH_FIGURES = """\
+# {0}. Owen Prydderch ({0}–{0})
+
+Owen was born on {0} May 1841, aged {0}, the {0}th of {0} children, and died {0} years, {0} months and {0} days later. \
+He lived from {0} to {0}, between {0} and {0}, {0}/{0}, {0}-{0}-{0}, {0} {0}, in the {0}th century and the {0}s.[{0}] \
+So it was.{0} He had <sup>{0}</sup> sons^{0}^ and £{0}.[^{0}]
+
+Generation {0}
+
+Children of Owen:
+
+- {0}. i. Jane, born {0}.
+- + {0} ii. Huw, b. {0}; d. {0} May {0}, aged {0}y {0}m {0}d.
+
+## Notes
+
+1. Census of {0}, p. {0}.
+{0}. Deed.
+
+[^{0}]: Deed {0}.
+"""
+
+
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure[:9])
+def test_figures_that_no_writer_means_are_only_words(folder: Path, run: Callable[..., Ran], figure: str) -> None:
+    text = WITH_FIGURES.format(figure).encode()
+    for path in saved(folder, {"book.md": text, "book.txt": text}):
+        ran = run("lint", path, "--no-record", "--fail-on", "never")
+        assert (ran.code, ran.err) == (0, ""), path
