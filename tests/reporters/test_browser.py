@@ -181,6 +181,7 @@ def test_a_score_tells_every_sentence_that_counts_in_it(seen: Watched, reading: 
     details = seen.page.locator('.person[open] details[data-rule="boilerplate"]')
     details.locator("summary").click()
     rows = details.locator(".reasons li")
+    rows.first.wait_for()  # the sentences are set when the details are opened
     assert rows.count() == len(section.shares["boilerplate"].reasons)
     assert details.locator(".counts").count() == sum(
         not reason.clean for reason in section.shares["boilerplate"].reasons
