@@ -66,7 +66,7 @@ def ends_here(text: str, start: int, stop: int, end: int) -> bool:
     mark = text[stop]
     if letter.islower() or letter in "&/":
         return False
-    if mark in "\"”" or text[stop - 1 : stop] == "[":  # a quotation closes without a stop of its own; '[...]'
+    if mark in '"”' or text[stop - 1 : stop] == "[":  # a quotation closes without a stop of its own; '[...]'
         return False
     stops = text[stop:end].rstrip(CLOSERS)
     if len(stops.split()) > 1:  # '. . .'
