@@ -18,6 +18,7 @@ COMMANDS = {
     "compare": ("storylint.revisions.compare", "two revisions side by side: what got better, what was lost"),
     "progress": ("storylint.revisions.progress", "scores and readability over all recorded revisions"),
     "markup": ("storylint.repair.markup", "a review copy of a .docx or .odt with the findings as comments"),
+    "redact": ("storylint.repair.redact", "a copy without the particulars of people who may be living"),
     "relink": ("storylint.repair.relink", "a copy in which typed note digits have become real notes"),
     "stet": ("storylint.revisions.stet", "let a finding stand"),
     "start": ("storylint.start", "write a settings file with every setting explained"),
