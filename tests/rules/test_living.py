@@ -1,0 +1,158 @@
+"""The rule ``living``: who may be living, what is printed of her, and what the tool itself never repeats."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from storylint.findings import Finding, Level
+from storylint.settings import Settings
+from tests.conftest import read_text
+from tests.rules.labelled import TODAY, findings, load, score
+
+
+def living(text: str, today: str = TODAY, **options: object) -> list[Finding]:
+    settings = Settings(table={"living": {"today": today} | options})
+    reading = read_text(text, settings=settings, only=["living"])
+    assert reading.crashes == ()
+    return [finding for _, finding in reading.every()]
+
+
+def people(found: list[Finding]) -> set[str]:
+    return {finding.details["person"] for finding in found}
+
+
+@pytest.mark.parametrize(("half", "least"), [("tune", 0.98), ("odd", 0.98), ("raw", 0.95), ("measure", 0.95)])
+def test_it_agrees_with_the_labels(half: str, least: float) -> None:
+    result = score(load(f"living_{half}"), "living", "P")
+    assert result.f1 >= least, str(result)
+
+
+@pytest.mark.parametrize("half", ["tune", "measure", "odd", "raw"])
+def test_everyone_who_may_be_living_is_named_and_nobody_else(half: str) -> None:
+    labelled = load(f"living_{half}")
+    found = people(findings(labelled, "living"))
+
+    def same(a: str, b: str) -> bool:
+        return set(a.split()) <= set(b.split()) or set(b.split()) <= set(a.split())
+
+    strangers = [name for name in found if not any(same(name, wanted) for wanted in labelled.living)]
+    assert strangers == []
+
+
+BORN = "# Kim Voll\n\nKim Voll was born at Hull on 4 May {year}.\n"
+
+
+@pytest.mark.parametrize(("year", "flagged"), [(1977, True), (1917, True), (1916, True), (1915, False), (1840, False)])
+def test_a_hundred_and_ten_years_from_the_birth(year: int, flagged: bool) -> None:
+    assert bool(living(BORN.format(year=year))) is flagged
+
+
+def test_the_limits_can_be_set() -> None:
+    assert living(BORN.format(year=1920), born=100) == []
+    assert living(BORN.format(year=1900), born=130)
+    assert living(BORN.format(year=1977), today="2120-01-01") == []
+
+
+@pytest.mark.parametrize(("year", "flagged"), [(1990, True), (1932, True), (1930, False), (1850, False)])
+def test_ninety_five_years_from_a_marriage_where_no_birth_is_known(year: int, flagged: bool) -> None:
+    assert bool(living(f"# Kim Voll\n\nKim Voll married Peter Lunn at Hull in {year}.\n")) is flagged
+
+
+@pytest.mark.parametrize(
+    "death",
+    [
+        "She died in 2019.",
+        "Kim died of a fever.",
+        "She is buried at Thorney.",
+        "The late Kim Voll was a great walker.",
+        "Kim's widower has the dog.",
+        "Kim was killed on the Hull road.",
+    ],
+)
+def test_a_death_stated_anywhere_settles_it(death: str) -> None:
+    text = BORN.format(year=1950)
+    assert living(text)
+    assert living(f"{text}\n{death}\n") == []
+    assert living(f"{text}\n# Rolf Voll\n\nRolf Voll died in 1999. {death.replace('She', 'Kim Voll')}\n") == []
+
+
+@pytest.mark.parametrize(
+    "entry", ["Kim Voll (1950–2019)", "Kim Voll, born 1950; died 2019", "Kim Voll, b. 1950, d. inf."]
+)
+def test_a_death_in_the_list_of_children_settles_it(entry: str) -> None:
+    assert (
+        living(
+            f"# Rolf Voll\n\nRolf Voll was born in 1920 and died in 1999.\n\nChildren of Rolf Voll:\n\n- i. {entry}.\n"
+        )
+        == []
+    )
+
+
+def test_relatives_decide_where_nothing_is_dated() -> None:
+    text = (
+        "# Rolf Voll\n\nRolf Voll was born in 1920 and died in 1999.\n\nChildren of Rolf Voll:\n\n"
+        "- i. Astrid Voll, born 1950.\n- ii. Knut Voll; married Ann Lee; lives in Leeds.\n"
+    )
+    assert people(living(text)) >= {"Astrid Voll", "Knut Voll"}
+    old = text.replace("1920", "1810").replace("1999", "1870").replace("1950", "1840")
+    assert living(old) == []
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "Kim has allowed me to print that she has had a stroke.",
+        "With Kim's permission I give her address, 12 Alder Way.",
+        "Kim asked me to say that she is adopted.",
+        "Kim does not mind my saying that she was divorced.",
+    ],
+)
+def test_leave_that_was_given_in_the_sentence_is_enough(sentence: str) -> None:
+    assert living(f"{BORN.format(year=1950).replace('born at Hull on 4 May 1950', 'kind to me')}\n{sentence}\n") == []
+    bare = "# Kim Voll\n\nKim Voll, the elder daughter of Rolf, was born in 1950.\n\nKim has had a stroke.\n"
+    assert len(living(bare)) == 2
+
+
+def test_the_particular_is_in_the_quote_and_nowhere_else() -> None:
+    text = (
+        "# Kim Voll\n\nKim Voll was born at Hull on 4 May 1950. She lives at 12 Alder Way, Hull. Her telephone number is "
+        "01482 496 0123. Kim was declared bankrupt in 2011.\n"
+    )
+    found = living(text)
+    assert len(found) == 4
+    for finding in found:
+        told = json.dumps([finding.message, finding.fix, finding.details])
+        for secret in ("1950", "Alder", "0123", "bankrupt", "2011", "Hull"):
+            assert secret not in told
+        assert finding.level is Level.ERROR
+        assert finding.details["person"] == "Kim Voll"
+        assert finding.details["why"]
+
+
+def test_both_of_a_couple_are_named_once_each() -> None:
+    found = living("# Kim Voll\n\nKim Voll and Peter Lunn were married at Hull on 3 June 1990.\n")
+    assert sorted(finding.details["person"] for finding in found) == ["Kim Voll", "Peter Lunn"]
+    assert len({finding.id for finding in found}) == 2
+
+
+def test_a_child_under_age_is_not_named() -> None:
+    text = "# Kim Voll\n\nKim Voll was born in 1980. Her son Erik was born in 2015.\n\nErik likes boats.\n"
+    assert "Erik likes boats." in {finding.places[0].quote for finding in living(text)}
+    assert "Erik likes boats." not in {finding.places[0].quote for finding in living(text, today="2040-01-01")}
+
+
+def test_a_reminder_about_somebody_is_no_line_for_readers() -> None:
+    found = living(f"{BORN.format(year=1950)}\nDo not let Kim see this page.\n")
+    assert found[-1].details["problem"] == "reminder"
+
+
+def test_captions_and_notes_are_read_too() -> None:
+    text = (
+        "# Kim Voll\n\nKim Voll was born in 1950 and keeps bees.[^1]\n\n![Kim Voll at 12 Alder Way, Hull](kim.png)\n\n"
+        "[^1]: Kim Voll, kim@example.org, to the author.\n"
+    )
+    quotes = {finding.places[0].quote for finding in living(text)}
+    assert "Kim Voll, kim@example.org, to the author." in quotes
+    assert "Kim Voll, kim@example.org, to the author." not in {f.places[0].quote for f in living(text, notes=False)}
