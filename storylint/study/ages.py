@@ -44,7 +44,8 @@ AGE = re.compile(
         (?P<young>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))?
       | (?P<lead_at>\b[Aa]t\s){_SOFT}(?P<at_years>{_WORD_NUMBER}|\d\d)
         (?=[,.;:)]|\s(?:he|she|to|and|in\s1|on\s\d|when)\b)
-      | (?P<lead_was>\b(?:he|she|who|[A-Z][a-z]+)\s(?:was|is|had\sbeen|being)\s(?:then\s|now\s|still\s)?){_SOFT}
+      | (?P<lead_was>(?:\b(?:he|she|who|[A-Z][a-z]+)|(?<=\d,))\s(?:was|is|had\sbeen|being)\s(?:then\s|now\s|still\s)?)
+        {_SOFT}
         (?P<was_years>{NUMBER})(?:\syears\sold|\syears\sof\sage)?
         (?=[,.;:)]|\s(?:when|and\s(?!\w+\s(?:pounds|shillings|feet|miles|inches))
         |at\s(?:the|his|her)\s(?:time|death|marriage|wedding)|that|on|in)\b|$)

@@ -150,6 +150,11 @@ def _event_for(items: Sequence[Item], i: int) -> Item | None:
     return items[after] if after is not None else None
 
 
+_NEW = frozenset(
+    "and but that which who whom whose where so for until till".split()
+)  # what opens a statement of its own
+
+
 def _around(items: Sequence[Item], inner: int, i: int) -> int | None:
     """The vital event of which a verb between commas says something on the way: 'she died, as she had lived, on 9
     June'.
@@ -157,7 +162,7 @@ def _around(items: Sequence[Item], inner: int, i: int) -> int | None:
     if not any(item.text == "," for item in items[inner + 1 : i]):
         return None
     start = next((j for j in range(inner - 1, -1, -1) if items[j].text in (",", ";")), None)
-    if start is None or items[start].text == ";" or items[start + 1].low in ("and", "but"):
+    if start is None or items[start].text == ";" or items[start + 1].low in _NEW:
         return None
     main = _nearest(items, start, -1)
     if (
@@ -202,7 +207,7 @@ def give_date(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     if target is not None and target.tells is not None:
         target = target.tells
     event = by_item.get(id(target)) if target is not None else None
-    if event is None:
+    if event is None or (event.name in ("act", "state") and _aside(items, i)):
         return
     if event.when is None:
         event.when = when
@@ -216,6 +221,17 @@ def give_date(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
         telling.loose.append((named, when))
     else:
         event.many = True
+
+
+def _aside(items: Sequence[Item], i: int) -> bool:
+    """'The song she sang, popular in 1862, was sad': the date of a description."""
+    return (
+        i > 2
+        and items[i - 1].kind == "prep"
+        and items[i - 2].kind == "word"
+        and items[i - 3].text == ","
+        and (i + 1 == len(items) or items[i + 1].text in (",", "."))
+    )
 
 
 def _gapped(items: Sequence[Item], i: int) -> Item | None:

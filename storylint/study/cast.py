@@ -29,6 +29,7 @@ class Cast:
     known: dict[int, tuple[Person | None, bool]] = field(default_factory=dict)  # id of an item → whom it means
     aside: set[int] = field(default_factory=set)  # ids of items that name parents only
     meant: bool = False  # a pronoun of this sentence means the lead
+    nameless: set[str] = field(default_factory=set)  # the sex of each 'the boss's son' whom nothing names
     elders: list[Person] = field(default_factory=list)  # named only as somebody's parents
 
     def named(self, words: tuple[str, ...]) -> Person | None:
@@ -89,7 +90,8 @@ class Cast:
                     id(person): person for person in named if person.sex in (sex, "") and person not in self.elders
                 }.values()
             )
-            return (others[0], others[0].sex == sex) if len(others) == 1 else (None, False)
+            only = len(others) == 1
+            return (others[0], others[0].sex == sex and sex not in self.nameless) if only else (None, False)
         chosen = pool[0]
         vague = [self.topic] if self.topic is not None and not self.topic.sex else []
         rivals = {
@@ -182,6 +184,8 @@ class Cast:
         self, owner: Person | None, sure: bool, word: str, words: tuple[str, ...], whose: str = ""
     ) -> tuple[Person | None, bool]:
         if owner is None or not words:
+            if not words:
+                self.nameless.add(CHILD[word])
             return Person(words[:1] and words, CHILD[word]), False
         found = next((child for child in owner.children if child.name and alike(words[:1], child.name[:1])), None)
         if found is None:

@@ -63,12 +63,12 @@ def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where)
 
 
 def titled(section: StudiedSection) -> tuple[str, ...]:
-    """The name in a heading that was not taken for an entry, where the text goes on about somebody of that name."""
+    """The name in a heading that was not taken for an entry, where the text goes on about that name or 'he'."""
     own = section.section
     words = bare(own.title) if own.entry is not None and own.entry.kind is Kind.HEADING else ()
     opening = " ".join(sentence.text for sentence, _ in zip(section.sentences, range(3), strict=False))
     plain = 1 < len(words) < 5 and words[0] not in NO_NAME and len(own.title.split()) <= len(words) + 2
-    return words if plain and re.search(rf"\b{re.escape(words[0])}\b", opening) else ()
+    return words if plain and re.search(rf"\b{re.escape(words[0])}\b|^(?:He|She|His|Her)\b", opening) else ()
 
 
 def blocks_of(section: StudiedSection, book: Book) -> Iterator[tuple[Block, list[Sentence]]]:

@@ -19,6 +19,7 @@ from storylint.study.telling import Event, Telling
 AWAY = frozenset("in at near from on off to after before through outside beside".split())
 PAPERS = frozenset(("discharge", "will", "citizen", "obituary", "enlist", "probate"))
 VITAL = frozenset(("birth", "baptism", "death", "burial", "marriage"))
+ONWARD = re.compile(r";|,? (?:and|but) (?:\w+ )?[\w-]+ when\b")  # 'thirty when he married, and fifty when he left'
 DEEDS = frozenset(("act", "state", "enlist", "arrival", "citizen", "marriage", "census", "retired", "divorce", "bore"))
 
 
@@ -402,7 +403,9 @@ class Hearing:
         """An age of a person at the one dated thing she does in the sentence, or at another's birth or death."""
         text, cast = telling.sentence.text, self.cast
         at = text.find(age.text)
-        closed = [when for when in telling.whens if when.closed]
+        other_age = ONWARD.search(text, at + len(age.text)) if at >= 0 else None
+        stop = other_age.start() if other_age else len(text)
+        closed = [when for when in telling.whens if when.closed and when.start < stop]
         if "birthday" in age.text:
             end = at + len(age.text)
             beside = [
@@ -415,7 +418,11 @@ class Hearing:
             return
         clock = re.search(r"\bwhen \w+ $", text[:at] + age.text[: age.text.find(" ") + 1]) if at >= 0 else None
         onward = text[at + len(age.text) :].lstrip().startswith("when")
-        whens = [event for event in telling.events if event.subjects and (event.item.start > at or not onward)]
+        whens = [
+            event
+            for event in telling.events
+            if event.subjects and event.item.start < stop and (event.item.start > at or not onward)
+        ]
         mine = [
             event
             for event in whens

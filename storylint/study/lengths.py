@@ -115,6 +115,8 @@ def _moment(telling: Telling, start: int, resolve: Resolve) -> Moment | None:
             or not event.subjects
         ):
             continue
+        if event.name == "marriage" and any(e.name == "marriage" and e.when is not None for e in telling.events):
+            return None  # 'in 1775, five months after the wedding, and married again in 1777'
         person = resolve(event.subjects[0])
         return (person, event.name) if person is not None else None
     stop = next((item for item in ahead if item.kind in ("bound", "verb")), None)

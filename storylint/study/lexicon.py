@@ -28,6 +28,8 @@ def _cues() -> re.Pattern[str]:
 CUES = _cues()
 LIGHT = re.compile("(?:" + "|".join(_TABLE["words"]["light"].split()) + ")$")
 IRREGULAR, LIVING, AUX, ADVERB = _words("irregular"), _words("living"), _words("aux"), _words("adverb")
+MADE, GOING = _words("made"), _words("going")
+ARTICLES = frozenset("the a an its this".split())
 SUBORDINATE, PREPOSITION, TITLES = _words("subordinate"), _words("preposition"), _words("titles")
 BOUNDARY = SUBORDINATE | frozenset(", ; : ( ) [ ] — – -- - and but or nor".split())
 
@@ -58,10 +60,11 @@ HEARSAY = re.compile(
     r"\b(?:(?:cannot|can['’]t|(?:could|would|might|may|must|should)(?: not|n['’]t)?) (?:also )?(?:have|be)\b"
     r"|had (?:he|she|they) (?:not )?(?:lived|been)|if (?:he|she|they)|claim(?:s|ed|ing)?|tradition|legend|suppos\w+"
     r"|alleged\w*|according to|(?:is|are|was|were|always|has been) said\b|sa(?:ys|id) that|reckoned|believed|so-called"
-    r"|no record|as if|as though)\b"
+    r"|no record|as if|as though|g(?:iving|ave|iven?) (?:his|her) age|own account)\b"
 )
 WEIGHED = re.compile(
     r"\b(?:mistak\w+|wrongly|wrong (?:date|year|day|month)|(?:is|are|was|were|be) wrong|cannot be right|error"
     r"|erroneous\w*|misread|misprint\w*|miscopied|instead of|rather than|impossible|contradict\w*|disagree\w*|doubt\w*"
-    r"|conflict\w*|discrepan\w+|unless|whether|should read|sic|not the|in fact|in truth)\b|\?"
+    r"|conflict\w*|discrepan\w+|namesake|no relation|another (?:man|woman) of|that (?:is|was) (?:his|her) \w+|unless"
+    r"|whether|should read|sic|not the|in fact|in truth)\b|\?"
 )

@@ -53,6 +53,8 @@ ORDER = (
     ),
 )
 ONCE = (("enlist", "discharge"), ("arrival", "citizen"))
+DIRECTORY = re.compile(r"\b(?:director(?:y|ies)|voters?|electoral|rates?|poll)\b", re.IGNORECASE)
+STALE = 730  # days that a printed directory may lag behind; common practice, no source
 AFTERLIFE = re.compile(
     r"\b(?:in memory|memorial|monument|headstone|gravestone|tombstone|posthum\w+|estate|heirs?|descend\w+"
     r"|named (?:after|for)|reburied|remains|is (?:remembered|buried|said)|inducted|published|reprinted"
@@ -85,7 +87,7 @@ def out_of_order(person: Person, first: Said, second: Said) -> Iterator[Clash]:
     assert first.when is not None
     assert second.when is not None
     days = before(second.when, first.when)
-    if not days:
+    if not days or (first.event == "census" and days < STALE and DIRECTORY.search(first.text)):
         return
     if first.event == "act" or second.event == "act":
         deed = first if first.event == "act" else second

@@ -17,11 +17,14 @@ from storylint.study.calendars import Where
 from storylint.study.dates import When, find
 from storylint.study.items import Item, items_of, owner_of
 from storylint.study.lexicon import (
+    ARTICLES,
     AUX,
     CHILD,
+    GOING,
     HEARSAY,
     LIGHT,
     LIVING,
+    MADE,
     SUBORDINATE,
     WEIGHED,
 )
@@ -46,7 +49,7 @@ def tell(sentence: Sentence, before: When | None = None, where: Where | None = N
         if event.name == "obituary" and event.when is None and len(days) == 1:
             event.when = days[0]  # 'the Leader of 3 March has his obituary'
     for i, item in enumerate(items):
-        if item.kind == "age" and item.age:
+        if item.kind == "age" and item.age and telling.sure(item.start):
             give_age(telling, i, by_item)
     return telling
 
@@ -82,6 +85,8 @@ class _Clause:
     verb: bool = False
     under: bool = False  # in a subordinate clause
     who: list[Item] = field(default_factory=list)  # whom the last 'who' took up
+    relative: list[Item] = field(default_factory=list)  # the subject of the verb at ``relative_at``, after a 'who'
+    relative_at: int = -2
     listed: bool = False  # after 'Children:' the subject of a bare participle is not the section's person
 
 
@@ -128,7 +133,8 @@ def _events(items: list[Item]) -> Iterator[Event]:
             and not (item.event == "act" and k and items[k - 1].kind == "prep")
         ):
             noun = item
-            yield Event(item.event, item, *_of_noun(items, k, clause))
+            name = "obituary" if item.event == "death" and _reported(items, k) else item.event
+            yield Event(name, item, *_of_noun(items, k, clause))
         elif item.kind == "verb":
             subjects, objects, how, active = _of_verb(items, k, clause)
             clause.verb = True
@@ -161,6 +167,17 @@ def _of_place(items: Sequence[Item], k: int) -> bool:
     return any(item.low in _PLACES for item in items[max(0, k - 4) : k]) and any(
         item.low == "of" for item in items[max(0, k - 3) : k]
     )
+
+
+_NEWS = frozenset("news word tidings notice report telegram telegraph announcement message letter".split())
+_REPORTED = frozenset("reported announced notified".split())
+
+
+def _reported(items: Sequence[Item], k: int) -> bool:
+    """'the news of his death on 3 May', 'his death was reported in 1903': the day of the report, not of the death."""
+    news = any(item.low in _NEWS for item in items[max(0, k - 4) : k]) and "of" in (i.low for i in items[k - 2 : k])
+    told = next((item for item in items[k + 1 :] if item.kind not in ("aux", "adv")), None)
+    return news or (told is not None and told.low in _REPORTED and items[k + 1].kind == "aux")
 
 
 _HEADS = frozenset(
@@ -231,7 +248,7 @@ def _before_apposition(items: Sequence[Item], j: int) -> int:
         i = j - 1
         while i > 0 and items[i].text != "," and not items[i].person:
             i -= 1
-        if items[i].text == "," and items[i - 1].person:
+        if items[i].text == "," and items[i - 1].person and items[i + 1].low != "who":
             return i - 1
     return _before_brackets(items, j)
 
@@ -254,9 +271,13 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     while j >= 0 and items[j].kind in ("aux", "adv"):
         finite = finite or items[j].kind == "aux"
         j -= 1
+    if not finite and _of_thing(items, k):
+        return [], "unknown"
     j = _before_brackets(items, j)
     if j < 0:
         return _after(items, k) if finite else ([], "initial")
+    if j and items[j].text == "," and items[j - 1].low == "who":  # 'a man who, born in 1899, was thought too old'
+        j -= 1
     item = items[j]
     if item.person:
         return _head(items, j, clause)
@@ -264,6 +285,7 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         i = j - 2 if j and items[j - 1].text == "," else j - 1
         i = _before_brackets(items, i)
         clause.who = _head(items, i, clause)[0] if i >= 0 and items[i].person else []
+        clause.relative, clause.relative_at = clause.who, k
         return clause.who, "said" if clause.who else "unknown"
     if (
         item.text in (",", "(", "—", "–", "--")
@@ -288,14 +310,49 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         subjects, clause.who = clause.who, []
         return subjects, "said"
     if item.kind == "bound" and item.low not in ("which", "that", "whose"):
+        if len(clause.main) == 1 and any(aux.low in ("were", "are") for aux in items[j + 1 : k + 1]):
+            return [], "unknown"  # 'before her parents, Peter Doyle and Honor Linnane, were married'
+        opens = _opens(items, j) if item.text == "," else None
+        if opens is not None:
+            return _coordinated(items, opens), "said"
         found = _same(items, j, clause)
         return _after(items, k) if found[1] == "initial" and finite else found
     return [], "unknown"
 
 
+def _of_thing(items: Sequence[Item], k: int) -> bool:
+    """'The house, built in 1820 and raised in 1840, was old when she bought it': a thing's own past, nobody's act."""
+    alone = k + 1 == len(items) or items[k + 1].kind in ("prep", "date", "adv", "bound")
+    if items[k].event != "act" or not alone:
+        return False
+    if k and items[k - 1].low in ("and", "or", "but"):
+        earlier = next((j for j in range(k - 2, -1, -1) if items[j].kind in ("verb", "aux", "noun")), None)
+        return (
+            earlier is not None
+            and items[earlier - 1].kind != "aux"
+            and not any(item.text in (",", ";", ")") for item in items[earlier + 1 : k])
+            and _of_thing(items, earlier)
+        )
+    if items[k].low in MADE:
+        return True
+    thing = k > 1 and items[k - 1].text == "," and (items[k - 2].kind == "word" or items[0].low in ARTICLES)
+    return thing and items[k].low not in GOING
+
+
 def _after(items: Sequence[Item], k: int) -> tuple[list[Item], str]:
     """'Here, in 1850, was born Zina': the subject comes after the verb."""
     return ([items[k + 1]], "after") if k + 1 < len(items) and items[k + 1].kind in ("name", "kin") else ([], "unknown")
+
+
+def _opens(items: Sequence[Item], j: int) -> int | None:
+    """'She was the tenth; Anna, the eldest, was born in 1867': who opens the clause before an apposition."""
+    i = next((i for i in range(j - 1, -1, -1) if items[i].kind in ("verb", "aux", "bound", "noun", "date")), -1)
+    if i < 2 or items[i].text != "," or not items[i - 1].person or items[i - 1].kind == "pron":
+        return None
+    start = i - 2
+    while start >= 0 and (items[start].kind == "adv" or items[start].low in ("his", "her", "their", "the")):
+        start -= 1
+    return i - 1 if start >= 0 and items[start].low in (";", ":", "while", "when", "but") else None
 
 
 def _ends_parentage(items: Sequence[Item], i: int) -> bool:
@@ -322,6 +379,12 @@ def _past_parentage(items: Sequence[Item], i: int) -> Item | None:
 
 def _same(items: Sequence[Item], j: int, clause: _Clause) -> tuple[list[Item], str]:
     """A verb without a subject of its own goes on about the same person."""
+    before = next((i for i in range(j - 1, -1, -1) if items[i].kind == "verb"), -1)
+    this = next((i for i in range(j, len(items)) if items[i].kind == "verb"), -1)
+    joined = items[j].text in ("and", "or", "but") and items[j - 1].text != ","
+    if joined and clause.relative_at in (before, this):  # 'Frank, who was born in 1899 and died in 1990'
+        clause.relative_at = this
+        return clause.relative, "same" if clause.relative else "unknown"
     if clause.apposed and items[j].text in (",", "and"):
         same = items[j].text == "," or clause.apposed[-1] in clause.main
         return clause.apposed, "same" if same else "unknown"

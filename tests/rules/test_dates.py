@@ -76,6 +76,12 @@ def test_unseen_wording(name: str, least: float) -> None:
     assert false == 0
 
 
+@pytest.mark.parametrize("name", cases("true"))
+def test_what_is_true_is_left_alone(name: str) -> None:
+    """Drafts without a contradiction, full of other people's dates, things with a past, reports and pronouns."""
+    assert [finding.message for finding in findings(cases("true")[name])] == []
+
+
 @pytest.mark.parametrize("name", cases("drafts"))
 def test_told_drafts(name: str) -> None:
     """Nine in ten of the clashing statements of a longer draft are reached, and nothing else."""
@@ -203,7 +209,7 @@ def test_no_score_comes_with_it() -> None:
 
 
 def test_every_limit_names_its_source_or_says_that_it_has_none() -> None:
-    from storylint.engine import rules
+    from storylint.rule import rules
 
     for option in rules()["dates"].CARD.options:
         if option.name not in ("today", "census_give"):
