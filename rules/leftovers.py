@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -161,7 +162,9 @@ def broken_off(section: Section, block: Block) -> Iterator[Finding]:
     """A paragraph that ends in a word that can't end one, unless it runs on in the next block, as before a document."""
     if block.kind is not Kind.PARAGRAPH or not BREAKS_OFF.search(outside_quotations(block.text)):
         return
-    after = next(iter(section.draft.blocks[block.index + 1 : block.index + 2]), None)
+    blocks = section.draft.blocks
+    at = bisect_right(blocks, block.index, key=lambda near: near.index)
+    after = blocks[at] if at < len(blocks) else None
     if after is None or after.kind is Kind.HEADING or (after.kind is Kind.PARAGRAPH and after.text[:1].isupper()):
         start, end = spans(block)[-1]
         seen = Seen(sign_of(UNFINISHED), block.text.split()[-1])

@@ -7,6 +7,7 @@ that was moved, renumbered or given another kind of quotation mark is the same s
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -55,12 +56,14 @@ def words_of(text: str) -> tuple[str, ...]:
 def passages(reading: Reading) -> list[Passage]:
     """All sections of a reading, in reading order."""
     drafts = {draft.path: draft for draft in reading.drafts}
-    ends: dict[str, int] = {draft.path: len(draft.blocks) for draft in reading.drafts}
+    # A block's index counts empty paragraphs, too; its place among the blocks is looked up.
+    indexes = {draft.path: [block.index for block in draft.blocks] for draft in reading.drafts}
+    ends = {path: len(found) for path, found in indexes.items()}
     found: list[Passage] = []
     for section in sorted(reading.sections, key=lambda s: -s.block):  # a section runs to where the next one begins
-        draft, end = drafts[section.path], ends[section.path]
-        found.append(passage(section, draft, draft.blocks[section.block : end]))
-        ends[section.path] = section.block
+        draft, at = drafts[section.path], bisect_left(indexes[section.path], section.block)
+        found.append(passage(section, draft, draft.blocks[at : ends[section.path]]))
+        ends[section.path] = at
     order = {id(section): number for number, section in enumerate(reading.sections)}
     return sorted(found, key=lambda passage: order[id(passage.section)])
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from small_files import ODT_TYPE, docx, odt, p, zipped
+from small_files import ODT_TYPE, docx, odt, p, picture, style, table, zipped
 
 from tests.conftest import DRAFT, Ran
 
@@ -207,3 +207,35 @@ def test_figures_that_no_writer_means_are_only_words(folder: Path, run: Callable
     for path in saved(folder, {"book.md": text, "book.txt": text}):
         ran = run("lint", path, "--no-record", "--fail-on", "never")
         assert (ran.code, ran.err) == (0, ""), path
+
+
+def told(gap: str) -> bytes:
+    """A book as .docx, with ``gap`` between any two of its paragraphs."""
+    paragraphs = [
+        p("Owen Prydderch", style="Heading1"),
+        p("Owen Prydderch was born at Gerlan on 31 June 1841, and nobody ever asked him how he came to be so tall and"),
+        p("Owen Prydderch was living at Gerlan in 1881. He was living at Gerlan in 1891. He was living there in 1901."),
+        p("Children of Owen Prydderch:"),
+        p("i. William, born 8 June 1867.", style="List"),
+        p(picture("The incline"), "Jane Roberts", style="Heading1"),
+        p("Jane Roberts kept the shop at the foot of the incline and counted the steps to the wharf."),
+        table(("Year", "Place"), ("1841", "Gerlan")),
+        p("Notes", style="Heading1"),
+        p("1. Census."),
+    ]
+    return docx(gap.join(paragraphs), styles=style("Heading1", "heading 1"))
+
+
+def test_empty_paragraphs_move_places_and_change_nothing(folder: Path, run: Callable[..., Ran]) -> None:
+    close, wide = saved(folder, {"close.docx": told(""), "wide.docx": told("<w:p/>" * 5)})
+    readings = [lint(run, path)[2] for path in (close, wide)]
+    sections = [reading["sections"] for reading in readings]
+    told_of = [[(s["id"], s["person"], s["words"], s["scores"]) for s in each] for each in sections]  # type: ignore[attr-defined]
+    found = [[(f["id"], f["rule"]) for s in each for f in s["findings"]] for each in sections]  # type: ignore[attr-defined]
+    assert told_of[0] == told_of[1]
+    assert found[0] == found[1]
+    assert {rule for _, rule in found[0]} >= {"leftovers", "dates", "boilerplate"}
+    for old, new in ((close, wide), (wide, close)):
+        compared = json.loads(run("compare", old, new, "--format", "json", "--no-record").out)
+        assert [(s["added"], s["cut"], s["rewritten"]) for s in compared["sections"]] == [([], [], [])] * 3
+        assert [s["verbatim"]["sentences"] for s in compared["sections"]] == [6, 3, 0]
