@@ -7,20 +7,25 @@ reading, and the run goes on.
 from __future__ import annotations
 
 import hashlib
+import json
 import re
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from storylint.complaints import Complaint, Misuse, Unreadable, near
 from storylint.draft.model import Draft, Section
 from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share
-from storylint.rule import rules
+from storylint.rule import rule_names, rules
 from storylint.settings import Settings
-from storylint.study.study import Book, StudiedSection
+
+if TYPE_CHECKING:
+    from storylint.cache import Cache
+    from storylint.study.study import Book, StudiedSection
 
 # What each score weighs in a section's overall score. The two that a reader misses first weigh most: whether a person
 # told it and whether it can be trusted. Proposed for this tool, no source.
@@ -29,28 +34,35 @@ WEIGHTS = {"boilerplate": 3.0, "unsourced": 3.0, "context": 2.0, "templates": 1.
 CAP_WITH_ERROR = 75.0
 
 
-def chosen(settings: Settings, only: Sequence[str] = (), skip: Sequence[str] = ()) -> dict[str, ModuleType]:
-    """The rules of this run: those the settings turn on, narrowed by ``only`` and ``skip``."""
-    known = rules()
-    for name in (*only, *skip):
+def check_names(asked: Iterable[str]) -> None:
+    """Raise Misuse for a rule that there is not. Rules are named as their modules, so that none has to be imported."""
+    known = rule_names()
+    for name in asked:
         if name not in known:
             raise Misuse(f"there is no rule named '{name}'.{near(name, known)} 'storylint rulebook' lists them.")
+
+
+def chosen(settings: Settings, only: Sequence[str] = (), skip: Sequence[str] = ()) -> dict[str, ModuleType]:
+    """The rules of this run: those the settings turn on, narrowed by ``only`` and ``skip``."""
+    check_names((*only, *skip))
     return {
         name: module
-        for name, module in known.items()
+        for name, module in rules().items()
         if (name in only if only else settings.is_on(name)) and name not in skip
     }
 
 
 @dataclass
 class Run:
-    """What one run needs besides the drafts. ``progress`` is told (what, done, of how many)."""
+    """What one run needs besides the drafts. ``progress`` is told (what, done, of how many); ``cache`` is None where
+    nothing is to be taken from earlier runs or kept for later ones."""
 
     settings: Settings
     only: Sequence[str] = ()
     skip: Sequence[str] = ()
     progress: Callable[[str, int, int], None] = lambda what, done, total: None
     timings: dict[str, float] = field(default_factory=dict)
+    cache: Cache | None = None
 
 
 def read(paths: Sequence[Path], run: Run) -> Reading:
@@ -62,14 +74,58 @@ def read(paths: Sequence[Path], run: Run) -> Reading:
     for number, path in enumerate(paths):
         run.progress("reading", number, len(paths))
         try:
-            drafts.append(timed(run, "reading", opening.read, path))
+            drafts.append(timed(run, "reading", opening.read, path, run.cache))
         except Unreadable as fault:
             unreadable.append((fault.path, fault.why))
     return reading_of(timed(run, "reading", opening.without_twins, drafts), run, unreadable)
 
 
 def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
-    """Apply the rules to drafts that have been read."""
+    """Apply the rules to drafts that have been read, or recall what they said of the very same."""
+    if run.cache is None or not all(draft.secret for draft in drafts):
+        judged = judge(drafts, run)
+    else:
+        seen = seen_by_rules(drafts, run)
+        judged = timed(
+            run, "judging or recalling", run.cache.once, "reading", seen, lambda: judge(drafts, run), is_whole
+        )
+    return replace(
+        judged,
+        drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks, d.blocks, d.notes) for d in drafts),
+        unreadable=tuple(unreadable),
+        grade=run.settings.grade,
+        goal=run.settings.goal,
+    )
+
+
+def is_whole(reading: Reading) -> bool:
+    """True where no rule failed: a failure may have had its cause outside the draft."""
+    return not reading.crashes
+
+
+def seen_by_rules(drafts: Iterable[Draft], run: Run) -> list[bytes | str]:
+    """All that the rules' verdicts depend on besides the tool: see ``storylint.cache``."""
+    own = run.settings
+    named = [file for table in own.table.values() if isinstance(table, dict) for file in table.get("files", ())]
+    options = [own.grade, own.home, own.goal, sorted(own.off), own.table, list(run.only), list(run.skip)]
+    return [
+        date.today().isoformat(),
+        json.dumps(options, sort_keys=True, default=str),
+        *(part for file in named for part in (str(file), contents(Path(file).expanduser()))),
+        *(part for draft in drafts for part in (draft.path, draft.secret, repr((draft.format, draft.remarks)))),
+    ]
+
+
+def contents(path: Path) -> bytes:
+    """The bytes of a file that the settings name; of one that can't be read, none: the rule will say so."""
+    try:
+        return path.read_bytes()
+    except OSError:
+        return b""
+
+
+def judge(drafts: Sequence[Draft], run: Run) -> Reading:
+    """Apply the rules; the drafts themselves are not yet in the reading."""
     from storylint.draft import sections as splitter
     from storylint.study import citations
     from storylint.study.alive import may_live
@@ -89,14 +145,12 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
     sources = timed(run, "sources", citations.table, book)
     book.memo.clear()  # most of the memory; its people know one another, so that it would stay until it is collected
     return Reading(
-        drafts=tuple(DraftReading(d.path, d.format, d.words, d.sha256, d.remarks, d.blocks, d.notes) for d in drafts),
+        drafts=(),
         sections=tuple(number_findings(results)),
         findings=tuple(named(loose)),
-        unreadable=tuple(unreadable),
         crashes=tuple(crashes),
-        grade=run.settings.grade,
-        goal=run.settings.goal,
         sources=sources,
+        rules={name: module.CARD.version for name, module in modules.items()},
     )
 
 

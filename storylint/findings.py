@@ -185,6 +185,7 @@ class Reading:
     standing: tuple[Stet, ...] = ()  # findings left out because the author lets them stand
     lapsed: tuple[Stet, ...] = ()  # those that stand no longer: their sentence changed
     worse: Worse | None = None  # than what the draft was compared with, if it was
+    rules: dict[str, int] = field(default_factory=dict)  # those that judged, with their versions
 
     def every(self) -> list[tuple[SectionReading | None, Finding]]:
         """All findings with their sections, in reading order."""

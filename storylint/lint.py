@@ -61,18 +61,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--against", metavar="OLD", help="only what is worse than OLD (file, folder or git revision) sets the exit code"
     )
     add("--no-record", action="store_true", help="leave this run out of the revision log")
+    add("--no-cache", action="store_true", help="take nothing from earlier runs, and keep nothing for later ones")
     add("--timings", action="store_true", help="say on standard error what took how long")
 
 
 def run(args: argparse.Namespace) -> int:
     """Read, judge, report."""
-    from storylint import engine, settings
+    from storylint import cache, engine, settings
     from storylint.revisions import stets
 
     paths = drafts(args.paths)
-    author = settings.load(args.paths[0])
-    asked = engine.Run(author, names(args.only), names(args.skip))
-    engine.chosen(author, asked.only, asked.skip)  # a misspelt rule is told before the work, not after it
+    kept = None if args.no_cache else cache.users()
+    author = settings.load(args.paths[0], kept)
+    asked = engine.Run(author, names(args.only), names(args.skip), cache=kept)
+    engine.check_names((*asked.only, *asked.skip))  # a misspelt rule is told before the work, not after it
     files = [target(spec, paths) for spec in args.write]
     if args.why and args.format != "terminal":
         raise Misuse("--why explains in the terminal only; leave out --format.")

@@ -84,7 +84,10 @@ def reason(sentence: Sentence, weight: float, clean: bool, why: str) -> Reason:
 @cache
 def rules() -> dict[str, ModuleType]:
     """All rule modules by name."""
+    return {name: importlib.import_module(f"storylint.rules.{name}") for name in rule_names()}
+
+
+def rule_names() -> list[str]:
+    """The names of all rules, which are those of their modules, so that none of these has to be imported."""
     package = importlib.import_module("storylint.rules")
-    names = sorted(module.name for module in pkgutil.iter_modules(package.__path__))
-    modules = (importlib.import_module(f"storylint.rules.{name}") for name in names if not name.startswith("_"))
-    return {module.CARD.name: module for module in modules if hasattr(module, "CARD")}
+    return sorted(module.name for module in pkgutil.iter_modules(package.__path__))

@@ -8,10 +8,13 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from storylint.complaints import Misuse
 from storylint.rule import Card, Option, Options
+
+if TYPE_CHECKING:
+    from storylint.cache import Cache
 
 FILE = "storylint.toml"
 # The settings of the book itself; those of a rule stand on its card.
@@ -44,12 +47,17 @@ class Settings:
         return {option.name: option.default for option in card.options} | own
 
 
-def load(start: Path) -> Settings:
+def load(start: Path, cache: Cache | None = None) -> Settings:
     """The settings for a draft or folder at ``start``: the nearest ``storylint.toml`` there or above, else defaults."""
     start = Path(os.path.realpath(start))  # Path.resolve raises where links lead round in a circle
     folders = [start, *start.parents] if start.is_dir() else list(start.parents)
     nearest = next((folder / FILE for folder in folders if (folder / FILE).is_file()), None)
-    return Settings() if nearest is None else parse(nearest, read(nearest))
+    if nearest is None:
+        return Settings()
+    text = read(nearest)
+    if cache is None:
+        return parse(nearest, text)
+    return cache.once("settings", (str(nearest), text), lambda: parse(nearest, text))
 
 
 def read(path: Path) -> str:

@@ -64,6 +64,12 @@ def missing(what: str) -> NoReturn:
     pytest.skip(what)
 
 
+@pytest.fixture(autouse=True)
+def _own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test reads or fills the cache of whoever runs the tests."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+
+
 class Ran(NamedTuple):
     """What a command gave."""
 

@@ -102,6 +102,7 @@ class Draft:
     notes: tuple[Note, ...] = ()
     line_starts: tuple[int, ...] = ()
     remarks: tuple[str, ...] = ()  # what the reader had to leave out or guess, one line each, for the user
+    secret: bytes = field(default=b"", repr=False, compare=False)  # of the file's bytes: see ``storylint.cache``
 
     def line_of(self, block: Block, offset: int) -> int | None:
         """The 1-based line of the source on which ``block.text[offset]`` stands; None for docx and odt."""

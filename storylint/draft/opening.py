@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import IO
 
+from storylint.cache import Cache, secret_of
 from storylint.complaints import Unreadable
 from storylint.draft import zips
 from storylint.draft.model import Draft, Kind, Mark
@@ -43,7 +44,7 @@ _NO_DRAFT = re.compile(
 )
 
 
-def read(path: Path) -> Draft:
+def read(path: Path, cache: Cache | None = None) -> Draft:
     """The draft in a file of any kind that can be read, told by its content and not by its name.
 
     ``Draft.sha256`` is that of the file's bytes. Raises Unreadable with one line that says what to do.
@@ -52,7 +53,7 @@ def read(path: Path) -> Draft:
     for _ in range(2):
         try:
             with path.open("rb") as stream:
-                draft = _read_unchanged(path, stream)
+                draft = _read_unchanged(path, stream, cache)
         except OSError as error:
             raise Unreadable(path, _cause(error)) from error
         if draft is not None:
@@ -140,17 +141,25 @@ def _cause(error: OSError) -> str:
     return f"can't be read ({(error.strerror or 'the disk does not answer').lower()})"
 
 
-def _read_unchanged(path: Path, stream: IO[bytes]) -> Draft | None:
+def _read_unchanged(path: Path, stream: IO[bytes], cache: Cache | None) -> Draft | None:
     """The draft; None if the file was written to meanwhile, so that what was read may be half old and half new."""
     before = os.fstat(stream.fileno())
     try:
         sha256 = hashlib.file_digest(stream, "sha256").hexdigest()  # type: ignore[arg-type]
-        draft = _read_stream(path, stream, sha256)
+        draft = _read_once(path, stream, sha256, cache) if cache else _read_stream(path, stream, sha256)
     except Unreadable:
         if _is_changed(before, os.fstat(stream.fileno())):
             return None
         raise
     return None if _is_changed(before, os.fstat(stream.fileno())) else draft
+
+
+def _read_once(path: Path, stream: IO[bytes], sha256: str, cache: Cache) -> Draft:
+    """The draft as an earlier run read the same bytes under a name with the same ending, else read now."""
+    stream.seek(0)
+    secret = hashlib.file_digest(stream, secret_of).digest()  # type: ignore[arg-type]
+    draft = cache.once("draft", (secret, path.suffix), lambda: _read_stream(path, stream, sha256))
+    return replace(draft, path=str(path), secret=secret)
 
 
 def _is_changed(before: os.stat_result, after: os.stat_result) -> bool:

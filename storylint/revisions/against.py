@@ -27,7 +27,7 @@ def held_against(reading: Reading, spec: str, paths: Sequence[Path], run: Run) -
     """The reading with what is worse in it than in OLD (a file, folder or git revision), judged by the same rules."""
     from storylint.cli import say
 
-    old = edition(spec, paths)
+    old = edition(spec, paths, run.cache)
     for path, why in old.unreadable:
         say(f"{path}: {why}; nothing can be held against it")
     before = old.reading(replace(run, timings={}))

@@ -28,19 +28,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--format", choices=("terminal", "json"), default="terminal", help="what to print (default: terminal)")
     add("--person", metavar="NAME", help="show this person alone, with every sentence rewritten, new or gone")
     add("--all", action="store_true", help="show every person and every loss")
+    add("--no-cache", action="store_true", help="take nothing from earlier runs, and keep nothing for later ones")
     add("--no-record", action="store_true", help="do not note in the log what OLD was, to see when it changes")
 
 
 def run(args: argparse.Namespace) -> int:
     """Read both, compare, tell."""
-    from storylint import engine, settings
+    from storylint import cache, engine, settings
     from storylint.lint import Progress
 
     there = [Path(spec) for spec in (args.new, args.old) if is_there(spec)]
     beside = drafts_in([Path(args.new)]) if is_there(args.new) else []
-    old, new = edition(args.old, beside), edition(args.new)
-    author = settings.load(there[0] if there else Path())
-    asked = engine.Run(author)
+    kept = None if args.no_cache else cache.users()
+    old, new = edition(args.old, beside, kept), edition(args.new, cache=kept)
+    author = settings.load(there[0] if there else Path(), kept)
+    asked = engine.Run(author, cache=kept)
     complain(old, new)
     with Progress() as asked.progress:
         found = compare(old.reading(asked), new.reading(asked))

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 
+from storylint.cache import Cache
 from storylint.complaints import Misuse, Unreadable
 from storylint.draft.model import Draft
 from storylint.engine import Run, reading_of
@@ -34,13 +35,13 @@ class Edition:
         return reading_of(self.drafts, run, self.unreadable)
 
 
-def edition(spec: str, beside: Sequence[Path] = ()) -> Edition:
+def edition(spec: str, beside: Sequence[Path] = (), cache: Cache | None = None) -> Edition:
     """What the user means by FILE, FOLDER, REV:PATH or REV; of a REV alone the drafts ``beside`` are taken.
 
     What is there on the disk goes first.
     """
     if is_there(spec):
-        return on_disk(spec)
+        return on_disk(spec, cache)
     where = Path.cwd() if git.top(Path.cwd()) or not beside else beside[0]
     repository = git.top(where)
     revision, colon, path = spec.partition(":")
@@ -52,8 +53,8 @@ def edition(spec: str, beside: Sequence[Path] = ()) -> Edition:
     if commit is None or not (colon or beside):
         raise Misuse(f"{spec}: is no file, no folder and no revision of this repository{near(spec)}.")
     if colon:
-        return of_path(spec, repository, commit, path)
-    return of_drafts(spec, repository, commit, beside)
+        return of_path(spec, repository, commit, path, cache)
+    return of_drafts(spec, repository, commit, beside, cache)
 
 
 def is_there(spec: str) -> bool:
@@ -76,7 +77,7 @@ def near(spec: str) -> str:
     return f"; did you mean '{found[0]}'?" if found else ""
 
 
-def on_disk(spec: str) -> Edition:
+def on_disk(spec: str, cache: Cache | None) -> Edition:
     """A file or a folder, read."""
     from storylint.draft import opening
 
@@ -84,13 +85,13 @@ def on_disk(spec: str) -> Edition:
     drafts, unreadable = [], []
     for file in files:
         try:
-            drafts.append(opening.read(file))
+            drafts.append(opening.read(file, cache))
         except Unreadable as fault:
             unreadable.append((fault.path, fault.why))
     return Edition(spec, tuple(opening.without_twins(drafts)), tuple(unreadable), files=tuple(files))
 
 
-def of_path(spec: str, repository: Path, commit: str, path: str) -> Edition:
+def of_path(spec: str, repository: Path, commit: str, path: str, cache: Cache | None) -> Edition:
     """REV:PATH, the path from the top of the repository, or else from the folder we are in."""
     revision = spec.partition(":")[0]
     tries = (path.removeprefix("./").rstrip("/"), git.inside(Path.cwd() / path, repository))
@@ -99,11 +100,11 @@ def of_path(spec: str, repository: Path, commit: str, path: str) -> Edition:
         raise Misuse(
             f"{spec}: this revision has no such file or folder; 'git ls-tree -r {revision}' lists what it has."
         )
-    drafts, unreadable = read(repository, blobs, lambda name: f"{revision}:{name}")
+    drafts, unreadable = read(repository, blobs, lambda name: f"{revision}:{name}", cache)
     return Edition(spec, drafts, unreadable, revision)
 
 
-def of_drafts(spec: str, repository: Path, commit: str, beside: Sequence[Path]) -> Edition:
+def of_drafts(spec: str, repository: Path, commit: str, beside: Sequence[Path], cache: Cache | None) -> Edition:
     """What a commit has of these drafts, and of drafts in their folders that are no longer there: a draft may have been
     renamed since."""
     blobs: dict[str, git.Blob] = {}
@@ -117,12 +118,12 @@ def of_drafts(spec: str, repository: Path, commit: str, beside: Sequence[Path]) 
         folders = {git.inside(path.resolve().parent, repository) for path in new}
         gone = (blob for folder in folders for blob in git.files(repository, commit, folder))
         blobs |= {blob.path: blob for blob in gone if not (repository / blob.path).exists()}
-    drafts, unreadable = read(repository, list(blobs.values()), lambda name: f"{spec}:{name}")
+    drafts, unreadable = read(repository, list(blobs.values()), lambda name: f"{spec}:{name}", cache)
     return Edition(spec, drafts, unreadable, spec, tuple(new))
 
 
 def read(
-    repository: Path, blobs: Sequence[git.Blob], shown: Callable[[str], str]
+    repository: Path, blobs: Sequence[git.Blob], shown: Callable[[str], str], cache: Cache | None = None
 ) -> tuple[tuple[Draft, ...], tuple[tuple[str, str], ...]]:
     """The drafts among files of a commit, and what can't be read with the reason. ``shown``: a file's path as told."""
     from storylint.draft import opening
@@ -144,7 +145,7 @@ def read(
         found = opening.drafts_in([Path(place)]) if len(names) > 1 else list(names)
         for copy in (copy for copy in found if copy in names):
             try:
-                drafts.append(replace(opening.read(copy), path=names[copy]))
+                drafts.append(replace(opening.read(copy, cache), path=names[copy]))
             except Unreadable as fault:
                 unreadable.append((names[copy], fault.why))
     return tuple(opening.without_twins(drafts)), tuple(unreadable)

@@ -108,7 +108,7 @@ def record(reading: Reading, given: Sequence[Path], author: Settings, only: Sequ
     from storylint.revisions import git
 
     log = log_of(given[0])
-    rules = rules_of(author, only, skip)
+    rules = reading.rules or rules_of(author, only, skip)
     whole = len(given) == 1 and given[0].is_dir() and not reading.unreadable
     partial = bool(only or skip or reading.crashes)
     now = datetime.now(UTC).replace(microsecond=0)

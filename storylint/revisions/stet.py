@@ -61,9 +61,10 @@ def let_stand(id_: str, why: str, given: Sequence[Path]) -> int:
 
 def read(paths: Sequence[Path]) -> Reading:
     """The drafts' reading with all findings."""
-    from storylint import engine, lint, settings
+    from storylint import cache, engine, lint, settings
 
-    asked = engine.Run(settings.load(paths[0]))
+    kept = cache.users()
+    asked = engine.Run(settings.load(paths[0], kept), cache=kept)
     with lint.Progress() as asked.progress:
         reading = engine.read(lint.drafts(paths), asked)
     lint.tell(reading)

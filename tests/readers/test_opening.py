@@ -313,7 +313,7 @@ def test_damage_to_the_demonstration_book_is_survived_by_the_whole_command(
 
 
 def test_the_fuzzer_finds_a_crash(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def crash(path: Path) -> None:
+    def crash(path: Path, *_: object) -> None:
         raise KeyError(path.name)
 
     monkeypatch.setattr(opening, "read", crash)
