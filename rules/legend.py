@@ -79,8 +79,13 @@ class Tale:
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding]:
     """Find the stories, and let those pass that are weighed."""
     texts = [[normal(sentence, book) for sentence in paragraph] for paragraph in section.paragraphs]
-    for tale in tales(section, book, texts):
-        if not weighed(tale.sentences, around(section, texts, tale), book) and not weighed_in(notes(section, tale)):
+    found = list(tales(section, book, texts))
+    for at, tale in enumerate(found):
+        after = found[at + 1] if at + 1 < len(found) else None
+        until = after.at if after is not None and after.paragraph == tale.paragraph else None
+        if not weighed(tale.sentences, around(section, texts, tale, until), book) and not weighed_in(
+            notes(section, tale)
+        ):
             yield finding(section, tale)
     if options["speculation"]:
         yield from guesses(section, texts)
@@ -109,6 +114,7 @@ ON = re.compile(
 )
 
 
+OTHER = re.compile(r"^\W*(?:another|others|the other|a second|also|or|some)\b|\balso\b")
 PRESENT = re.compile(r"\b(?:is|are|has|have|does|do|grows?|stands?|says?)\b")
 
 
@@ -117,19 +123,26 @@ def goes_on(tale: Tale, sentence: Sentence, text: str, book: Book) -> bool:
     thread."""
     if sentence.marks or sentence.count(DATE + RECORD) or lexicon().has("verdict", text) or tale.sentences[-1].marks:
         return False
-    if PRESENT.search(text):
-        return False
+    if way_of(sentence, text) is not None:
+        return bool(OTHER.match(text))
     shared = content(sentence, book) & set().union(*(content(each, book) for each in tale.sentences))
-    return bool(ON.search(text)) or bool(shared) or bool(lexicon().ways[2].pattern.search(text))
+    return not PRESENT.search(text) and bool(ON.search(text) or shared)
 
 
-def around(section: StudiedSection, texts: Sequence[Sequence[str]], tale: Tale) -> list[tuple[Sentence, str, Where]]:
-    """The sentences that may weigh a story: those around it in its paragraph, what its own add, the next paragraph."""
+def around(
+    section: StudiedSection, texts: Sequence[Sequence[str]], tale: Tale, until: int | None
+) -> list[tuple[Sentence, str, Where]]:
+    """The sentences that may weigh a story: those around it in its paragraph, what its own add, the next paragraph.
+
+    What follows the next story of the paragraph (from ``until`` on) weighs this one only if it speaks of it.
+    """
     pairs = list(zip(section.paragraphs[tale.paragraph], texts[tale.paragraph], strict=True))
     start, end = tale.at, tale.at + len(tale.sentences)
-    found = [(s, t, Where.AFTER) for s, t in pairs[end : end + WINDOW]]
+    near = len(pairs) if until is None else until
+    found = [(s, t, Where.AFTER) for s, t in pairs[end:near][:WINDOW]]
     found += [(s, more, Where.OWN) for s, t in pairs[start:end] if (more := after_cue(t))]
     found += [(s, t, Where.BEFORE) for s, t in pairs[max(0, start - 2) : start]]
+    found += [(s, t, Where.NEXT) for s, t in pairs[near:][:WINDOW]]
     for paragraph, own in zip(
         section.paragraphs[tale.paragraph + 1 :][:1], texts[tale.paragraph + 1 :][:1], strict=True
     ):
@@ -152,7 +165,8 @@ def notes(section: StudiedSection, tale: Tale) -> Iterator[str]:
 
 def finding(section: StudiedSection, tale: Tale) -> Finding:
     """One finding for the whole story."""
-    plot: Plot | None = next((found for text in tale.texts if (found := plot_of(text))), None)
+    told = zip(tale.sentences, tale.texts, strict=True)
+    plot: Plot | None = next((found for sentence, text in told if (found := plot_of(sentence, text))), None)
     look = f" This one is known from many families ({plot.called}); it can be tested by {plot.test}." if plot else ""
     return Finding(
         CARD.name,

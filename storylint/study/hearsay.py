@@ -177,9 +177,10 @@ def of_family(text: str, match: re.Match[str]) -> bool:
     return known.has("ours", seen) or known.has("ours", clause if clause.strip() else before)
 
 
-def plot_of(text: str) -> Plot | None:
-    """The classic plot of a story, if it has one."""
-    return next((plot for plot in lexicon().plots if plot.pattern.search(text)), None)
+def plot_of(sentence: Sentence, text: str) -> Plot | None:
+    """The classic plot of a story, if it has one; ``text`` is the sentence in its normal form."""
+    forms = (text, sentence.text.lower())
+    return next((plot for plot in lexicon().plots if any(map(plot.pattern.search, forms))), None)
 
 
 # ------------------------------------------------------------------------------------------------------ weighing
@@ -299,6 +300,7 @@ def weighed_in(notes: Iterator[str]) -> bool:
         low = note.lower()
         if known.has("witness", note) and not known.has("second_hand", low):
             return True
-        if known.has("verdict", low) and known.has("evidence", low) and known.has("about", low):
+        judged = known.has("verdict", low) or (known.has("denies", low) and known.has("about", low))
+        if judged and known.has("evidence", low):
             return True
     return False
