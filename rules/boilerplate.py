@@ -7,7 +7,8 @@ look up their own entry and close the book.
 How it is judged. Every word is sorted into classes; what remains are the told words. A sentence with few of them, with the
 words of records instead, and with a pattern that returns elsewhere in the book, speaks in the machine's voice. Its
 neighbours are heard too: a bare date inside a told life is the teller's, and an odd fact inside a list of facts is the
-machine's. The vital paragraph with which a Register-style entry opens is left alone where a told life follows.
+machine's. The vital paragraph with which a Register-style entry opens is left alone where a told life follows, and so is
+the only bare fact of a told life: there the teller was in a hurry.
 """
 
 from __future__ import annotations
@@ -30,7 +31,8 @@ CARD = Card(
         Option(
             "opening", 0.7, "share of told words after the opening paragraph from which a dense vital opening is right"
         ),
-        Option("reference_work", False, "true for a compiled genealogy: dense vital openings are right everywhere"),
+        Option("alone", 0.85, "how sure the rule must be before it flags the only such sentence of a told life"),
+        Option("reference_work", False, "true for a compiled genealogy: only sentences without any fact are flagged"),
     ),
     bad=(
         Example(
@@ -57,22 +59,27 @@ CARD = Card(
 )
 
 FRONT_MATTER = 0.8  # in a preface or an imprint a bare statement is more often right; ours, no source
+TOLD_LIFE = 60  # words of prose besides, from which a section is a told life; ours, no source
+
+Heard = list[tuple[Sentence, Voice]]
 
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
     """Flag the machine's sentences and give the share of words outside them."""
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
-    spared = spare_opening(section, heard, options)
     sure = options["threshold"] if section.section.person else max(options["threshold"], FRONT_MATTER)
-    bad = [(s, v) for s, v in heard if v.machine >= sure and not (spared and s.block is spared)]
-    flagged = {id(s) for s, _ in bad}
+    bad = [(s, v) for s, v in heard if v.machine >= sure]
+    stands = left_standing(section, heard, bad, options)
+    flagged = {id(s) for s, _ in bad} - stands.keys()
     yield Share(
         sum(s.words for s, _ in heard if id(s) not in flagged),
         sum(s.words for s, _ in heard),
         "words",
-        tuple(reason(s, s.words, id(s) not in flagged, why(s, v)) for s, v in heard),
+        tuple(reason(s, s.words, id(s) not in flagged, why(s, v, stands.get(id(s), ""))) for s, v in heard),
     )
     for sentence, voice in bad:
+        if id(sentence) not in flagged:
+            continue
         yield Finding(
             "boilerplate",
             Level.WARNING,
@@ -84,7 +91,25 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         )
 
 
-def spare_opening(section: StudiedSection, heard: list[tuple[Sentence, Voice]], options: Options) -> object | None:
+def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Options) -> dict[int, str]:
+    """Of the bad sentences those that are right where they are (by ``id``), and why."""
+    if options["reference_work"]:
+        return {id(s): "a fact, and this is a reference work" for s, v in bad if not hollow(v)}
+    opening = vital_opening(section, heard, options)
+    stands = {id(s): "in the vital paragraph that opens a told life" for s, _ in bad if s.block is opening}
+    rest = [(s, v) for s, v in bad if id(s) not in stands]
+    told = sum(s.words for s, _ in heard) - sum(s.words for s, _ in bad)
+    if len(rest) == 1 and told >= TOLD_LIFE and rest[0][1].machine < options["alone"]:
+        stands[id(rest[0][0])] = "the one bare fact of a told life"
+    return stands
+
+
+def hollow(voice: Voice) -> bool:
+    """True for a sentence that states no fact: an empty slot, or 'No further facts are known'."""
+    return bool(voice.features.get("empty slot") or voice.features.get("nothing on record"))
+
+
+def vital_opening(section: StudiedSection, heard: Heard, options: Options) -> object | None:
     """The opening paragraph's block, where it is the one dense vital paragraph of a Register entry before a told life.
 
     In that style the entry *is* the paragraph: it opens with the number and the name.
@@ -92,14 +117,12 @@ def spare_opening(section: StudiedSection, heard: list[tuple[Sentence, Voice]], 
     if not section.paragraphs or section.section.person is None:
         return None
     block = section.paragraphs[0][0].block
-    if options["reference_work"]:
-        return block
     if section.section.entry is None or section.section.entry.index != block.index:
         return None
     rest = [(s, v) for s, v in heard if s.block is not block]
     words = sum(s.words for s, _ in rest)
     told = sum(s.words for s, v in rest if v.machine < options["threshold"])
-    return block if words >= 60 and told / words >= options["opening"] else None
+    return block if words >= TOLD_LIFE and told / words >= options["opening"] else None
 
 
 def told_words(sentence: Sentence) -> list[str]:
@@ -107,7 +130,7 @@ def told_words(sentence: Sentence) -> list[str]:
     return [word for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == TOLD]
 
 
-def why(sentence: Sentence, voice: Voice) -> str:
+def why(sentence: Sentence, voice: Voice, stands: str) -> str:
     """The measure in words, for the author who wants to disagree."""
     told = told_words(sentence)
     left = f"told words: {', '.join(told[:6])}{' …' if len(told) > 6 else ''}" if told else "no told words"

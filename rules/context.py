@@ -28,7 +28,7 @@ from pathlib import Path
 from storylint.complaints import Misuse
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
-from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, read
+from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
 from storylint.study.frame import Frame, frame_of
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, voices_in
@@ -44,7 +44,7 @@ CARD = Card(
     "after the first 25, but no more than one for each 300 words of the section's prose.",
     scope="book",
     options=(
-        Option("threshold", 0.5, "how sure the rule must be, from 0 to 1, that a sentence is about the world outside"),
+        Option("threshold", 0.6, "how sure the rule must be, from 0 to 1, that a sentence is about the world outside"),
         Option(
             "machine", 0.5, "from 0 to 1: a sentence that sounds more machine-made is no context, whatever it names"
         ),
@@ -130,7 +130,10 @@ def why(sentence: Sentence, voice: Voice, frame: Frame, chronicle: Chronicle, op
     if voice.machine >= options["machine"]:
         return ""
     named = [event for event in chronicle.named_in(sentence) if of_her_time(event, frame)]
-    return f"names an event of the time: {named[0].text}" if named else ""
+    if named:
+        return f"names an event of the time: {named[0].text}"
+    public = public_event(sentence.text)
+    return f"names a public event: {public}" if public else ""
 
 
 def of_her_time(event: Event, frame: Frame) -> bool:

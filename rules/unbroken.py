@@ -66,7 +66,14 @@ CARD = Card(
             "170 words without a breath",
         ),
     ),
-    good=(Example("# Owen Prydderch\n\nThe snow lay.\n\nThe men went home.", (), "short paragraphs"),),
+    good=(
+        Example(
+            "# Owen Prydderch\n\nThe snow lay on the galleries until March.[^1]\n\nThe men went home, and some of them stayed "
+            "there.[^1]\n\n[^1]: Owen Prydderch, diary, 1879, in the author's keeping.",
+            (),
+            "short paragraphs",
+        ),
+    ),
     sources=(
         "US Federal Plain Language Guidelines (rev. May 2011): paragraphs of at most 150 words, never over 250 (from memory)",
         "G. Mokotoff, 'Five Steps to Publishing a Family History', Avotaynu Online (2015): at most 15 lines a paragraph",

@@ -182,6 +182,32 @@ def parts(cell: str) -> list[str]:
     return [part.strip() for part in cell.split(";") if part.strip()]
 
 
+# What is called so happened to everybody, whether or not the event file has it: 'the battle of Marston Moor', 'the
+# Restoration', 'the war of 1812'. Kinds of event are common knowledge; the list is ours, from memory.
+NAME_OF = r"(?:the )?[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)*"
+PUBLIC = re.compile(
+    rf"\b(?:[Bb]attles?|[Ss]ieges?|[Ss]torming|[Ss]urrender|[Rr]etreat|[Ee]vacuation|[Rr]elief|[Bb]ombardment|[Mm]assacre"
+    rf"|[Ee]xpulsion|[Ii]nvasion|[Bb]lockade|[Bb]urning|[Rr]aid|[Tt]reaty|[Ff]all|[Cc]apture|[Dd]efen[cs]e) (?:of|at|from|on) {NAME_OF}"
+    rf"|\b(?:[Ww]ar|[Rr]ebellion|[Rr]ising|[Rr]iots?|[Rr]evolution|[Pp]anic|[Ff]amine|[Rr]eform|[Aa]ct) of (?:the )?(?:1[5-9]|20)\d\d\b"
+    rf"|\bthe (?:(?:[Cc]ivil|[Gg]reat|[Ff]irst [Ww]orld|[Ss]econd [Ww]orld|[A-Z][a-z]+(?:[- ][A-Z][a-z]+)?) [Ww]ar\b(?! [A-Z]|-))"
+    rf"|\bthe (?:Restoration|Reformation|Revolution|Protectorate|Armada|Blitz|Clearances|Great Fire|Great Famine"
+    rf"|Gold Rush|Dissolution|Interregnum|Partition|Depression|Armistice)\b(?! [A-Z])"
+    rf"|\b[A-Z]\w+ (?:Tea Party|Massacre|Rebellion|Uprising|Earthquake|Armistice)\b|\b[Tt]ea [Pp]arty\b"
+)
+TOOK_PART = re.compile(
+    r"\b(?:served|enlisted|soldier|fought|pension\w*|veteran|patriot|private|officer|captain) (?:\w+ ){0,3}(?:in|of|through|during)\s*$"
+)
+
+
+def public_event(text: str) -> str:
+    """The name of a public event in a sentence, or nothing. A war in which somebody merely served names a regiment's
+    business and no event."""
+    for match in PUBLIC.finditer(text):
+        if not (re.search(r"\b[Ww]ar\b", match.group(0)) and TOOK_PART.search(text[: match.start()])):
+            return match.group(0)
+    return ""
+
+
 class Chronicle:
     """All events of a run. Of two with one id the later one stays, so that the author's files win."""
 

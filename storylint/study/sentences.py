@@ -34,6 +34,7 @@ CLOSERS = "\"'”’»)]"
 ENDING = re.compile(r"[.!?…]+(?:\s[.!?…]+)*[\"'”’»)\]]*(?=\s+)|(?<=\w)[:;]?[”\"](?=\s+[A-Z])")
 MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6}|[IVXLC]{1,6})$")  # of an item: '1.', 'a.', 'iv.', 'VII.'
 WORD_BEFORE = re.compile(r"(?:^|[\s(\[\"'“‘—–-])([^\s(\[\"'“‘—–-]+)$")
+WHICH_MARRIAGE = re.compile(r"\b(?:married|mar\.|m\.|md\.),? \(?[1-4]$", re.IGNORECASE)  # 'he married, 2. Huldah Penn'
 PENCE = re.compile(r"\d+[sd]\b")  # of '£45. 10s. 6d.'
 OPENERS = "\"'“‘«([¿¡"
 
@@ -102,9 +103,17 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
         return digit_next or (word[0].isupper() and initial(text, start, stop, follow))
     if lower in BEFORE_NUMBER:
         return digit_next or not upper_next or (lower in BEFORE_BOTH and len(word) <= 4)
+    if lower == "esq" and upper_next and before_title(text, start, stop):
+        return True
     if lower in MAY_END:
         return not upper_next
-    return False
+    return bool(WHICH_MARRIAGE.search(text[max(start, stop - 24) : stop]))
+
+
+def before_title(text: str, start: int, stop: int) -> bool:
+    """True for the Esq. of 'married by Esq. Lockwood', which stands before its name."""
+    words = text[max(start, stop - 40) : stop].split()
+    return len(words) > 1 and words[-2].islower()
 
 
 def initial(text: str, start: int, stop: int, follow: int) -> bool:

@@ -153,10 +153,14 @@ def common_words(sections: Iterable[Section]) -> set[str]:
 
 def studied(section: Section, tagger: Tagger) -> StudiedSection:
     """One section's prose and children as tagged sentences."""
-    following = [*section.body[1:], None][: len(section.body)] if section.body else []
-    prose = (b for b, after in zip(section.body, following, strict=True) if b.kind in PROSE and not announces(b, after))
-    children = [whole(block, tagger) for block in section.body if block.kind is Kind.CHILD]
     theirs = quoted(section.body, section.entry)
+    following = [*section.body[1:], None][: len(section.body)] if section.body else []
+    prose = (
+        block
+        for block, after in zip(section.body, following, strict=True)
+        if block.kind in PROSE and not announces(block, after, after is not None and after.index in theirs)
+    )
+    children = [whole(block, tagger) for block in section.body if block.kind is Kind.CHILD]
     told: list[list[Sentence]] = []
     documents: list[list[Sentence]] = []
     for paragraph in (cut(block, tagger) for block in prose):
@@ -176,13 +180,23 @@ ANNOUNCES = re.compile(
 )
 
 
-def announces(block: Block, after: Block | None) -> bool:
-    """True for the line above a list of children ('Children of Owen Gethin and Jane Thomas:'): it belongs to the list."""
+FINITE = re.compile(
+    r"\b(?:is|are|was|were|be|been|has|have|had|do|does|did|says?|said|writes?|wrote|gives?|gave|runs?|ran|reads?|tells?|told"
+    r"|went|came|sent|took|made|left|saw|(?!dated|addressed|signed|enclosed|entitled|headed)[a-z]{2,}ed|[IWw]e|[Hh]e|[Ss]he|[Tt]hey)\b"
+)
+
+
+def announces(block: Block, after: Block | None, quoted: bool = False) -> bool:
+    """True for the line above a list of children ('Children of Owen Gethin and Jane Thomas:'), which belongs to the
+    list, and for one without a verb above a document ('Extract of a letter from Boston, 11 July 1771:')."""
     if ends_open(block) and block.words <= 3:  # 'Children:'
         return True
-    if after is None or after.kind is not Kind.CHILD:
+    if after is None:
         return False
-    return ends_open(block) or (bool(ANNOUNCES.match(block.text)) and block.words <= 30)
+    if after.kind is Kind.CHILD:
+        return ends_open(block) or (bool(ANNOUNCES.match(block.text)) and block.words <= 30)
+    document = quoted or after.kind is Kind.QUOTATION
+    return document and ends_open(block) and block.words <= 30 and not FINITE.search(block.text)
 
 
 HEADS_LIST = re.compile(

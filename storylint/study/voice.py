@@ -22,7 +22,7 @@ from functools import cache
 from importlib.resources import files
 
 from storylint.study import patterns
-from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.study import MONTHS, Book, Sentence, StudiedSection
 from storylint.study.words import (
     DATE,
     KIN,
@@ -51,6 +51,8 @@ EMPTY_SLOT = re.compile(
     r"\b(?:in|on|at|of|as|to|by|from|for|was|and|named|called|numbered|aged|a|the)\s*[.,;:]|[,;]\s*[,;.]|\(\s*\)"
 )
 QUOTE = re.compile(r"[\"“”«»]|(?<!\w)[‘'](?=\w[^'’]*\s)")
+CHAIN = re.compile(r"\b(?:in|at|of|near|from) [A-Z][\w.'’-]*(?: [A-Z][\w.'’-]*)*, [A-Z][\w.'’ -]*, [A-Z][\w.'’]+")
+BARE = frozenset("born died was baptized baptised married buried removed settled came served resides residing".split())
 RELATIVE = frozenset(("who", "whom", "whose", "which", "that", "what"))
 THEN = frozenset(("when", "while", "until", "till", "after", "before", "once", "where"))
 BE = frozenset(("was", "were", "is", "are", "been", "be", "being"))
@@ -178,6 +180,10 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
         "hearsay": float(not group("hearsay").isdisjoint(has)),
         "nothing on record": float(not NOTHING.isdisjoint(has) and not ON_RECORD.isdisjoint(has) and told <= 5),
         "empty slot": float(bool(EMPTY_SLOT.search(sentence.text))),
+        "year alone": float(DATE in tags and not MONTHS & has and NUMBER not in tags),
+        "day and year": float(DATE in tags and bool(MONTHS & has) and NUMBER in tags),
+        "chain of places": float(bool(CHAIN.search(sentence.text))),
+        "no subject": float(first in BARE),
         "empty slot, no date": float(bool(EMPTY_SLOT.search(sentence.text)) and DATE not in tags),
         **about(sentence, words, family),
     }
@@ -349,6 +355,9 @@ def remember(sentence: Sentence, ours: float, seen: dict[str, float]) -> None:
             seen[word] = max(seen.get(word, -1.0), ours)
 
 
+FACTS = NAME + DATE + NUMBER + KIN + VITAL + RECORD + WORK + PLACE
+
+
 def with_neighbours(section: StudiedSection, features: list[dict[str, float]], table: Table) -> list[Voice]:
     """Second hearing of one section's sentences, with the first hearing of their neighbours as features."""
     alone = [judge_all(table, ("machine alone", "world alone", "claim alone"), each) for each in features]
@@ -362,6 +371,10 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         sizes[number] = sizes.get(number, 0) + 1
     voices = []
     section_sentences = list(section.sentences)
+    told_of = [sentence.tags.count(TOLD) for sentence in section_sentences]
+    content_of = [told_of[i] + sentence.count(FACTS) for i, sentence in enumerate(section_sentences)]
+    told, content = sum(told_of), sum(content_of)
+    returns = sum(each["pattern returns"] for each in features)
     seen: dict[str, float] = {}
     for i, each in enumerate(features):
         number, count = paragraphs[i], len(features)
@@ -376,8 +389,13 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         each["before claim"] = claim[i - 1] if i and paragraphs[i - 1] == number else 0.5
         each["after claim"] = claim[i + 1] if i + 1 < count and paragraphs[i + 1] == number else 0.5
         each["alone machine"], each["alone world"], each["alone claim"] = odds(first[i]), odds(world[i]), odds(claim[i])
+        each["alone told"] = max(0.0, 0.2 - first[i]) * 5
+        each["alone told, told around"] = each["alone told"] * (1 - each["section machine"])
         each["pronoun after world"] = each["he or she"] * each["before world"] * (1 - each["family named"])
         each["world around"] = (each["before world"] + each["after world"]) / 2 * each["no family"]
+        each["section told"] = (told - told_of[i] + 3.0) / max(1.0, content - content_of[i] + 10.0)
+        each["section returns"] = (returns - each["pattern returns"] + 0.2) / (count - 1 + FEW)
+        each["section first"] = float(i == 0)
         each["opens paragraph"] = float(i == 0 or paragraphs[i - 1] != number)
         each["opens section"] = float(number == 0)
         each["no section"] = float(section.section.person is None)

@@ -14,6 +14,7 @@ from tests.judgement.labelled import HERE, Labelled, LabelledDraft, load_all
 
 RULES = ("boilerplate", "templates", "unsourced", "context")
 PARTS = ("tune", "measure")
+LEAST_WORDS = 40  # a shorter section is not asked for context (the rule's own option)
 SNAPSHOT = HERE / "snapshot.json"
 
 
@@ -57,8 +58,8 @@ def count(drafts: list[LabelledDraft]) -> dict[str, Counts]:
         for each in draft.sentences:
             sentence_outcomes(each, flagged, counts)
         for number, section in enumerate(book.sections):
-            person = section.section.person
-            if person and draft.context.get(person) != "social":
+            person, words = section.section.person, sum(sentence.words for sentence in section.sentences)
+            if person and draft.context.get(person) != "social" and words >= LEAST_WORDS:
                 counts["context"].add(
                     draft.context[person] == "none", ("context", number) in flagged, f"{draft.name}: {person}"
                 )
