@@ -11,6 +11,10 @@ from storylint.study.persons import Person, alike, beget, is_person, sex_of_kin
 from storylint.study.study import Book, StudiedSection
 
 
+TITLED = dict.fromkeys("Mr Sir Captain Capt Master Squire Rev".split(), "m")
+TITLED |= dict.fromkeys("Mrs Miss Ms Lady Widow".split(), "f")
+
+
 @dataclass(slots=True)
 class Cast:
     """Who is who in one section or one entry of a list of children.
@@ -118,8 +122,11 @@ class Cast:
             if item.vague:
                 return Person(item.words), False
             person = self.named(item.words)
-            if person is None and len(item.words) > 1 and item.text.split()[0].rstrip(".") in TITLES:
+            title = item.text.split()[0].rstrip(".")
+            if person is None and len(item.words) > 1 and title in TITLES:
                 person = self.stranger(item.words)
+            if person is not None and not person.sex:
+                person.sex = TITLED.get(title, "")
             if person is not None and person is self.lead:
                 return person, not self.meant  # in 'he had Joseph, born 1705' Joseph may be a son of the same name
             return person, person is not None

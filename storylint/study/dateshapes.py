@@ -49,7 +49,9 @@ _THEN_YEAR = rf"""(?:{_MARK_STYLE}[,.]?\s(?:of\s|in\s)?
     (?P<year>{_YEAR}{_TAIL}))?"""
 _FIRST = r"(?:(?P<first>\d{1,2})(?:st|nd|rd|th)?\s?(?:[–-]|and|or|to|&)\s?)?"
 _NTH = r"(?:st|nd|rd|th|d)?"
-_MO = r"\s?mo(?:nth)?\.?,?\s"
+_TWELVE = "|".join(f"[{o[0].upper()}{o[0]}]{o[1:]}" for o in list(ORDINALS)[:12])
+_NUMBERED = rf"(?:\d{{1,2}}{_NTH}|{_TWELVE})"
+_MO = r"\s?[Mm]o(?:nth)?\.?,?\s(?:\(?called\s[A-Z][a-z]+\)?,?\s)?(?:in\sthe\syear\s)?"
 _GO_ON = (
     "and the by from to at in a an was were with after before for on when where who which he she it his her their of"
 )
@@ -58,9 +60,9 @@ _GO_ON = (
 SHAPES = {
     "iso": r"(?P<year>\d{4})-(?P<month>\d\d)-(?P<day>\d\d)(?![\d-])",
     "numeric": r"(?P<a>\d{1,2})(?:/|\.|\.\s)(?P<b>\d{1,2})(?:/|\.|\.\s)(?P<year>(?:1[0-9]|20)\d\d)(?!\d)",
-    "quaker": rf"""(?P<day>\d{{1,2}}){_NTH}\s?(?:d[ay]{{0,2}}\.?)?,?\s(?:of\s(?:the\s)?)?
-        (?P<month>\d{{1,2}}){_NTH}{_MO}(?P<year>{_YEAR}{_TAIL})""",
-    "quaker_month": rf"""(?P<month>\d{{1,2}}){_NTH}{_MO}
+    "quaker": rf"""(?P<day>{_DAY})\s?(?:d[ay]{{0,2}}\.?)?,?\s(?:of\s(?:the\s|ye\s)?)?
+        (?P<month>{_NUMBERED}){_MO}(?P<year>{_YEAR}{_TAIL})""",
+    "quaker_month": rf"""(?P<month>{_NUMBERED}){_MO}
         (?:(?:the\s)?(?P<day>\d{{1,2}}){_NTH}\s?(?:d[ay]{{0,2}}\.?)?,?\s)?(?P<year>{_YEAR}{_TAIL})""",
     "roman": rf"(?P<day>\d{{1,2}})\s(?P<month>i{{1,3}}|i?vi{{0,3}}|i?xi{{0,2}})\s(?P<year>{_YEAR}{_TAIL})",
     "day_month": rf"""(?:(?P<weekday>{_WEEKDAY}),?\s(?:the\s)?)?{_FIRST}(?P<day>{_DAY})\s?(?:day\s)?(?:of\s)?
@@ -249,11 +251,11 @@ def _quaker(raw: Raw, field: Fields) -> Raw:
     """First Month was March before 1752 (Quaker Family History Society's guide), January from then on."""
     _years(raw, field["year"])
     numeral = field["month"]
-    raw.month = ROMAN.get(numeral) or int(numeral)
-    raw.day = int(field["day"]) if field.get("day") else None
+    raw.month = ROMAN.get(numeral) or ordinal(numeral)
+    raw.day = ordinal(field["day"]) if field.get("day") else None
     raw.form = "day" if raw.day else "month"
     raw.quaker = True
-    if raw.month <= 12 and raw.year is not None and raw.year < 1752:
+    if raw.month is not None and raw.month <= 12 and raw.year is not None and raw.year < 1752:
         late = raw.month > 10
         raw.month = (raw.month + 1) % 12 + 1
         if late and raw.tail is None:  # Eleventh and Twelfth Month of 1690 were January and February 1690/1

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from storylint.draft.model import Block, Kind
+from storylint.draft.model import Block, Kind, Mark
 from storylint.study import calendars
 from storylint.study.calendars import Where
 from storylint.study.cast import Cast
@@ -20,7 +20,8 @@ from storylint.study.hearing import Hearing
 from storylint.study.kinship import link
 from storylint.study.people import NO_NAME
 from storylint.study.persons import Brood, Facts, Person, Said, alike, bare, merge, sex_in
-from storylint.study.study import Book, Sentence, StudiedSection, Tagger, cut, whole
+from storylint.study.study import Book, Sentence, StudiedSection, Tagger, cut, tokens_of, whole
+from storylint.study.study import sentence as put_together
 from storylint.study.telling import Telling, tell
 
 
@@ -89,13 +90,39 @@ def blocks_of(section: StudiedSection, book: Book) -> Iterator[tuple[Block, list
     }
     for block in own.body:
         if id(block) in known:
-            yield block, known[id(block)]
+            yield block, mended(known[id(block)], tagger)
         elif block.kind is Kind.PARAGRAPH or (
             block is own.entry and block.kind is Kind.ITEM and own.person is not None
         ):
-            yield block, cut(block, tagger)
+            yield block, mended(cut(block, tagger), tagger)
         elif block.kind is not Kind.QUOTATION:
             yield block, []
+
+
+BROKEN = re.compile(r"\b(?:mo|da|Mon|Tues?|Wed|Thurs?|Fri|Sat|Sun)\.$")
+
+
+def mended(sentences: list[Sentence], tagger: Tagger) -> list[Sentence]:
+    """The sentences, put together again where one was cut within a date: '12th of 3rd mo. | 1752'."""
+    found: list[Sentence] = []
+    for at, piece in enumerate(sentences):
+        last = found[-1] if found else None
+        broken = last is not None and BROKEN.search(last.text) and last.block.text[last.end : piece.start].isspace()
+        if last is not None and broken and piece.text[0].isdigit():
+            found[-1] = _from_to(last, piece.end, last.marks + piece.marks, tagger)
+        else:
+            found.append(piece)
+        text, until = piece.block.text, sentences[at + 1].start if at + 1 < len(sentences) else len(piece.block.text)
+        if BROKEN.search(piece.text) and re.match(r"\s\d", text[piece.end : until]):  # '4th of 9th mo. | 1838.'
+            found[-1] = _from_to(found[-1], len(text[:until].rstrip()), found[-1].marks, tagger)
+    return found
+
+
+def _from_to(first: Sentence, end: int, marks: tuple[Mark, ...], tagger: Tagger) -> Sentence:
+    """A sentence from where ``first`` begins to ``end``."""
+    block, start = first.block, first.start
+    tokens = [(token, at + start) for token, at in tokens_of(block.text[start:end])]
+    return put_together(block, start, end, tokens, marks, tagger)
 
 
 CAPITALS = re.compile(

@@ -345,14 +345,25 @@ def _after(items: Sequence[Item], k: int) -> tuple[list[Item], str]:
 
 
 def _opens(items: Sequence[Item], j: int) -> int | None:
-    """'She was the tenth; Anna, the eldest, was born in 1867': who opens the clause before an apposition."""
-    i = next((i for i in range(j - 1, -1, -1) if items[i].kind in ("verb", "aux", "bound", "noun", "date")), -1)
-    if i < 2 or items[i].text != "," or not items[i - 1].person or items[i - 1].kind == "pron":
-        return None
-    start = i - 2
-    while start >= 0 and (items[start].kind == "adv" or items[start].low in ("his", "her", "their", "the")):
-        start -= 1
-    return i - 1 if start >= 0 and items[start].low in (";", ":", "while", "when", "but") else None
+    """'She was the tenth; Anna, the eldest, was born in 1867': who opens the clause that is taken up after ``j``."""
+    for at in range(j - 1, 0, -1):
+        item, between = items[at], items[at + 2 : j]
+        if item.text in (";", ":"):
+            return None
+        if not item.person or item.kind == "pron" or items[at + 1].text != "," or items[at - 1].low == "of":
+            continue
+        told = between and between[0].low != "who" and any(i.kind in ("verb", "aux") for i in between)
+        return at if not told and _begins_clause(items, at) else None
+    return None
+
+
+def _begins_clause(items: Sequence[Item], at: int) -> bool:
+    """True when nothing but 'his first' stands between the person at ``at`` and the beginning of a clause."""
+    j = at - 1
+    while j > 0 and (items[j].kind == "adv" or items[j].low in ("his", "her", "their", "the")):
+        j -= 1
+    joined = items[j].low == "and" and j and (items[j - 1].text == "," or items[j - 1].kind == "date")
+    return bool(joined) or items[j].low in (";", ":", "while", "when", "but")
 
 
 def _ends_parentage(items: Sequence[Item], i: int) -> bool:
