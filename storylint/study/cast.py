@@ -10,7 +10,6 @@ from storylint.study.lexicon import CHILD, MAN, PARENT, SPOUSE, TITLES, WOMAN
 from storylint.study.persons import Person, alike, beget, is_person, sex_of_kin
 from storylint.study.study import Book, StudiedSection
 
-
 TITLED = dict.fromkeys("Mr Sir Captain Capt Master Squire Rev".split(), "m")
 TITLED |= dict.fromkeys("Mrs Miss Ms Lady Widow".split(), "f")
 

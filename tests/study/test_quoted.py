@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from storylint.rules import unbroken
+
 from storylint.draft import markdown
 from storylint.draft.sections import split as sections_of
-from storylint.rules import unbroken
 from storylint.study.study import Book, names_source, study
 
 
