@@ -27,7 +27,7 @@ CARD = Card(
     measured="Words outside such sentences, of all words of the section's prose.",
     scope="book",
     options=(
-        Option("threshold", 0.5, "how sure the rule must be, from 0 to 1, before it flags a sentence"),
+        Option("threshold", 0.6, "how sure the rule must be, from 0 to 1, before it flags a sentence"),
         Option(
             "opening", 0.7, "share of told words after the opening paragraph from which a dense vital opening is right"
         ),

@@ -24,7 +24,7 @@ CARD = Card(
         Option("at_least", 3, "how many sentences of the book make a family"),
         Option(
             "threshold",
-            0.35,
+            0.5,
             "how sure the reader must be that it is the machine's voice, from 0 to 1; told refrains stay",
         ),
     ),

@@ -109,9 +109,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 def length(paragraph: list[Sentence]) -> int:
     """Words of a paragraph, without what it quotes at length."""
-    block = paragraph[0].block
-    own = sum(sentence.words for sentence in paragraph)
-    return block.words if paragraph[0].first and paragraph[-1].last else own
+    return sum(sentence.words for sentence in paragraph)
 
 
 def words_of(blocks: list[Block], prose: Prose) -> int:

@@ -13,10 +13,12 @@ from collections.abc import Iterator, Sequence
 
 from storylint.draft.model import Block, Kind
 
-Spans = dict[int, tuple[int, int]]  # index of a block → the part of its text that is quoted
+Span = tuple[int, int]
+Spans = dict[int, list[Span]]  # index of a block → the parts of its text that are quoted
 
 OPEN, CLOSE = "“„«", "”»"
 ALONE = 25  # words from which a paragraph that is one quotation, and nothing else, is a document; ours, no source
+LONG = 40  # words from which a quotation inside a paragraph is one; ours (printers set off from about a hundred)
 LETTER_MOST = 14  # paragraphs between a salutation and its valediction; ours, no source
 SALUTATION = re.compile(
     r"^[\"“‘']?(?:my (?:own |very )?)?(?:dear(?:est)?|honou?red|beloved|respected|gentlemen|sirs?|madam|reverend)"
@@ -35,34 +37,41 @@ DOCUMENT = re.compile(
     r"|transcript(?:ion)?s? of|text of|(?:the )?last will and testament|deposition of|petition of|inventory of)\b",
     re.IGNORECASE,
 )
+PART = re.compile(
+    r"^(?:[\dIVXLC]+[.)]\s*)?(?:(?:original|family|selected|some|the|other) )*(?:(?:letters|deeds|wills|records),? (?:and|&) )?"
+    r"(?:documents|papers|transcripts|transcriptions|correspondence)\W*$",
+    re.IGNORECASE,
+)
 
 
-def quoted(body: Sequence[Block], entry: Block | None = None) -> Spans:
-    """The parts of a section's paragraphs that are quoted at length; ``entry`` is the block that opens the section."""
+def quoted(body: Sequence[Block], entry: Block | None = None, flat: bool = False) -> Spans:
+    """The parts of a section's paragraphs that are quoted at length; ``entry`` is the block that opens the section,
+    ``flat`` is True for a draft whose headings show no levels (plain text)."""
     spans: Spans = {}
-    spans.update(under_headings([entry, *body] if entry is not None and entry not in body[:1] else body))
-    spans.update(letters(body))
-    for index, span in running(body):
-        spans.setdefault(index, span)
+    opened = [entry, *body] if entry is not None and entry not in body[:1] else body
+    for index, span in (*under_headings(opened, flat), *letters(body), *running(body), *within(body)):
+        spans.setdefault(index, []).append(span)
     return spans
 
 
-def whole(block: Block) -> tuple[int, int]:
+def whole(block: Block) -> Span:
     """All of a block's text."""
     return 0, len(block.text)
 
 
-def under_headings(body: Sequence[Block]) -> Iterator[tuple[int, tuple[int, int]]]:
-    """The paragraphs under a heading that announces a document, to the next heading that is not below it."""
-    level = 0
+def under_headings(body: Sequence[Block], flat: bool) -> Iterator[tuple[int, Span]]:
+    """The paragraphs under a heading that announces a document, to the next heading that is not below it; those under
+    one that announces documents, in a draft without levels, to the section's end."""
+    level, part = 0, False
     for block in body:
-        if block.kind is Kind.HEADING and (not level or block.level <= level):
-            level = block.level if DOCUMENT.match(block.text) else 0
+        if block.kind is Kind.HEADING and not part and (not level or block.level <= level):
+            part = flat and bool(PART.match(block.text))
+            level = block.level if part or PART.match(block.text) or DOCUMENT.match(block.text) else 0
         elif level and block.kind is Kind.PARAGRAPH:
             yield block.index, whole(block)
 
 
-def letters(body: Sequence[Block]) -> Iterator[tuple[int, tuple[int, int]]]:
+def letters(body: Sequence[Block]) -> Iterator[tuple[int, Span]]:
     """The paragraphs of letters, from the salutation to the valediction."""
     at = 0
     while at < len(body):
@@ -92,7 +101,7 @@ def end_of_letter(body: Sequence[Block], start: int) -> int | None:
     return None
 
 
-def running(body: Sequence[Block]) -> Iterator[tuple[int, tuple[int, int]]]:
+def running(body: Sequence[Block]) -> Iterator[tuple[int, Span]]:
     """Quotations that run on over several paragraphs, and paragraphs that are one long quotation."""
     inside = False
     paragraphs = [block for block in body if block.kind is Kind.PARAGRAPH]
@@ -112,6 +121,27 @@ def running(body: Sequence[Block]) -> Iterator[tuple[int, tuple[int, int]]]:
         elif opens and block.words >= ALONE and (left_open or first_close(marks, text) >= len(text) - 1):
             yield block.index, whole(block)
         inside = goes_on
+
+
+def within(body: Sequence[Block]) -> Iterator[tuple[int, Span]]:
+    """Long quotations inside a paragraph. Where its marks do not pair, nothing is taken for one."""
+    for block in body:
+        if block.kind is not Kind.PARAGRAPH or block.words < LONG:
+            continue
+        marks = list(balance(block.text))
+        if len(marks) % 2 or not all(stands_well(block.text, at, depth > 0) for at, depth, _ in marks):
+            continue
+        for (start, _, _), (end, _, _) in zip(marks[::2], marks[1::2], strict=True):
+            if len(block.text[start:end].split()) >= LONG:
+                yield block.index, (start, end + 1)
+
+
+def stands_well(text: str, at: int, opens: bool) -> bool:
+    """True when a mark of quotation has white space on the outer side and none on the inner one."""
+    before, after = text[at - 1 : at], text[at + 1 : at + 2]
+    if opens:
+        return (not before or not before.isalnum()) and not after.isspace()
+    return not before.isspace() and (not after or not after.isalnum())
 
 
 def balance(text: str) -> Iterator[tuple[int, int, int]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from sys import intern
@@ -23,6 +23,7 @@ from storylint.study.words import (
     FUNCTION,
     NAME,
     NUMBER,
+    PLACE,
     PRONOUN,
     STOP,
     TOLD,
@@ -153,7 +154,7 @@ def common_words(sections: Iterable[Section]) -> set[str]:
 
 def studied(section: Section, tagger: Tagger) -> StudiedSection:
     """One section's prose and children as tagged sentences."""
-    theirs = quoted(section.body, section.entry)
+    theirs = quoted(section.body, section.entry, section.draft.format == "txt")
     following = [*section.body[1:], None][: len(section.body)] if section.body else []
     prose = (
         block
@@ -171,8 +172,8 @@ def studied(section: Section, tagger: Tagger) -> StudiedSection:
 
 def is_quoted(sentence: Sentence, spans: Spans) -> bool:
     """True for a sentence that lies in a quotation at length."""
-    start, end = spans.get(sentence.block.index, (0, 0))
-    return start <= sentence.start and sentence.end <= end
+    parts = spans.get(sentence.block.index, ())
+    return any(start <= sentence.start and sentence.end <= end for start, end in parts)
 
 
 ANNOUNCES = re.compile(
@@ -207,15 +208,29 @@ HEADS_LIST = re.compile(
 )
 
 
+ATTRIBUTION = re.compile(r"^[\s\"”’]*(?:--|—|–)\s*[A-Z\"“']")
+
+
 def says_something(text: str, tokens: list[tuple[str, int]]) -> bool:
-    """False for what is no sentence: a numeral, a name or initials that stand alone ('VII.', 'No. 5.'), and the words
-    at a paragraph's end that head a list ('Children:', 'By Jane Thomas.')."""
+    """False for what is no sentence: a numeral, a name or initials that stand alone ('VII.', 'No. 5.'), a line of place
+    and date ('Bethesda, 4 May 1903.'), who said what stands before ('--Letter of Ann Rowe.'), and the words at a
+    paragraph's end that head a list ('Children:', 'By Jane Thomas.')."""
     words = [word for word, _ in tokens if word.isalpha()]
-    if HEADS_LIST.match(text):
+    if HEADS_LIST.match(text) or (ATTRIBUTION.match(text) and len(words) <= 16):
+        return False
+    if is_dateline(text, words):
         return False
     return (
         any(word.islower() for word in words) or len(words) > 2 or any(word.lower() in tag_of_word() for word in words)
     )
+
+
+def is_dateline(text: str, words: Sequence[str]) -> bool:
+    """True for a place and a date without anything that happened there: the head or the foot of a letter."""
+    names = [word for word in words if word.lower() not in MONTHS]
+    bare = all(word[:1].isupper() or not word.isalpha() for word in names) and len(names) < len(words) <= 8
+    events = any(word.lower().endswith("ed") or tag_of_word().get(word.lower(), PLACE) != PLACE for word in names)
+    return bool(names) and bare and not events and bool(YEAR.match(text.rstrip(" .,")[-4:]))
 
 
 def ends_open(block: Block) -> bool:
@@ -244,7 +259,8 @@ def cut(block: Block, tagger: Tagger) -> list[Sentence]:
             found.append(sentence(block, start, end, own, marks, tagger))
     if found:
         found[0].first = found[-1].last = True
-        closing = bool(found[-1].marks) or names_source(found[-1])
+        ending = block.text[spans[-1][0] :]
+        closing = bool(found[-1].marks) or bool(ATTRIBUTION.match(ending) or IN_TEXT.search(ending))
         for each in found:
             each.covered = closing or bool(each.marks) or names_source(each)
     return found
