@@ -19,6 +19,7 @@ from storylint.study.particulars import AGE, BIRTH, MARRIAGE, MINOR, Particular,
 from storylint.study.presumed import Limits, circle_of, year_of
 from storylint.study.study import Book
 
+PLACED = "[date and place withheld]"
 GONE, DATE, LIVING, CHILD, NOTE = (
     "[…]",
     "[date withheld]",
@@ -28,6 +29,10 @@ GONE, DATE, LIVING, CHILD, NOTE = (
 )
 DATED = frozenset((BIRTH, MARRIAGE, AGE, MINOR))  # kinds of which the words themselves can go
 BEFORE_DATE = re.compile(r"(?:,\s)?(?:\b(?:on|in|about|since|during|c\.|circa)\s(?:the\s)?)?$")
+AFTER_BIRTH = re.compile(r"\b(?:born|b\.|birth|baptised|baptized|christened|world)$")
+PLACE = re.compile(
+    r"\b(?:in|at|near|aboard)\s(?!\d)(?!(?:the )?(?:spring|summer|autumn|winter|year|January|February|March|April|May|June|July|August|September|October|November|December)\b)\w"
+)
 IN_BRACKETS = re.compile(r"\((?:b\.|born)?\s*$")
 
 
@@ -89,6 +94,8 @@ def words_cut(block: Block, base: int, text: str, each: Particular) -> Cut:
         words = CHILD
     elif IN_BRACKETS.search(text[:start]) and text[end : end + 1] == ")":
         start, words = IN_BRACKETS.search(text[:start]).start() + 1, LIVING  # type: ignore[union-attr]
+    elif each.kind == BIRTH and AFTER_BIRTH.search(text[:start]) and PLACE.search(text, start, end):
+        words = f" {PLACED}"
     elif match := BEFORE_DATE.search(text[:start]):
         start = match.start()
         words = (" " if start and text[start - 1 : start].strip() and text[start : start + 1] in ", " else "") + DATE

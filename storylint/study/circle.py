@@ -7,6 +7,7 @@ asking who has died, or of whom a particular is printed, the likely reading is t
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -16,7 +17,7 @@ from storylint.study.dates import When
 from storylint.study.facts import facts_of
 from storylint.study.given_names import sex_of
 from storylint.study.items import Item
-from storylint.study.lexicon import MAN, PARENT, PLURAL, SPOUSE, TITLES, WOMAN
+from storylint.study.lexicon import CHILD, MAN, PARENT, PLURAL, SPOUSE, TITLES, WOMAN
 from storylint.study.persons import Facts, Person, Said, alike, sex_of_kin
 from storylint.study.study import Book, StudiedSection
 from storylint.study.telling import Telling
@@ -40,7 +41,9 @@ class Someone:
     why: str = ""
     first: int | None = None  # first and last year in which she can have been born
     last: int | None = None
+    births: list[int] = field(default_factory=list)  # years of birth that a sentence gives in passing ('Luc (1949)')
     acts: list[int] = field(default_factory=list)  # years in which a sentence says that she did something
+    now: bool = False  # a sentence speaks of what she does or is at the time of writing
     of: Someone | None = None
     word: str = ""
 
@@ -195,6 +198,22 @@ def first_year(when: When) -> int | None:
 # ---------------------------------------------------------------------------------------------- whom a sentence means
 
 
+PASSING = re.compile(r"^\W{0,2}(?:\((?:b\.|born)?\s?|,?\s(?:born\s)?in\s|,?\s?b\.\s)(?P<year>1[5-9]\d\d|20\d\d)\b")
+CHILDREN = re.compile(r"\b(?:had|have|has|bore|raised|children|sons|daughters|twins)\b", re.IGNORECASE)
+
+
+def in_passing(text: str, item: Item) -> int | None:
+    """The year of birth that a sentence gives a child in passing: 'They had Luc in 1949 and Claire (1953)'."""
+    found = PASSING.match(text[item.end :]) if item.kind == "name" and CHILDREN.search(text[: item.start]) else None
+    return int(found["year"]) if found else None
+
+
+def is_apposed(items: list[Item], at: int, found: list[tuple[Item, Someone]]) -> bool:
+    """True for the 'his' of 'Dafydd Rees, his nephew': it does not mean Dafydd."""
+    own = items[at].kind == "pron" and items[at].low in ("his", "her")
+    return own and at > 1 and items[at - 1].text == "," and bool(found) and found[-1][0] is items[at - 2]
+
+
 @dataclass(slots=True)
 class Reader:
     """Goes through the sentences of a section and notes whom names, pronouns and words of kinship mean."""
@@ -231,7 +250,12 @@ class Reader:
         for at, item in enumerate(telling.items):
             if not item.person:
                 continue
-            for one in self.meant(item, found, lead, telling.items[at - 1] if at else None):
+            apart = found[:-1] if is_apposed(telling.items, at, found) else found
+            meant = self.meant(item, apart, lead, telling.items[at - 1] if at else None)
+            if not meant and item.words and in_passing(telling.sentence.text, item) is not None:
+                meant = [self.child(item, lead)]
+            for one in meant:
+                self.tie(one, telling.items, at, lead)
                 found.append((item, one))
         yield from found
 
@@ -251,6 +275,19 @@ class Reader:
         owner = self.owner(item, found, lead)
         one = self.relative(item, owner, lead)
         return [one] if one is not None else []
+
+    def tie(self, one: Someone, items: list[Item], at: int, lead: Someone | None) -> None:
+        """Note in 'they have a daughter, Nia' whose daughter she is."""
+        kin = items[at - 2] if at > 1 and items[at - 1].text == "," else None
+        if kin is not None and kin.kind == "kin" and kin.low in CHILD and one.of is None and one is not lead:
+            one.of, one.word = lead, kin.low
+
+    def child(self, item: Item, lead: Someone | None) -> Someone:
+        """Somebody who is first named as a child in passing: 'They had Luc in 1949'."""
+        one = Someone(item.words, sex_of(item.words[0]), of=lead, word="child")
+        self.circle.everyone.append(one)
+        self.circle.by_forename[item.words[0]].append(one)
+        return one
 
     def owner(self, item: Item, found: list[tuple[Item, Someone]], lead: Someone | None) -> Someone | None:
         """Whose relative a word of kinship means."""

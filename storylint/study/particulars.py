@@ -14,13 +14,16 @@ from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 
+from storylint.study.ages import NUMBER
 from storylint.study.circle import BIRTHS, Circle, Someone, Told, last_year
-from storylint.study.dates import find
+from storylint.study.dates import When, find
 from storylint.study.persons import Said
 from storylint.study.presumed import DEATHS, NEAR_KIN, Limits
 from storylint.study.unfinished import is_reminder
+from storylint.study.words import WORK
 
 ADOPTION = "adoption or parentage"
+WORKPLACE = "workplace"
 BIRTH, MARRIAGE, AGE, MINOR, REMINDER = "birth date", "marriage or divorce", "age", "minor", "reminder"
 OF_AGE = 18  # years; below it a named child is a minor (Convention on the Rights of the Child, 1989, art. 1)
 
@@ -81,7 +84,8 @@ def particulars_in(told: Told, circle: Circle, limits: Limits) -> list[Particula
         *births(told, circle),
         *marriages(told, circle),
         *by_words(told, lead),
-        *ages(told, lead, limits),
+        *works(told),
+        *ages(told, lead),
         *minors(told, limits),
     ]
     if living and is_reminder(sentence.text):
@@ -130,32 +134,55 @@ SETTING = re.compile(r"\b(?:in|at|on|during|near|aboard|under)\s\w")
 
 
 def births(told: Told, circle: Circle) -> Iterator[Particular]:
-    """Dated births."""
+    """Where and when somebody was born, however it is told."""
+    yield from born_there(told)
     for said in told.said:
         if said.event in BIRTHS and said.when is not None:
             yield Particular(BIRTH, circle.of(said.person), said.when.start, said.when.end, True)
-    telling = told.telling
-    subjects = {id(item): event.item for event in telling.events if event.name in BIRTHS for item in event.subjects}
+    yield from birthdays(told)
+    whens = [when for when in told.telling.whens if when.year is not None]
     for item, one in told.people:
-        if id(item) in subjects and one.name and SETTING.search(telling.sentence.text, subjects[id(item)].end):
-            yield Particular(BIRTH, one, subjects[id(item)].start, len(telling.sentence.text), False)
-    yield from birthdays(told, circle)
-    when = next((each for each in telling.whens if each.year is not None), None)
-    if when is None:
+        for when in whens:
+            if when.year in one.births and 0 <= when.start - item.end < CLOSE:
+                yield Particular(BIRTH, one, when.start, when.end, True)
+    if whens:
+        yield from arrivals(told, whens[0])
+
+
+CLOSE = 14  # characters between a child's name and the year of birth that a sentence gives in passing
+PHRASE = re.compile(
+    r"[^;.]*?(?=[;.]|,? (?:and|but|who|where|when|which|while|because)\b|, the\b|$)"  # to the end of what it says
+)
+
+
+def born_there(told: Told) -> Iterator[Particular]:
+    """'was born at Hull on 4 May 1957': all that follows the word, date and place."""
+    text = told.telling.sentence.text
+    events = [event for event in told.telling.events if event.name in BIRTHS]
+    for event in events:
+        start = event.item.end
+        phrase = PHRASE.match(text, max(start, event.when.end if event.when is not None else start))
+        end = phrase.end() if phrase else len(text)
+        if not SETTING.search(text, start, end):
+            continue
+        items = {id(item) for item in event.subjects}
+        yield from (
+            Particular(BIRTH, one, start, end, True) for item, one in told.people if id(item) in items and one.name
+        )
+
+
+def arrivals(told: Told, when: When) -> Iterator[Particular]:
+    """'The second, Dale, followed in 1954'; 'the birth date is 4 May 1957'."""
+    match = ARRIVED.search(told.telling.sentence.text) or BORN.search(told.telling.sentence.text)
+    if match is None:
         return
-    match = ARRIVED.search(telling.sentence.text) or BORN.search(telling.sentence.text)
-    if match:
-        before = [one for item, one in told.people if item.end <= max(match.start(), 1)] or [
-            one for _, one in told.people
-        ]
-        child = next((one for one in reversed(before) if one.name), None)
-        if (child is not None and child.last is not None and child.last == last_year(when)) or (
-            child and child.of and child.of.why
-        ):
-            yield Particular(BIRTH, child, when.start, when.end, True)
+    before = [one for item, one in told.people if item.end <= max(match.start(), 1)]
+    child = next((one for one in reversed(before or [one for _, one in told.people]) if one.name), None)
+    if child is not None and (child.last == last_year(when) or (child.of is not None and child.of.why)):
+        yield Particular(BIRTH, child, when.start, when.end, True)
 
 
-def birthdays(told: Told, circle: Circle) -> Iterator[Particular]:
+def birthdays(told: Told) -> Iterator[Particular]:
     """The day on which somebody of the sentence was born, in whatever words it is told."""
     for when in told.telling.whens:
         if when.exact:
@@ -202,6 +229,23 @@ def by_words(told: Told, lead: Someone | None) -> Iterator[Particular]:
                 yield Particular(kind.name, one, match.start(), match.end(), kind.span)
 
 
+# 'is a nurse', 'was for ten years the retired foreman's clerk' says what somebody does; 'the cooper's mark' does not.
+CALLED = re.compile(r"\b(?:is|was|are|were|became|becomes?|been|as)\s(?:\w+\s){0,4}$")
+
+
+def works(told: Told) -> Iterator[Particular]:
+    """An occupation in so many words: 'was a school nurse', 'is now the manager'."""
+    sentence = told.telling.sentence
+    for at, (tag, low) in enumerate(zip(sentence.tags, sentence.lower, strict=True)):
+        owns = sentence.lower[at + 1 : at + 2] in (["'s"], ["’s"])
+        if tag != WORK or owns or not CALLED.search(sentence.text[: sentence.at[at]]):
+            continue
+        before = [(item, one) for item, one in told.people if item.start < sentence.at[at]]
+        if before and before[-1][0].low not in ("his", "her", "their"):
+            start = sentence.at[at]
+            yield Particular(WORKPLACE, before[-1][1], start, start + len(low), False)
+
+
 LABEL = re.compile(r"^\W*[A-Z]\w+(?: \w+)?:\s")  # 'Medical: ...'
 OF_DEATH = re.compile(r"\b(?:died|dead|dying|killed|carried off)\s(?:\w+\s){0,3}$", re.IGNORECASE)
 
@@ -220,18 +264,27 @@ def nearest(told: Told, at: int, lead: Someone | None, kind: Kind) -> list[Someo
     return [lead] if lead is not None and loose else []
 
 
-def ages(told: Told, lead: Someone | None, limits: Limits) -> Iterator[Particular]:
-    """Ages in the present ('is sixty-nine') or with a year by which the birth can be counted."""
+AGED_NOW = re.compile(
+    rf"\b(?:is|are|turns|turned|will be|was)\s(?:now |nearly |almost |just |not yet |over |still )?(?P<age>{NUMBER})"
+    r"(?: years (?:old|of age))?(?=[.,;:)]|\s(?:and|in|this|last|next|when|now|today|as)\b|$)"
+)
+
+
+LATELY = re.compile(r"\s(?:in|this|last|on)\s")
+
+
+def ages(told: Told, lead: Someone | None) -> Iterator[Particular]:
+    """Ages at the time of writing: 'is sixty-nine', 'was ten in March'. With a year it is of then, and of interest
+    too."""
     text = told.telling.sentence.text
-    for item, age in told.telling.ages:
-        now = re.search(
-            r"\b(?:is|are|turns|will be)\s(?:now |nearly |almost )?$",
-            text[: text.find(age.text)] if age.text in text else "",
-        )
-        one = next((one for other, one in told.people if other is item), None) or (lead if item is None else None)
-        if one is not None and (now or age.text.startswith("turn")):
-            start = max(text.find(age.text), 0)
-            yield Particular(AGE, one, start, start + len(age.text), True)
+    dated = any(when.year is not None and when.given for when in told.telling.whens)
+    for match in AGED_NOW.finditer(text):
+        if match.group().startswith(("was", "turned")) and (dated or not LATELY.match(text[match.end() :])):
+            continue
+        before = [one for item, one in told.people if item.start < match.start()]
+        one = before[-1] if before else lead
+        if one is not None:
+            yield Particular(AGE, one, match.start("age"), match.end("age"), True)
 
 
 def minors(told: Told, limits: Limits) -> Iterator[Particular]:

@@ -8,18 +8,21 @@ help pages; they can be set. Nobody can tell from a draft who has died: what is 
 
 from __future__ import annotations
 
-from collections import defaultdict
+import re
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from storylint.study.circle import BIRTHS, Circle, Someone, Told, birth_years, circle_in, last_year
+from storylint.study.circle import BIRTHS, Circle, Someone, Told, birth_years, circle_in, in_passing, last_year, related
 from storylint.study.facts import facts_of
 from storylint.study.lexicon import CHILD, SPOUSE
 from storylint.study.persons import Facts
 from storylint.study.study import Book
 
 DEATHS = frozenset(("death", "burial", "probate", "obituary", "inquest"))
+LATE_SHARE = 0.02  # of all years a book names; above it they are no misprints (proposed for this tool, no source)
+ADULT_SPAN = 80  # years since somebody was active, without any other date, for which she may be living (proposed here)
 PARENT_SPAN = 150  # years since a parent's birth within which a child without dates counts as living (proposed here)
 YOUNGER = frozenset(
     """son daughter child children sons daughters boy girl baby twins grandson granddaughter grandchild grandchildren
@@ -65,6 +68,7 @@ def gather(book: Book, limits: Limits) -> Circle:
     circle = circle_in(book)
     bury(circle)
     date_acts(circle)
+    speak_of_now(circle)
     presume(circle, facts_of(book), limits)
     return circle
 
@@ -78,20 +82,24 @@ def bury(circle: Circle) -> None:
         one.dead = any(said.event in DEATHS and said.sure for said in one.said)
     for told in circle.told.values():
         for each in told:
-            for one in deaths_in(each):
+            for one in deaths_in(each, circle):
                 one.dead = True
 
 
-def deaths_in(told: Told) -> Iterator[Someone]:
+def deaths_in(told: Told, circle: Circle) -> Iterator[Someone]:
     """Of whom a sentence says that she is dead."""
     telling = told.telling
     meant = defaultdict(list)
     for item, one in told.people:
         meant[id(item)].append(one)
     for event in telling.events:
+        if event.name == "widowed":
+            yield from (other for item in event.subjects for one in meant[id(item)] for other in spouse_of(one, circle))
         if event.name not in DEATHS:
             continue
-        for item in event.subjects:
+        last = event.subjects[-1:]
+        one_of_many = last and WHO.search(telling.sentence.text[last[0].end : event.item.start])
+        for item in last if one_of_many else event.subjects:
             yield from meant[id(item)]
         if event.how in ("initial", "default") and not event.subjects and told.lead is not None:
             yield told.lead
@@ -101,6 +109,18 @@ def deaths_in(told: Told) -> Iterator[Someone]:
         owned = after[:1] in ("'", "’") and after.lstrip("'’s ").startswith(GONE)
         if owned or before.endswith(GONE_BEFORE) or after.lstrip(" ,(").startswith("deceased"):
             yield one
+        if WIDOWED.match(after):
+            yield from spouse_of(one, circle)
+
+
+def spouse_of(one: Someone, circle: Circle) -> list[Someone]:
+    """The husband or wife, where there is only one."""
+    spouses = list({id(other): other for other in map(circle.of, one.kin("spouses"))}.values())
+    return spouses if len(spouses) == 1 else []
+
+
+WHO = re.compile(r"\bwho\b")
+WIDOWED = re.compile(r"[^.;]{0,80}\b(?:was|became|been|is) (?:\w+ )?(?:a widower|a widow|widowed)\b")
 
 
 GONE_BEFORE = ("the late", "widow of", "widower of", "in memory of", "relict of")
@@ -114,13 +134,37 @@ def presume(circle: Circle, facts: Facts, limits: Limits) -> None:
     """First who can be judged by her own dates, then the others by those of their relatives, until nothing changes."""
     open_ = [one for one in circle.everyone if not one.dead and not judge_alone(one, circle, limits)]
     broods = siblings(circle, facts)
+    open_ = spread(open_, circle, broods, limits)
+    recent = is_recent(circle, limits)
+    for one in open_:
+        if recent and (one.now or (belongs(one, facts) and one.acts and limits.year - min(one.acts) <= ADULT_SPAN)):
+            one.why = "no death is stated, and the draft speaks of her or him as of somebody living or lately active"
+    open_ = spread([one for one in open_ if not one.why], circle, broods, limits)
+    for one in beside(circle, open_, limits):
+        one.why = "no death is stated, and the draft tells of it beside people who may be living"
+
+
+def spread(open_: list[Someone], circle: Circle, broods: dict[int, list[Someone]], limits: Limits) -> list[Someone]:
+    """Judge by relatives until nothing changes; gives those who are still undecided."""
     while True:
         waiting = [one for one in open_ if not judge_by_kin(one, circle, broods, limits)]
         if len(waiting) == len(open_):
-            break
+            return open_
         open_ = waiting
-    for one in beside(circle, open_, limits):
-        one.why = "no death is stated, and the draft tells of it beside people who may be living"
+
+
+def is_recent(circle: Circle, limits: Limits) -> bool:
+    """True for a book that tells of years within a lifetime: then its present is ours. One misprint is no year."""
+    years: Counter[int] = Counter()
+    for told in (each for tellings in circle.told.values() for each in tellings):
+        years.update({year for when in told.telling.whens if (year := last_year(when)) is not None})
+    late = {year for year in years if limits.year - ADULT_SPAN <= year <= limits.year}
+    return not years or len(late) > 1 or sum(years[year] for year in late) > LATE_SHARE * years.total()
+
+
+def belongs(one: Someone, facts: Facts) -> bool:
+    """True for one of the family: with an entry, a section or a relative."""
+    return any(related(person) for person in one.persons) or one.of is not None
 
 
 def beside(circle: Circle, open_: Iterable[Someone], limits: Limits) -> Iterator[Someone]:
@@ -141,6 +185,11 @@ def date_acts(circle: Circle) -> None:
     """Note the years in which somebody is said to have acted, where the sentence names or means her as its subject."""
     for told in (each for tellings in circle.told.values() for each in tellings):
         meant = {id(item): one for item, one in told.people}
+        text = told.telling.sentence.text
+        for item, one in told.people:
+            year = in_passing(text, item)
+            if year is not None:
+                one.births.append(year)
         for event in told.telling.events:
             if event.when is None or event.when.year is None or event.name in (*DEATHS, *BIRTHS):
                 continue
@@ -149,9 +198,27 @@ def date_acts(circle: Circle) -> None:
                     meant[id(item)].acts.append(event.when.year)
 
 
+# What a present tense says of the living; 'is buried', 'is said to', 'is named in' it says of the dead as well.
+PRESENT = re.compile(
+    r"^(?:,[^,]{1,50},|,?\swho)?\s(?:still |now |also |always |never |already )*(?:is|are|has|have|'s|can|will|lives?|works?|teaches|says?|remembers?|thinks?|"
+    r"keeps?|knows?|likes?|loves?|runs|owns|goes|plays|reads|writes|uses|pays|does|do|tells|wants|collects|grows|drives|sings|speaks|skates|"
+    r"votes|takes|makes|turns)\b(?!\s(?:been |also |here |still )?(?:buried|said|supposed|believed|thought|named|listed|recorded|mentioned|found|"
+    r"entered|described|called|known|remembered|reported|counted|given|shown|in the (?:census|register|list|roll)|a (?:son|daughter) of|the (?:son|daughter) of))"
+)
+
+
+def speak_of_now(circle: Circle) -> None:
+    """Note of whom a sentence speaks in the present."""
+    for told in (each for tellings in circle.told.values() for each in tellings):
+        text = told.telling.sentence.text
+        for item, one in told.people:
+            if item.low not in ("his", "her", "their", "him", "them") and PRESENT.match(text[item.end :]):
+                one.now = True
+
+
 def judge_alone(one: Someone, circle: Circle, limits: Limits) -> bool:
     """Judge by her own dates; True when they decide."""
-    years = [year for person in one.persons for year in birth_years(person)] or list(by_age(one))
+    years = [year for person in one.persons for year in birth_years(person)] or one.births or list(by_age(one))
     if years:
         one.first, one.last = min(years), max(years)
         wed = min(years_of(one, ("marriage",)), default=limits.year)  # earlier than that a year of birth is a misprint

@@ -56,9 +56,7 @@ def test_particulars_go_and_all_else_stays(gwen: Path, run: Run) -> None:
     assert gwen.read_text(encoding="utf-8") == BOOK
     copy = (gwen.parent / "copy.md").read_text(encoding="utf-8")
     wanted = BOOK.replace("Gwen Prydderch, born 9 June 1950 at Poultney; married Paul Ash.", "Gwen Prydderch, living.")
-    wanted = wanted.replace(
-        "Gwen was born at *Poultney* on 9 June 1950.", "Gwen was born at *Poultney* [date withheld]."
-    )
+    wanted = wanted.replace("Gwen was born at *Poultney* on 9 June 1950.", "Gwen was born [date and place withheld].")
     wanted = wanted.replace("She lives at 14 Norton Avenue, Poultney.[^4]", "[…][^4]")
     wanted = wanted.replace("Letter from the post office.", "Source withheld: it names the living.")
     wanted = wanted.replace(
@@ -69,7 +67,10 @@ def test_particulars_go_and_all_else_stays(gwen: Path, run: Run) -> None:
 
 def test_each_cut_is_listed_by_its_place_and_not_by_its_words(gwen: Path, run: Run) -> None:
     out = run("redact", gwen, "-o", "copy.md").out
-    for line in ("birth date, marriage or divorce of Gwen Prydderch", "birth date of Gwen Prydderch → [date withheld]"):
+    for line in (
+        "birth date, marriage or divorce of Gwen Prydderch",
+        "birth date of Gwen Prydderch → [date and place withheld]",
+    ):
         assert line in out
     assert "address of Gwen Prydderch → […]" in out
     assert "note 4: emptied" in out
@@ -154,7 +155,7 @@ def test_a_document_keeps_its_look(folder: Path, run: Run) -> None:
     assert ran.code == 0, ran.err
     assert path.read_bytes() == before
     paragraph = python_docx.Document(str(folder / "copy.docx")).paragraphs[1]
-    text = "Gwen Prydderch was born [date withheld] at Poultney. She keeps bees. […] The house was built in 1871."
+    text = "Gwen Prydderch was born [date and place withheld]. She keeps bees. […] The house was built in 1871."
     assert paragraph.text == text
     assert [run.text for run in paragraph.runs if run.bold] == ["bees"]
     assert b"1950" not in in_package(folder / "copy.docx", "word/document.xml")

@@ -23,7 +23,13 @@ def people(found: list[Finding]) -> set[str]:
     return {finding.details["person"] for finding in found}
 
 
-@pytest.mark.parametrize(("half", "least"), [("tune", 0.98), ("odd", 0.98), ("raw", 0.95), ("measure", 0.95)])
+# At first sight, before the rule knew them: measure 0.94, raw 0.95, later2 to later5 (written one after the other, each
+# when the one before had been learnt from) 0.55, 0.29, 0.76 and 0.74. What was missed was first who may be living, and then
+# words for what is private, of which no list is long enough.
+@pytest.mark.parametrize(
+    ("half", "least"),
+    [("tune", 0.98), ("odd", 0.98), ("raw", 0.95), ("measure", 0.95), *((f"later{n}", 0.95) for n in range(2, 6))],
+)
 def test_it_agrees_with_the_labels(half: str, least: float) -> None:
     result = score(load(f"living_{half}"), "living", "P")
     assert result.f1 >= least, str(result)
