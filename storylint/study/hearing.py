@@ -19,6 +19,7 @@ from storylint.study.telling import Event, Telling
 AWAY = frozenset("in at near from on off to after before through outside beside".split())
 PAPERS = frozenset(("discharge", "will", "citizen", "obituary", "enlist", "probate"))
 VITAL = frozenset(("birth", "baptism", "death", "burial", "marriage"))
+ELDERS = frozenset("father mother parents grandfather grandmother grandparents".split())
 ONWARD = re.compile(r";|,? (?:and|but) (?:\w+ )?[\w-]+ when\b")  # 'thirty when he married, and fifty when he left'
 DEEDS = frozenset(("act", "state", "enlist", "arrival", "citizen", "marriage", "census", "retired", "divorce", "bore"))
 
@@ -73,6 +74,7 @@ class Hearing:
             )
         )
         cast.before = list(cast.here)
+        cast.of_parents = any(item.kind == "kin" and item.low.split()[0] in ELDERS for item in telling.items)
         return self.said[start:]
 
     def refer(self, telling: Telling) -> None:
@@ -195,7 +197,7 @@ class Hearing:
             return
         for item in event.subjects:
             if item.low in PLURAL and event.name == "marriage" and cast.lead is not None:
-                yield cast.lead, sure and len(cast.lead.spouses) < 2
+                yield cast.lead, sure and len(cast.lead.spouses) < 2 and not cast.of_parents
                 continue
             person, clear = cast.resolve(item)
             if (

@@ -259,7 +259,8 @@ def active_late(person: Person, options: Options) -> Iterator[Clash]:
         return
     for said in reversed(person.of("act", "marriage", "census", "enlist")):
         assert said.when is not None
-        if not said.deed or said.when.year is None or said.when.earliest is None or AFTERLIFE.search(said.text):
+        idle = AFTERLIFE.search(said.text) or re.search(r"\b(?:lived|lives|survived|alive|living)\b", said.text)
+        if not said.deed or said.when.year is None or said.when.earliest is None or idle:
             continue
         years = (day_number(said.when.year, 7, 1) - last) / YEAR
         if years > options["active_to"]:

@@ -87,6 +87,8 @@ class _Clause:
     who: list[Item] = field(default_factory=list)  # whom the last 'who' took up
     relative: list[Item] = field(default_factory=list)  # the subject of the verb at ``relative_at``, after a 'who'
     relative_at: int = -2
+    own_born: bool = False  # the sentence has told the birth of its subject
+    other_born: bool = False  # only of the bride: 'he married Ann Lee, born 1780; died 1845'
     listed: bool = False  # after 'Children:' the subject of a bare participle is not the section's person
 
 
@@ -137,6 +139,9 @@ def _events(items: list[Item]) -> Iterator[Event]:
             yield Event(name, item, *_of_noun(items, k, clause))
         elif item.kind == "verb":
             subjects, objects, how, active = _of_verb(items, k, clause)
+            if item.event == "birth":
+                apposed = how == "apposed" and clause.verb and subjects[0] not in clause.main
+                clause.own_born, clause.other_born = clause.own_born or not apposed, apposed and not clause.own_born
             clause.verb = True
             head = head or clause.main
             if item.event == "death":
@@ -203,7 +208,7 @@ def _stands_before(items: Sequence[Item], k: int) -> Item:
 
 def _take(clause: _Clause, subjects: list[Item]) -> None:
     """A subject with its verb: the clause is about it."""
-    clause.verb = True
+    clause.verb, clause.other_born = True, False
     if not clause.under:
         clause.main, clause.apposed = subjects, []
     elif not clause.main:
@@ -350,7 +355,8 @@ def _opens(items: Sequence[Item], j: int) -> int | None:
         item, between = items[at], items[at + 2 : j]
         if item.text in (";", ":"):
             return None
-        if not item.person or item.kind == "pron" or items[at + 1].text != "," or items[at - 1].low == "of":
+        named = item.person and item.kind != "pron" and (item.kind == "kin" or at < j - 1)
+        if not named or items[at + 1].text != "," or items[at - 1].low == "of":
             continue
         told = between and between[0].low != "who" and any(i.kind in ("verb", "aux") for i in between)
         return at if not told and _begins_clause(items, at) else None
@@ -399,7 +405,7 @@ def _same(items: Sequence[Item], j: int, clause: _Clause) -> tuple[list[Item], s
     if clause.apposed and items[j].text in (",", "and"):
         same = items[j].text == "," or clause.apposed[-1] in clause.main
         return clause.apposed, "same" if same else "unknown"
-    if clause.listed and items[j].text == ";":
+    if (clause.listed or clause.other_born) and items[j].text == ";":
         return [], "unknown"
     if clause.main:
         return clause.main, "same"
