@@ -219,7 +219,7 @@ def report(place: Place, seen: Sequence[Seen]) -> Finding:
     return Finding(CARD.name, sign.level, message, sign.fix, (place,), {"problem": sign.problem, "also": also})
 
 
-EMPTY_QUOTES = re.compile(r"“\s*”|(?<!\w)\"\s?\"(?!\w)|‘\s?’(?=[\s.,;]|$)")
+EMPTY_QUOTES = re.compile(r"“\s*”|(?<=[\s(])\"\"(?!\")|‘\s?’(?=[\s.,;]|$)")  # '" "' is a ditto
 BRACKET = re.compile(r"[\[(]([^\[\]()]{3,80})[\])]")
 IN_BRACKETS = re.compile(
     r"(?:check|recheck|verify|confirm|expand|rewrite|reword|shorten|cut|delete|move|need|needs|insert|add)\b(?!\s*[,;])",

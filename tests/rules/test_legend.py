@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 import pytest
 
+from storylint.draft import markdown
+from storylint.draft import sections as splitter
 from storylint.findings import Finding, Level
 from storylint.settings import Settings
+from storylint.study.hearsay import normal, way_of
 from storylint.study.study import study
 from tests.conftest import read_text
 from tests.judgement.labelled import load_all
-from tests.rules.labelled import load, score
+from tests.rules.labelled import SETS, load, score
 
 
 def legends(text: str, **options: object) -> list[Finding]:
@@ -55,6 +60,34 @@ def test_it_agrees_with_drafts_that_were_labelled_for_other_rules(part: str, lea
             hits += wanted and given
             wrong += wanted != given
     assert 2 * hits / (2 * hits + wrong) >= least, (hits, wrong)
+
+
+def test_single_sentences_are_known_for_stories_by_how_they_are_told() -> None:
+    """Three batches of turns of phrase, each written without a look at the rule; at first sight it knew 32, 46 and 57
+    of a hundred stories and took 1, 12 and 8 of a hundred plain sentences for one. Some stories show it by nothing
+    but their matter ('The original Pascoe was a French prisoner'), and stay unknown."""
+    lines = (SETS / "legend_lines.txt").read_text(encoding="utf-8").splitlines()
+    batches = [list(batch) for new, batch in groupby(lines, key=lambda line: line.startswith("@family")) if not new]
+    names = [line.removeprefix("@family ").split(", ") for line in lines if line.startswith("@family")]
+    hits = stories = false = plain = 0
+    for (name, place), batch in zip(names, batches, strict=True):
+        body = "\n\n".join(line.partition("|")[2].strip() for line in batch)
+        wife = f"Mary {name.split()[-1]}"
+        text = f"# {name}\n\n{name} was born in 1850 at {place}.\n\n{body}\n\n# {wife}\n\n{wife} was born in 1860.\n"
+        draft = markdown.read("book.md", text.encode(), "")
+        book = study(splitter.split(draft))
+        known = {
+            sentence.block.text
+            for sentence in book.sections[-2].sentences
+            if way_of(sentence, normal(sentence, book)) is not None
+        }
+        for line in batch:
+            label, _, sentence = line.partition("|")
+            told_as_story = any(sentence.strip() in each for each in known)
+            hits, stories = hits + (told_as_story and bool(label.strip())), stories + bool(label.strip())
+            false, plain = false + (told_as_story and not label.strip()), plain + (not label.strip())
+    assert hits / stories >= 0.8, (hits, stories)
+    assert false / plain <= 0.04, (false, plain)
 
 
 STORY = "They say in the family that he once carried a harmonium up the incline."
