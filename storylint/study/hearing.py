@@ -41,6 +41,7 @@ class Hearing:
         topic: Person | None = None
         at = 0
         self.refer(telling)
+        self.christen(telling.items)
         for event in sorted(telling.events, key=lambda e: e.item.start):
             while at < len(telling.items) and telling.items[at].start < event.item.start:
                 self.meet(telling.items, at)
@@ -76,6 +77,15 @@ class Hearing:
         cast.before = list(cast.here)
         cast.of_parents = any(item.kind == "kin" and item.low.split()[0] in ELDERS for item in telling.items)
         return self.said[start:]
+
+    def christen(self, items: list[Item]) -> None:
+        """'She, Kunigunde, died': the name of the nameless wife of the sentence before."""
+        if len(items) < 4 or items[0].low not in ("he", "she") or items[2].kind != "name":
+            return
+        person, sure = self.cast.resolve(items[0])
+        if items[1].text == items[3].text == "," and person is not None and person is not self.cast.lead:
+            person.name = person.name or items[2].words
+            self.cast.known[id(items[2])] = (person, sure)
 
     def refer(self, telling: Telling) -> None:
         """'I have his discharge. It is dated 9 June 1862': the event of the sentence before."""

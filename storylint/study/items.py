@@ -120,6 +120,8 @@ def _with_states(items: list[Item]) -> list[Item]:
             and _PRESENT.match(item.text)
         ):
             item.kind = "verb"  # the historic present: 'in 1846 she buys the mill'
+        if item.low in ("himself", "herself") and i and items[i - 1].person:
+            item.kind = "adv"
         if item.kind == "aux" and item.low not in ("being", "been", "having"):
             j = i + 1
             while j < len(items) and items[j].kind in ("aux", "adv"):
@@ -243,7 +245,14 @@ def _with_kin(items: list[Item]) -> list[Item]:
                 before.low in ("had", "have", "has", "left", "leaving", "bore") for before in out[-5:]
             )
             after = items[i + 1 : i + 3]
-            if after and after[0].kind == "name":
+            small = i + 2 if after and after[0].text == "," else i + 1
+            if (
+                item.low in CHILD
+                and [x.low for x in items[small : small + 1]] in (["little"], ["young"], ["poor"])
+                and [x.kind for x in items[small + 1 : small + 2]] == ["name"]
+            ):  # 'their last child, little Veit'
+                item.words, item.end, skip = items[small + 1].words, items[small + 1].end, small + 1 - i
+            elif after and after[0].kind == "name":
                 item.words, item.end, skip = after[0].words, after[0].end, 1
             elif (
                 len(after) == 2

