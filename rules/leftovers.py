@@ -19,11 +19,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from storylint.draft.model import Block, Kind, Mark, Note, Section
 from storylint.findings import Finding, Level, Place
 from storylint.rule import Card, Example, Options, words_at
+from storylint.study import quick
+from storylint.study.quick import Groups, Quick
 from storylint.study.sentences import split
 from storylint.study.study import Book, StudiedSection
 from storylint.study.unfinished import is_reminder, outside_quotations
@@ -71,36 +73,15 @@ class Sign:
     level: Level
     message: str
     fix: str
-    patterns: tuple[Look, ...]
+    patterns: tuple[Quick, ...]
     where: frozenset[str]  # kinds of block; empty: all of them, and notes
-    needs: tuple[str, ...]  # letters without which no pattern fits; empty: not known
 
-    def seen(self, text: str, small: str) -> re.Match[str] | None:
-        """Where the sign is in the text, or None; ``small`` is the text in small letters."""
-        if not has_one(text, self.needs):
-            return None
-        for look in self.patterns:
-            if has_one(text, look.needs) and has_one(small, look.small) and (match := look.pattern.search(text)):
+    def seen(self, text: str, there: Groups) -> re.Match[str] | None:
+        """Where the sign is in the text, by the first of its patterns that fits, or None."""
+        for pattern in self.patterns:
+            if match := pattern.search(text, there):
                 return match
         return None
-
-
-class Look(NamedTuple):
-    """A pattern with the letters without which it can't fit, as they stand and in small letters."""
-
-    pattern: re.Pattern[str]
-    needs: tuple[str, ...] = ()
-    small: tuple[str, ...] = ()
-
-
-def has_one(text: str, needs: Sequence[str]) -> bool:
-    """True when one of these stands in the text, or none is asked for."""
-    if not needs:
-        return True
-    for letters in needs:  # noqa: SIM110  a loop, because any() with a generator takes three times as long
-        if letters in text:
-            return True
-    return False
 
 
 @cache
@@ -108,12 +89,10 @@ def signs() -> tuple[Sign, ...]:
     """All signs of ``leftovers.toml``, in its order."""
     table = tomllib.loads((files("storylint.rules") / "leftovers.toml").read_text(encoding="utf-8"))
 
-    def whole(look: str | dict[str, Any]) -> Look:
-        own: dict[str, Any] = {"is": look} if isinstance(look, str) else look
-        pattern = own["is"]
+    def whole(pattern: str) -> Quick:
         for name, piece in table["pieces"].items():
             pattern = pattern.replace(f"<{name}>", piece)
-        return Look(re.compile(pattern), tuple(own.get("needs", ())), tuple(own.get("small", ())))
+        return Quick(pattern)
 
     return tuple(
         Sign(
@@ -123,7 +102,6 @@ def signs() -> tuple[Sign, ...]:
             each["fix"],
             tuple(map(whole, each["patterns"])),
             frozenset(each.get("where", ())),
-            tuple(each.get("needs", ())),
         )
         for each in table["sign"]
     )
@@ -234,15 +212,15 @@ def seen_in(text: str, kind: Kind) -> Iterator[Seen]:
     if kind is not Kind.NOTES and EMPTY_QUOTES.search(text):
         yield Seen(sign_of(SLOT), "")
     plain = outside_quotations(text)
-    small = plain.lower()
     for bracket in BRACKET.finditer(plain):
         if is_reminder(bracket.group(1)) or IN_BRACKETS.match(bracket.group(1)):
             yield Seen(sign_of(NOTE_TO_ONESELF), bracket.group())
             break
+    there = quick.seen_in(plain)
     for sign in signs():
         if sign.where and kind.value not in sign.where:
             continue
-        if match := sign.seen(plain, small):
+        if match := sign.seen(plain, there):
             yield Seen(sign, around(text, match.start(), match.end()))
 
 

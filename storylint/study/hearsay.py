@@ -18,6 +18,7 @@ from functools import cache
 from importlib.resources import files
 
 from storylint.draft.forenames import FORENAMES
+from storylint.study.quick import Quick
 from storylint.study.study import Book, Sentence
 from storylint.study.words import NAME, NUMBER, PLACE, RECORD, TOLD, WORK
 
@@ -29,7 +30,7 @@ class Way:
     fact where a mark answers for it; ``loose``: too weak a sign to be looked for where a mark answers."""
 
     called: str
-    pattern: re.Pattern[str]
+    pattern: Quick
     about_us: bool
     subject: bool = False
     bare: bool = False
@@ -43,8 +44,8 @@ class Plot:
     """A story that is told in many families, and the record that would test it."""
 
     called: str
-    pattern: re.Pattern[str]
-    bare: re.Pattern[str] | None
+    pattern: Quick
+    bare: Quick | None
     test: str
 
 
@@ -54,11 +55,11 @@ class Lexicon:
 
     ways: tuple[Way, ...]
     plots: tuple[Plot, ...]
-    words: dict[str, re.Pattern[str]]
+    words: dict[str, Quick]
 
     def has(self, name: str, text: str) -> bool:
         """True when the text has what the pattern of that name looks for."""
-        return bool(self.words[name].search(text))
+        return self.words[name].search(text) is not None
 
 
 @cache
@@ -66,11 +67,14 @@ def lexicon() -> Lexicon:
     """Read once."""
     table = tomllib.loads((files("storylint.rules") / "legend.toml").read_text(encoding="utf-8"))
 
-    def whole(pattern: str) -> re.Pattern[str]:
+    def whole(*patterns: str) -> Quick:
+        return Quick(*map(filled, patterns))
+
+    def filled(pattern: str) -> str:
         while "<" in pattern.replace("(?<", ""):  # pieces are made of pieces
             for name, piece in table["pieces"].items():
                 pattern = pattern.replace(f"<{name}>", piece)
-        return re.compile(pattern)
+        return pattern
 
     single = {
         name: whole(text)
@@ -78,18 +82,13 @@ def lexicon() -> Lexicon:
         for name, text in table[part].items()
     }
     return Lexicon(
-        tuple(Way(way.pop("called"), whole(any_of(way.pop("patterns"))), **way) for way in table["way"]),
+        tuple(Way(way.pop("called"), whole(*way.pop("patterns")), **way) for way in table["way"]),
         tuple(
             Plot(p["called"], whole(p["pattern"]), whole(p["bare"]) if "bare" in p else None, p["test"])
             for p in table["plot"]
         ),
         single,
     )
-
-
-def any_of(patterns: Sequence[str]) -> str:
-    """One pattern for many."""
-    return "|".join(f"(?:{pattern})" for pattern in patterns)
 
 
 QUOTES = re.compile(r"[\"“”«»]")

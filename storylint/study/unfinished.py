@@ -12,6 +12,8 @@ from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 
+from storylint.study.quick import Quick
+
 QUOTED = re.compile(r"“[^”]*(?:”|$)|\"[^\"]*(?:\"|$)|«[^»]*»|(?<!\w)‘[^’]*(?:’(?=\W|$))")
 TO_READERS = re.compile(
     r"\b(?:you|your|readers?)\b|\band (?:he|she|they|it|nobody|somebody|everybody)\b", re.IGNORECASE
@@ -25,15 +27,17 @@ def outside_quotations(text: str) -> str:
 
 
 @cache
-def desk() -> tuple[re.Pattern[str], re.Pattern[str]]:
+def desk() -> tuple[Quick, Quick]:
     """The orders and the other signs of ``unfinished.toml``."""
     table = tomllib.loads((files("storylint.study") / "unfinished.toml").read_text(encoding="utf-8"))
 
-    def any_of(patterns: Iterable[str]) -> re.Pattern[str]:
-        whole = "|".join(f"(?:{pattern})" for pattern in patterns)
+    def any_of(patterns: Iterable[str]) -> Quick:
+        return Quick(*map(whole, patterns), flags=re.IGNORECASE)
+
+    def whole(pattern: str) -> str:
         for name, words in table["lists"].items():
-            whole = whole.replace(f"<{name}>", f"(?:{'|'.join(words)})")
-        return re.compile(whole, re.IGNORECASE)
+            pattern = pattern.replace(f"<{name}>", f"(?:{'|'.join(words)})")
+        return pattern
 
     return any_of(table["orders"]["patterns"]), any_of(table["signs"]["patterns"])
 
@@ -51,6 +55,6 @@ def is_reminder(text: str) -> bool:
         return False
     plain = outside_quotations(text)
     orders, signs = desk()
-    if not (signs.search(plain) or (words <= FEW and orders.match(plain))):
+    if not (signs.search(plain) or (words <= FEW and orders.search(plain))):
         return False
     return not TO_READERS.search(plain)
