@@ -19,7 +19,6 @@ cut.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 from storylint.draft.model import Block, Kind, Mark
 from storylint.findings import Finding, Level, Place
@@ -119,9 +118,11 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 
 def findings(found: list[Particular], where: Place) -> Iterator[Finding]:
-    """One finding for each person of a sentence."""
-    for _, group in groupby(sorted(found, key=lambda each: id(each.one)), key=lambda each: id(each.one)):
-        each = list(group)
+    """One finding for each person of a sentence, in the order in which they are met."""
+    by_person: dict[int, list[Particular]] = {}
+    for particular in found:
+        by_person.setdefault(id(particular.one), []).append(particular)
+    for each in by_person.values():
         yield finding(each[0].one, [particular.kind for particular in each], where)
 
 
