@@ -33,6 +33,7 @@ class Cast:
     aside: set[int] = field(default_factory=set)  # ids of items that name parents only
     meant: bool = False  # a pronoun of this sentence means the lead
     nameless: set[str] = field(default_factory=set)  # the sex of each 'the boss's son' whom nothing names
+    sexes_before: set[str] = field(default_factory=set)  # the sexes of the kin in the sentence before
     of_parents: bool = False  # the sentence before told of somebody's parents: 'they' may mean them
     elders: list[Person] = field(default_factory=list)  # named only as somebody's parents
 

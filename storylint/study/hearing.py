@@ -12,8 +12,8 @@ from storylint.study.dates import When
 from storylint.study.given_names import sex_of
 from storylint.study.items import Item
 from storylint.study.lengths import lengths
-from storylint.study.lexicon import CHILD, LIGHT, PLURAL, SPOUSE
-from storylint.study.persons import Facts, Person, Said, alike, beget, is_person
+from storylint.study.lexicon import CHILD, LIGHT, MAN, PLURAL, SPOUSE
+from storylint.study.persons import Facts, Person, Said, alike, beget, is_person, sex_of_kin
 from storylint.study.telling import Event, Telling
 
 AWAY = frozenset("in at near from on off to after before through outside beside".split())
@@ -75,7 +75,9 @@ class Hearing:
             )
         )
         cast.before = list(cast.here)
-        cast.of_parents = any(item.kind == "kin" and item.low.split()[0] in ELDERS for item in telling.items)
+        kin = [item.low.split()[0] for item in telling.items if item.kind == "kin"]
+        cast.sexes_before = {CHILD.get(word) or sex_of_kin(word) for word in kin if word not in ELDERS}
+        cast.of_parents = any(word in ELDERS for word in kin)
         return self.said[start:]
 
     def christen(self, items: list[Item]) -> None:
@@ -220,7 +222,14 @@ class Hearing:
                 person, clear = cast.stranger(item.words), True
                 cast.here.append(person)
             if person is not None:
-                yield person, sure and clear and not (event.how == "after" and person is cast.lead)
+                sex = "m" if item.low in MAN else "f"
+                son = item.kind == "pron" and event.name == "birth" and sex in cast.sexes_before
+                other = person is cast.lead and (event.how == "after" or (son and self.born_already(person)))
+                yield person, sure and clear and not other
+
+    def born_already(self, person: Person) -> bool:
+        """True when the birth of this person has been told: 'one son, the heir. He was born in 1829' is the son's."""
+        return any(said.event == "birth" and said.person is person for said in self.said)
 
     def names_another(self, telling: Telling) -> bool:
         """True when the sentence names somebody else: its 'a burial in 1853' may be his."""

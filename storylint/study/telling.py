@@ -155,6 +155,7 @@ def _events(items: list[Item]) -> Iterator[Event]:
             if (
                 noun is not None
                 and how != "said"
+                and not _led_by_time(items, noun)
                 and (light or (item.event == "state" and _stands_before(items, k) is noun))
             ):
                 item.tells = noun
@@ -162,6 +163,15 @@ def _events(items: list[Item]) -> Iterator[Event]:
             if item.event == "probate" and noun is not None and noun.event == "will":
                 subjects, objects, how = _of_noun(items, items.index(noun), clause)
             yield Event(item.event, item, subjects, objects, how, active=active, direct=_direct(items, k))
+
+
+_TIMES = frozenset("after before since until till".split())
+
+
+def _led_by_time(items: Sequence[Item], noun: Item) -> bool:
+    """'The ship, launched the year after his father's death, was broken up in 1870': the ship was."""
+    at = items.index(noun)
+    return any(item.low in _TIMES for item in items[max(0, at - 4) : at])
 
 
 _PLACES = frozenset("place country county parish land town village house home farm city".split())
