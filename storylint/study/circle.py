@@ -11,6 +11,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 
 from storylint.study.calendars import date_of
 from storylint.study.dates import When
@@ -23,6 +24,7 @@ from storylint.study.study import Book, StudiedSection
 from storylint.study.telling import Telling
 
 BIRTHS = ("birth", "baptism")
+MOST = 300  # relatives in which a name is looked for; a person with more is several whom the draft does not tell apart
 FEW = 40  # persons of one forename among whom a name that nobody bears as it is written is looked for
 
 
@@ -99,11 +101,21 @@ class Circle:
 
 
 def circle_in(book: Book) -> Circle:
+    """The book's people and whom each sentence means, worked out once."""
+    if "circle" not in book.memo:
+        book.memo["circle"] = build(book)
+    found = book.memo["circle"]
+    assert isinstance(found, Circle)
+    return found
+
+
+def build(book: Book) -> Circle:
     """Put the people of the book together and find whom each sentence means."""
     facts = facts_of(book)
     circle = together(facts)
+    entries = {id(person.entry.block): one for one in circle.everyone for person in one.persons if person.entry}
     for section in book.sections:
-        circle.told[id(section)] = list(Reader(circle, facts, section).read())
+        circle.told[id(section)] = list(Reader(circle, facts, section, entries).read())
     return circle
 
 
@@ -115,10 +127,11 @@ def together(facts: Facts) -> Circle:
     circle = Circle([], {}, defaultdict(list))
     by_name: dict[tuple[str, ...], list[Someone]] = defaultdict(list)
     persons = list({id(person): person for person in closure(facts)}.values())
-    for person in sorted(persons, key=lambda each: (each.section is None, each.entry is None)):
-        same = [one for one in by_name[person.name] if may_be_one(one, person)] if len(person.name) > 1 else []
-        one = same[0] if same else Someone(person.name)
-        if not same:
+    for person in sorted(persons, key=lambda each: (each.section is None, each.entry is None, not related(each))):
+        bearers = by_name[person.name] if len(person.name) > 1 else []
+        fits = [one for one in bearers if may_be_one(one, person)]
+        one = fits[0] if len(fits) == 1 or (fits and related(person)) else Someone(person.name)
+        if not one.persons:
             circle.everyone.append(one)
             by_name[person.name].append(one)
             if person.name:
@@ -172,12 +185,22 @@ def closure(facts: Facts) -> Iterator[Person]:
 
 
 def may_be_one(one: Someone, person: Person) -> bool:
-    """False where both have a section of their own or births that differ."""
+    """False where both have a section of their own, births that differ, or relatives and none in common."""
     if person.section is not None and one.sections and person.section not in one.sections:
         return False
     theirs = {year for each in one.persons for year in birth_years(each)}
     own = set(birth_years(person))
-    return not theirs or not own or min(abs(a - b) for a in theirs for b in own) <= 2
+    if theirs and own and min(abs(a - b) for a in theirs for b in own) > 2:
+        return False
+    if not related(person) or not any(map(related, one.persons)):
+        return True  # one of them is only mentioned
+    return not set().union(*map(relatives_of, one.persons)).isdisjoint(relatives_of(person))
+
+
+def relatives_of(person: Person) -> set[tuple[str, ...]]:
+    """The whole names of a person's nearest; a forename alone says too little."""
+    near = (*person.spouses, *person.children, *person.elders, person.father, person.mother)
+    return {each.real.name for each in near if each is not None and len(each.real.name) > 1}
 
 
 def birth_years(person: Person) -> list[int]:
@@ -221,21 +244,19 @@ class Reader:
     circle: Circle
     facts: Facts
     section: StudiedSection
+    entries: dict[int, Someone]  # id of a block of a list of children → whose line it is
     topic: dict[str, Someone] = field(default_factory=dict)  # by sex, of whom the sentences before spoke
     pair: list[Someone] = field(default_factory=list)  # whom 'they' means
     block: int = -1
-    nearest: dict[int, list[Someone]] = field(default_factory=dict)
+    nearest: dict[int, dict[str, list[Someone]]] = field(default_factory=dict)
 
     def read(self) -> Iterator[Told]:
         """Every sentence of the section, with its list of children."""
         own = self.facts.person(self.section)
         lead = self.circle.of(own) if own is not None else None
-        entries = {
-            id(person.entry.block): one for one in self.circle.everyone for person in one.persons if person.entry
-        }
         for telling, said in self.facts.tellings.get(id(self.section), []):
             block = telling.sentence.block
-            here = entries.get(id(block), lead)
+            here = self.entries.get(id(block), lead)
             if block.index != self.block:
                 self.block, self.topic, self.pair = block.index, {}, []
                 if here is not None:
@@ -327,7 +348,9 @@ class Reader:
             return None
         if lead is not None and lead.name and words == lead.name[-1:]:
             return lead
-        for one in (*here, *self.topic.values(), *([lead] if lead else []), *self.family(lead)):
+        family = self.family(lead).get(words[0], [])
+        near: list[Someone] = [*here, *self.topic.values(), *([lead] if lead is not None else []), *family]
+        for one in near:
             if alike(words, one.name) or self.is_married_name(words, one):
                 return one
         fits = self.circle.by_forename.get(words[0], [])
@@ -345,12 +368,17 @@ class Reader:
             return False
         return any(each.name and each.name[-1] == words[-1] for each in one.kin("spouses"))
 
-    def family(self, lead: Someone | None) -> list[Someone]:
-        """The section's person's nearest: husband or wife, children, parents, then theirs; worked out once a person."""
+    def family(self, lead: Someone | None) -> dict[str, list[Someone]]:
+        """The section's person's nearest by forename: husband or wife, children, parents, then theirs; worked out
+        once."""
         if lead is None:
-            return []
+            return {}
         if id(lead) not in self.nearest:
-            self.nearest[id(lead)] = list(self.relatives(lead))
+            found: dict[str, list[Someone]] = defaultdict(list)
+            for one in islice(self.relatives(lead), MOST):
+                if one.name and one not in found[one.name[0]]:
+                    found[one.name[0]].append(one)
+            self.nearest[id(lead)] = dict(found)
         return self.nearest[id(lead)]
 
     def relatives(self, lead: Someone) -> Iterator[Someone]:

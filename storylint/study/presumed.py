@@ -14,7 +14,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from storylint.study.circle import BIRTHS, Circle, Someone, Told, birth_years, circle_in, in_passing, last_year, related
+from storylint.study.circle import (
+    BIRTHS,
+    Circle,
+    Someone,
+    Told,
+    birth_years,
+    build,
+    circle_in,
+    in_passing,
+    last_year,
+    related,
+)
 from storylint.study.facts import facts_of
 from storylint.study.lexicon import CHILD, SPOUSE
 from storylint.study.persons import Facts
@@ -65,7 +76,8 @@ def year_of(today: str) -> int:
 
 def gather(book: Book, limits: Limits) -> Circle:
     """Put the people together, find whom each sentence means, then who has died and who may be living."""
-    circle = circle_in(book)
+    other = any(key.startswith("circle Limits") for key in book.memo)
+    circle = build(book) if other else circle_in(book)
     bury(circle)
     date_acts(circle)
     speak_of_now(circle)
