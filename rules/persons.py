@@ -54,8 +54,8 @@ CARD = Card(
         ),
     ),
     sources=(
-        "J. G. Hale and others on the Register and NGSQ systems: each numbered child who is carried forward has an entry of "
-        "the same number (common practice, from memory)",
+        "J. F. Curran, M. C. Crane and J. H. Wray, Numbering Your Genealogy (National Genealogical Society, 2008), from "
+        "memory: each child who is carried forward has an entry of the same number",
         "Common practice, no source, for the rest",
     ),
 )
