@@ -10,16 +10,17 @@ import hashlib
 import json
 import re
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
+from storylint import halves
 from storylint.complaints import Complaint, Misuse, Unreadable, near
 from storylint.draft.model import Draft, Section
-from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share
+from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share, Source
 from storylint.rule import rule_names, rules
 from storylint.settings import Settings
 
@@ -124,34 +125,85 @@ def contents(path: Path) -> bytes:
         return b""
 
 
+@dataclass
+class Verdict:
+    """What one rule says of one section, or of the book; ``crash`` tells where it failed."""
+
+    findings: list[Finding] = field(default_factory=list)
+    share: Share | None = None
+    crash: str = ""
+
+
+@dataclass
+class Judged:
+    """What some rules say: of each section in order, and of the book, rule → its verdict. ``sources`` are left to the
+    rule of that name, which has read the notes; ``timings`` are seconds."""
+
+    sections: list[dict[str, Verdict]]
+    book: dict[str, Verdict]
+    sources: tuple[Source, ...] | None
+    timings: dict[str, float]
+
+
 def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     """Apply the rules; the drafts themselves are not yet in the reading."""
-    from storylint.draft import sections as splitter
     from storylint.study import citations
     from storylint.study.alive import may_live
-    from storylint.study.study import study
 
     modules = chosen(run.settings, run.only, run.skip)
-    sections = [section for draft in drafts for section in timed(run, "sections", splitter.split, draft)]
-    number_ids(sections)
-    book = timed(run, "study", study, sections, run.settings.table)
-    crashes: list[str] = []
-    raw = [apply(section, book, modules, run, crashes, i) for i, section in enumerate(book.sections)]
-    loose = [finding for name, module in modules.items() for finding in whole_book(name, module, book, run, crashes)]
+    here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
+    with halves.second(drafts, run.settings, there) as second:
+        book = studied(drafts, run)
+        judged = judge_book(book, run, here)
+        other = (second.judged() if second else None) or judge_book(book, run, there)
+    run.timings |= {name: took for name, took in other.timings.items() if name in there}
+    each = [mine | theirs for mine, theirs in zip(judged.sections, other.sections, strict=True)]
+    verdicts = [{name: found[name] for name in modules} for found in each]
+    whole = {name: (judged.book | other.book)[name] for name in modules}
     results = [
-        replace(finish(section, findings, shares, run), may_live=may_live(section, book))
-        for section, (findings, shares) in zip(book.sections, raw, strict=True)
+        replace(finish(section, found, run), may_live=may_live(section, book))
+        for section, found in zip(book.sections, verdicts, strict=True)
     ]
-    sources = timed(run, "sources", citations.table, book)
+    sources = judged.sources or other.sources or timed(run, "sources", citations.table, book)
     book.memo.clear()  # most of the memory; its people know one another, so that it would stay until it is collected
     return Reading(
         drafts=(),
         sections=tuple(number_findings(results)),
-        findings=tuple(named(loose)),
-        crashes=tuple(crashes),
+        findings=tuple(named(finding for verdict in whole.values() for finding in verdict.findings)),
+        crashes=tuple(verdict.crash for found in (*verdicts, whole) for verdict in found.values() if verdict.crash),
         sources=sources,
         rules={name: module.CARD.version for name, module in modules.items()},
     )
+
+
+def studied(drafts: Sequence[Draft], run: Run) -> Book:
+    """The drafts' sections, studied as one book."""
+    from storylint.draft import sections as splitter
+    from storylint.study.study import study
+
+    sections = [section for draft in drafts for section in timed(run, "sections", splitter.split, draft)]
+    number_ids(sections)
+    book: Book = timed(run, "study", study, sections, run.settings.table)
+    return book
+
+
+def judged_by(drafts: Sequence[Draft], run: Run, names: Sequence[str]) -> Judged:
+    """What these rules say of the drafts: the work of a second process, see ``storylint.halves``."""
+    return judge_book(studied(drafts, run), run, names)
+
+
+def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:
+    """What these rules say of a book."""
+    from storylint.study import citations
+
+    modules = {name: rules()[name] for name in names}
+    sections = []
+    for done, section in enumerate(book.sections):
+        run.progress("judging", done, len(book.sections))
+        sections.append({name: verdict(name, module, section, book, run) for name, module in modules.items()})
+    whole = {name: verdict_on_book(name, module, book, run) for name, module in modules.items()}
+    sources = timed(run, "sources", citations.table, book) if "sources" in modules else None
+    return Judged(sections, whole, sources, run.timings)
 
 
 def timed(run: Run, what: str, function: Callable[..., Any], *args: Any) -> Any:
@@ -172,40 +224,35 @@ def number_ids(sections: Sequence[Section]) -> None:
             section.id = f"{section.id}-{seen[section.id]}"
 
 
-def apply(
-    section: StudiedSection, book: Book, modules: dict[str, ModuleType], run: Run, crashes: list[str], done: int
-) -> tuple[list[Finding], dict[str, Share]]:
-    """All rules on one section."""
-    run.progress("judging", done, len(book.sections))
-    findings: list[Finding] = []
-    shares: dict[str, Share] = {}
-    for name, module in modules.items():
-        start = time.perf_counter()
-        try:
-            for result in module.check(section, book, run.settings.options(module.CARD)):
-                if isinstance(result, Share):
-                    shares[name] = result
-                else:
-                    findings.append(result)
-        except Complaint:
-            raise
-        except Exception as fault:
-            crashes.append(f"rule '{name}' failed on {section.section.title!r}: {type(fault).__name__}: {fault}")
-        run.timings[name] = run.timings.get(name, 0.0) + time.perf_counter() - start
-    return findings, shares
-
-
-def whole_book(name: str, module: ModuleType, book: Book, run: Run, crashes: list[str]) -> Iterator[Finding]:
-    """The findings of one rule that belong to no section."""
-    check = getattr(module, "check_book", None)
-    if check is None:
-        return
+def verdict(name: str, module: ModuleType, section: StudiedSection, book: Book, run: Run) -> Verdict:
+    """One rule on one section."""
+    start = time.perf_counter()
+    found = Verdict()
     try:
-        yield from timed(run, name, lambda: list(check(book, run.settings.options(module.CARD))))
+        for result in module.check(section, book, run.settings.options(module.CARD)):
+            if isinstance(result, Share):
+                found.share = result
+            else:
+                found.findings.append(result)
     except Complaint:
         raise
     except Exception as fault:
-        crashes.append(f"rule '{name}' failed on the book: {type(fault).__name__}: {fault}")
+        found.crash = f"rule '{name}' failed on {section.section.title!r}: {type(fault).__name__}: {fault}"
+    run.timings[name] = run.timings.get(name, 0.0) + time.perf_counter() - start
+    return found
+
+
+def verdict_on_book(name: str, module: ModuleType, book: Book, run: Run) -> Verdict:
+    """The findings of one rule that belong to no section."""
+    check = getattr(module, "check_book", None)
+    if check is None:
+        return Verdict()
+    try:
+        return Verdict(timed(run, name, lambda: list(check(book, run.settings.options(module.CARD)))))
+    except Complaint:
+        raise
+    except Exception as fault:
+        return Verdict(crash=f"rule '{name}' failed on the book: {type(fault).__name__}: {fault}")
 
 
 def overall(shares: dict[str, Share], findings: Iterable[Finding]) -> float | None:
@@ -232,10 +279,12 @@ def gain_of(finding: Finding, shares: dict[str, Share], findings: Sequence[Findi
     return max(0.0, (overall(after, rest) or 0.0) - before)
 
 
-def finish(section: StudiedSection, findings: list[Finding], shares: dict[str, Share], run: Run) -> SectionReading:
+def finish(section: StudiedSection, verdicts: dict[str, Verdict], run: Run) -> SectionReading:
     """One section's reading: scores, gains, readability."""
     from storylint import readability
 
+    findings = [finding for verdict in verdicts.values() for finding in verdict.findings]
+    shares = {name: verdict.share for name, verdict in verdicts.items() if verdict.share is not None}
     errors = [f for f in findings if f.level is Level.ERROR]
     done = [
         replace(f, gain=round(gain_of(f, shares, errors if f.level is Level.ERROR else [*errors, f]), 2))
