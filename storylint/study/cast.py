@@ -34,6 +34,7 @@ class Cast:
     meant: bool = False  # a pronoun of this sentence means the lead
     nameless: set[str] = field(default_factory=set)  # the sex of each 'the boss's son' whom nothing names
     sexes_before: set[str] = field(default_factory=set)  # the sexes of the kin in the sentence before
+    kinsfolk: list[Person] = field(default_factory=list)  # the lead's brothers, aunts and so on: no children of his
     of_parents: bool = False  # the sentence before told of somebody's parents: 'they' may mean them
     elders: list[Person] = field(default_factory=list)  # named only as somebody's parents
 
@@ -154,6 +155,8 @@ class Cast:
         if item.words:
             person = self.named(item.words) or self.stranger(item.words)
             person.sex = person.sex or sex_of_kin(word)
+            if owner is self.lead and person is not self.lead:
+                self.kinsfolk.append(person)
             return person, True
         return Person((), sex_of_kin(word)), False
 

@@ -110,10 +110,13 @@ def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list
         return []
     raws = [raw for match in SCAN.finditer(text) if (raw := read(match, text)) is not None]
     found: list[When] = []
+    earlier = before
     for index, raw in enumerate(raws):
         if not raw.given and index + 1 < len(raws):
             _borrow(raw, raws[index + 1], text)
         when = _settle(raw, text, before, where)
+        if when is not None and before is earlier and before is not None:
+            when = _either_month(raw, when, before, where)
         if when is None:
             continue
         found.append(when)
@@ -220,6 +223,16 @@ def _day_of_month(raw: Raw, words: str, before: When, step: int, where: Where) -
         month += 1
     raw.year, raw.month = before.year + (month - 1) // 12, (month - 1) % 12 + 1
     return replace(_counted(raw, words, where), given=False)
+
+
+def _either_month(raw: Raw, when: When, before: When, where: Where) -> When:
+    """A new sentence may go back: 'He died on 4 July. He had made his will on the 1st' is the 1st of either month."""
+    late = before.day is not None and raw.day is not None and raw.day < before.day
+    if raw.shift is None or raw.shift[1] or not late or when.month == before.month or before.month is None:
+        return when
+    raw.year, raw.month = before.year, before.month
+    first = _counted(raw, when.words, where)
+    return replace(when, earliest=first.earliest, form="part", day=None, month=None) if not first.fault else when
 
 
 def _counted(raw: Raw, words: str, where: Where) -> When:

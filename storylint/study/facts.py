@@ -266,6 +266,7 @@ def adopt(brood: Brood, person: Person, cast: Cast) -> None:
         and met.entry is None
         and met not in told
         and met is not cast.lead
+        and met not in cast.kinsfolk
         and met not in brood.parent.spouses
     ]
     known = next(

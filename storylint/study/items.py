@@ -156,7 +156,7 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
                 end,
                 sentence.text[starts[i] : end],
                 words=name_words(tokens[i : i + size]),
-                vague=article in ("a", "an", "another", "no", "every", "some"),
+                vague=article in ("a", "an", "another", "no", "every", "some", "second", "third", "other", "new"),
                 thing=article == "the" and tokens[i].rstrip(".") not in TITLES,
             )
             i += size

@@ -212,3 +212,10 @@ def test_a_book_is_scanned_in_no_time() -> None:
         for sentence in sentences:
             find(sentence)
     assert time.perf_counter() - start < 4  # wide enough for a busy machine
+
+
+def test_a_new_sentence_may_go_back() -> None:
+    """'He died on 4 July 1886. He had made his will on the 1st': of that month or of the next."""
+    (before,) = find("He died on 4 July 1886.")
+    (when,) = find("He had made his will on the 1st.", before)
+    assert (when.earliest, when.latest) == (day_number(1886, 7, 1), day_number(1886, 8, 1))
