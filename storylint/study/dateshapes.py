@@ -53,7 +53,8 @@ _TWELVE = "|".join(f"[{o[0].upper()}{o[0]}]{o[1:]}" for o in list(ORDINALS)[:12]
 _NUMBERED = rf"(?:\d{{1,2}}{_NTH}|{_TWELVE})"
 _MO = r"\s?[Mm]o(?:nth)?\.?,?\s(?:\(?called\s[A-Z][a-z]+\)?,?\s)?(?:in\sthe\syear\s)?"
 _GO_ON = (
-    "and the by from to at in a an was were with after before for on when where who which he she it his her their of"
+    "and the by from to at in a an was were with after before for on when where who which he she it his her their of "
+    "beside near under aboard there here but so as amid among aged without within still"
 )
 # Each kind of date, as a verbose regular expression. The groups inside are named alike; ``_compiled`` makes the names
 # unique.
