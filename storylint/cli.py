@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import importlib
 import os
 import sys
@@ -28,6 +29,9 @@ COMMANDS = {
 
 def entry() -> None:
     """The ``storylint`` command."""
+    # A book is millions of small objects that are all needed to the end: looking for garbage among them more seldom
+    # than Python does saves a tenth of the time and costs no memory (measured on 400,000 words).
+    gc.set_threshold(200_000, 20, 50)
     sys.exit(main(sys.argv[1:]))
 
 

@@ -8,6 +8,7 @@ time; below ``WORTH_IT`` the second start costs more than it saves.
 
 from __future__ import annotations
 
+import gc
 import os
 import pickle
 import subprocess
@@ -95,6 +96,7 @@ def serve() -> None:
     """What the second process does."""
     from storylint.engine import Run, judged_by
 
+    gc.set_threshold(200_000, 20, 50)  # as in ``cli.entry``
     drafts, author, names = pickle.load(sys.stdin.buffer)
     answer = pickle.dumps(judged_by(drafts, Run(author), names), pickle.HIGHEST_PROTOCOL)
     sys.stdout.buffer.write(answer)
