@@ -56,8 +56,8 @@ def test_old_faults_may_be_mended_moved_and_renumbered(run: Run, book: Path, old
     head, owen, jane = re.split(r"(?m)^(?=## )", DRAFT)
     text = (
         head
-        + jane.split("[^1]:")[0].replace("## 2.", "## 5.")
-        + owen.replace("## 1.", "## 7.")
+        + jane.split("[^1]:")[0].replace("## 2.", "## 1.")
+        + owen.replace("## 1.", "## 2.")
         + jane[jane.index("[^1]:") :]
     )
     book.write_text(
