@@ -86,6 +86,11 @@ def state(section: SectionReading, goal: float) -> str:
     return "untouched" if overall < UNTOUCHED else "under way"
 
 
+def count(n: int, what: str) -> str:
+    """'1 person', '2 persons'."""
+    return f"{n:,} {what}" if n == 1 else f"{n:,} {what}s"
+
+
 @dataclass(frozen=True, slots=True)
 class Fix:
     """Findings of one section that one piece of advice answers: the same rule, level, fix and pattern."""

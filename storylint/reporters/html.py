@@ -1,6 +1,7 @@
 """The reading as one page to look at: self-contained, no network, no server, good on paper.
 
-``page.html`` is the template, ``page.css`` its look, ``page.js`` what moves. Every text of a draft reaches the page
+``page.html`` is the template, ``page.frame.html`` what it shares with the page of a comparison (see ``compared``),
+``page.css`` its look, ``page.js`` what moves. Every text of a draft reaches the page
 through the template's escaping or through an element tree (see ``charts``); the security policy in the page's head
 admits the two files named here by their hashes and nothing else, so that even a fault of ours could not run a
 draft's words.
@@ -32,6 +33,7 @@ from storylint.reporters.glance import (
     UNTOUCHED,
     Fix,
     best_fixes,
+    count,
     fixes,
     glance,
     persons,
@@ -61,30 +63,43 @@ STATE_TOLD = {
 
 def render(reading: Reading) -> str:
     """The page as one text."""
-    from jinja2 import Environment, StrictUndefined
+    from markupsafe import Markup
+
+    page = Page(reading)
+    return filled(
+        "page.html",
+        page=page,
+        drawn={name: Markup(svg) for name, svg in page.drawn().items()},
+        meter=lambda score, name: Markup(charts.meter(score, reading.goal, name)),
+        sign=SIGN,
+        told=STATE_TOLD,
+    )
+
+
+def filled(template: str, **told: Any) -> str:
+    """A page made from its template and what it tells."""
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
     from markupsafe import Markup
 
     environment = Environment(
-        autoescape=True, undefined=StrictUndefined, finalize=clean, trim_blocks=True, lstrip_blocks=True
+        loader=FunctionLoader(asset),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=clean,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     style, script = asset("page.css"), asset("page.js")
-    page = Page(reading)
-    return (
-        environment.from_string(asset("page.html"))
-        .render(
-            page=page,
-            version=__version__,
-            style=Markup(style),
-            script=Markup(script),
-            policy=policy(style, script),
-            drawn={name: Markup(svg) for name, svg in page.drawn().items()},
-            meter=lambda score, name: Markup(charts.meter(score, reading.goal, name)),
-            whole=whole,
-            sign=SIGN,
-            told=STATE_TOLD,
-        )
-        .lstrip()
+    page = environment.get_template(template).render(
+        told,
+        version=__version__,
+        style=Markup(style),
+        script=Markup(script),
+        policy=policy(style, script),
+        whole=whole,
+        count=count,
     )
+    return page.lstrip()
 
 
 def asset(name: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
@@ -16,16 +16,30 @@ SCHEMA = 1
 
 def render(reading: Reading) -> str:
     """The reading as one JSON text."""
-    return json.dumps(reading_as_data(reading), ensure_ascii=False) + "\n"
+    return "".join(pieces(reading))
 
 
-def reading_as_data(reading: Reading) -> dict[str, Any]:
-    """The reading as plain data."""
+def pieces(reading: Reading) -> Iterator[str]:
+    """The same bit by bit: the report on a long book takes more memory than the book."""
+    before, after = text(reading_as_data(reading, ())).split('"sections": []', 1)
+    yield before + '"sections": ['
+    for number, section in enumerate(reading.sections):
+        yield (", " if number else "") + text(section_as_data(section))
+    yield "]" + after + "\n"
+
+
+def text(data: object) -> str:
+    """Data as JSON, in the letters of the draft."""
+    return json.dumps(data, ensure_ascii=False)
+
+
+def reading_as_data(reading: Reading, sections: Iterable[SectionReading] | None = None) -> dict[str, Any]:
+    """The reading as plain data; with only these of its sections where some are given."""
     return {
         "schema": SCHEMA,
         "storylint": __version__,
         "drafts": [{"path": d.path, "format": d.format, "words": d.words, "sha256": d.sha256} for d in reading.drafts],
-        "sections": [section_as_data(section) for section in reading.sections],
+        "sections": [section_as_data(each) for each in (reading.sections if sections is None else sections)],
         "findings": [finding_as_data(finding) for finding in reading.findings],
         "summary": summary(reading),
     }

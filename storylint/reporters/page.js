@@ -124,7 +124,7 @@
   const body = document.querySelector("tbody"), form = document.querySelector(".filter");
   if (body && form) {
     const rows = [...body.rows];
-    const heads = all("thead th");
+    const heads = all("thead th", body.closest("table"));
     const order = new Intl.Collator(undefined, { numeric: true, sensitivity: "base" });
     const value = (row, column) => row.cells[column].dataset.value;
     heads.forEach((head, column) => head.querySelector("button").addEventListener("click", (event) => {

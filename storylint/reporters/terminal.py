@@ -18,7 +18,18 @@ from rich.console import Console
 from rich.text import Text
 
 from storylint.findings import Finding, Level, Place, Reading, Reason, SectionReading, Share, Stet
-from storylint.reporters.glance import Fix, best_fixes, fixes, glance, persons, readability, scored, state, worst_first
+from storylint.reporters.glance import (
+    Fix,
+    best_fixes,
+    fixes,
+    glance,
+    persons,
+    readability,
+    scored,
+    state,
+    worst_first,
+)
+from storylint.reporters.glance import count as count  # said of a terminal by its other users, too
 
 # How much is shown unless the author asks for all of it.
 ROWS = 30  # persons on the board
@@ -439,11 +450,6 @@ def safe(text: str) -> str:
 def whole(score: float | None) -> str:
     """A score without decimals; what is just under 100 never reads as 100."""
     return "·" if score is None else str(int(score))
-
-
-def count(n: int, what: str) -> str:
-    """'1 person', '2 persons'."""
-    return f"{n:,} {what}" if n == 1 else f"{n:,} {what}s"
 
 
 def cut(text: str, cells: int) -> str:

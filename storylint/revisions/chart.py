@@ -13,7 +13,8 @@ from datetime import datetime
 from rich.console import Console
 from rich.text import Text
 
-from storylint.reporters.terminal import console_for, count, cut, indented, safe, whole
+from storylint.reporters.glance import count
+from storylint.reporters.terminal import console_for, cut, indented, safe, whole
 from storylint.revisions.history import History, Moment
 from storylint.revisions.pace import Pace
 from storylint.revisions.teller import Person

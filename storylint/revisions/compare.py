@@ -13,6 +13,7 @@ from storylint.revisions import originals
 from storylint.revisions.comparison import Comparison, compare
 from storylint.revisions.editions import Edition, edition, is_there
 
+WRITTEN = ("json", "html")
 EPILOG = """\
 OLD and NEW are files, folders, or REV:PATH for what a git commit holds (HEAD~3:book.docx). For OLD a revision alone is
 enough where NEW is a path. 'storylint compare original.docx working.docx' is the usual call.
@@ -26,6 +27,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("old", metavar="OLD", help="the earlier state: a file, a folder, REV:PATH or REV")
     add("new", metavar="NEW", help="the later state: a file, a folder or REV:PATH")
     add("--format", choices=("terminal", "json"), default="terminal", help="what to print (default: terminal)")
+    add(
+        "--write",
+        action="append",
+        default=[],
+        metavar="KIND:FILE",
+        help=f"write a report as well: {', '.join(WRITTEN)} (html: a page to look at or print)",
+    )
     add("--person", metavar="NAME", help="show this person alone, with every sentence rewritten, new or gone")
     add("--all", action="store_true", help="show every person and every loss")
     add("--no-cache", action="store_true", help="take nothing from earlier runs, and keep nothing for later ones")
@@ -34,13 +42,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read both, compare, tell."""
-    from storylint import cache, engine, settings
+    from storylint import cache, engine, reporters, settings
     from storylint.lint import Progress
+    from storylint.revisions import side_by_side
 
     there = [Path(spec) for spec in (args.new, args.old) if is_there(spec)]
     beside = drafts_in([Path(args.new)]) if is_there(args.new) else []
     kept = None if args.no_cache else cache.users()
     old, new = edition(args.old, beside, kept), edition(args.new, cache=kept)
+    files = [reporters.target(spec, WRITTEN, [*old.files, *new.files]) for spec in args.write]
     author = settings.load(there[0] if there else Path(), kept)
     asked = engine.Run(author, cache=kept)
     complain(old, new)
@@ -48,7 +58,11 @@ def run(args: argparse.Namespace) -> int:
         found = compare(old.reading(asked), new.reading(asked))
     for line in originals.watch(old, found.old, record=not args.no_record):
         say(line)
+    if args.person:
+        found = side_by_side.narrowed(found, args.person)
     show(found, (old.name, new.name), args)
+    for kind, file in files:
+        reporters.save(file, written(kind, found, (old.name, new.name)))
     return Exit.UNREADABLE if old.unreadable or new.unreadable else Exit.CLEAN
 
 
@@ -68,10 +82,21 @@ def show(found: Comparison, names: tuple[str, str], args: argparse.Namespace) ->
     from storylint.revisions import side_by_side
 
     if args.format == "json":
-        data = side_by_side.as_data(found, names)
-        sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=1) + "\n")
+        sys.stdout.write(written("json", found, names))
     else:
-        side_by_side.show(found, names, args.person, args.all)
+        side_by_side.show(found, names, bool(args.person), args.all)
+
+
+def written(kind: str, found: Comparison, names: tuple[str, str]) -> str:
+    """The comparison as JSON or as a page; both are made from the same data."""
+    from storylint.revisions import side_by_side
+
+    data = side_by_side.as_data(found, names)
+    if kind == "json":
+        return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+    from storylint.reporters import compared
+
+    return compared.render(data, side_by_side.lost_told(found), side_by_side.next_step(found))
 
 
 def say(what: str) -> None:

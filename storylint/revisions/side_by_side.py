@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from rich.console import Console
@@ -13,8 +14,8 @@ from storylint import __version__
 from storylint.complaints import Misuse
 from storylint.draft.model import Note
 from storylint.findings import Reading, SectionReading
-from storylint.reporters.glance import glance, readability
-from storylint.reporters.terminal import console_for, count, cut, indented, label, look, safe, whole
+from storylint.reporters.glance import count, glance, readability
+from storylint.reporters.terminal import console_for, cut, indented, label, look, safe, whole
 from storylint.revisions.comparison import Change, Comparison
 from storylint.revisions.losses import Fact
 from storylint.revisions.passages import Line, Passage
@@ -26,12 +27,12 @@ LONG = 40  # words from which a sentence is shortened
 EASE = "flesch_reading_ease"
 
 
-def show(found: Comparison, names: tuple[str, str], person: str | None, everything: bool) -> None:
-    """The comparison on standard output; of one person with every sentence."""
+def show(found: Comparison, names: tuple[str, str], alone: bool, everything: bool) -> None:
+    """The comparison on standard output; ``alone`` for one person's, with every sentence."""
     console = console_for(sys.stdout)
     arrow = look(console).arrow
-    if person:
-        for change in those_called(found, person):
+    if alone:
+        for change in found.changes:
             portrait(console, change, arrow)
         return
     heading(console, found, names, arrow)
@@ -40,8 +41,8 @@ def show(found: Comparison, names: tuple[str, str], person: str | None, everythi
     closing(console, found)
 
 
-def those_called(found: Comparison, person: str) -> list[Change]:
-    """The sections of this name, or else those whose name has these words."""
+def narrowed(found: Comparison, person: str) -> Comparison:
+    """The comparison of one person: of the sections so called, or else those whose name has these words."""
     wanted = " ".join(person.split()).casefold()
     named = [(change, {name(passage).casefold() for passage in sides(change)}) for change in found.changes]
     exact = [change for change, names in named if wanted in names or wanted in {n.partition(" ")[2] for n in names}]
@@ -51,7 +52,9 @@ def those_called(found: Comparison, person: str) -> list[Change]:
 
         names = [passage.name for change in found.changes for passage in sides(change)]
         raise Misuse(f"nobody in these two is called '{person}'.{near(person, names)} Run without it to see everyone.")
-    return exact
+    notes = {note for change in exact for note in change.notes}
+    sources = tuple(note for note in found.sources if note in notes)
+    return replace(found, changes=tuple(exact), loose_notes=(), sources=sources)
 
 
 def sides(change: Change) -> list[Passage]:
@@ -70,20 +73,26 @@ def name(passage: Passage) -> str:
 def heading(console: Console, found: Comparison, names: tuple[str, str], arrow: str) -> None:
     """Both books in three lines."""
     old, new = glance(found.old), glance(found.new)
-    people = [change for change in found.changes if change.is_person]
-    sentences, verbatim = sum(c.sentences for c in found.changes), sum(c.verbatim for c in found.changes)
+    verbatim, sentences = standing(found)
     console.print(Text.assemble(("Compared  ", "bold"), safe(f"{names[0]} {arrow} {names[1]}")))
-    figures = [
-        f"overall {whole(old.overall)} {arrow} {whole(new.overall)}",
-        f"reading ease {whole(old.ease)} {arrow} {whole(new.ease)}",
-        f"words {old.words:,} {arrow} {new.words:,}",
-    ]
-    states = [(status, sum(change.status == status for change in people)) for status in WORDS]
-    persons = [f"{n} {WORDS[status]}" for status, n in states if n]
+    pairs = {"overall": (old.overall, new.overall), "reading ease": (old.ease, new.ease)}
+    figures = [f"{what} {both(whole(a), whole(b), arrow)}" for what, (a, b) in pairs.items() if (a, b) != (None, None)]
+    figures.append(f"words {old.words:,} {arrow} {new.words:,}")
+    persons = [f"{n} {WORDS[status]}" for status, n in statuses(found).items() if n]
     share = f"{verbatim} of {count(sentences, 'old sentence')} stand word for word" if sentences else ""
     for line in (" · ".join(figures), f"persons: {', '.join(persons) or 'none'}", share):
         if line:
             console.print(indented(" " * 10, line, console))
+
+
+def standing(found: Comparison) -> tuple[int, int]:
+    """How many old sentences stand word for word, of how many."""
+    return sum(change.verbatim for change in found.changes), sum(change.sentences for change in found.changes)
+
+
+def statuses(found: Comparison) -> dict[str, int]:
+    """How many persons' sections became what."""
+    return {status: sum(c.status == status for c in found.changes if c.is_person) for status in WORDS}
 
 
 WORDS = {"kept": "in both", "split": "split off", "new": "new", "joined": "joined to others", "lost": "lost"}
@@ -179,15 +188,7 @@ def lost(console: Console, found: Comparison, everything: bool) -> None:
     if not (gone or losers or found.loose_notes or found.sources):
         return
     console.print()
-    totals = [
-        (len(gone), "person"),
-        (sum(len(change.facts) for change in losers), "dated fact"),
-        (sum(len(change.notes) for change in losers) + len(found.loose_notes), "note"),
-        (sum(len(change.marks) for change in losers), "mark"),
-        (len(found.sources), "source"),
-    ]
-    listed = ", ".join(count(n, what) for n, what in totals if n)
-    console.print(Text.assemble(("Lost on the way  ", "bold yellow"), listed))
+    console.print(Text.assemble(("Lost on the way  ", "bold yellow"), lost_told(found)))
     for change in gone:
         console.print(indented("  ", f"{name(change.passage)}: the whole section, {words_told(change)}", console))
     shown = losers if everything else losers[:PEOPLE]
@@ -200,6 +201,18 @@ def lost(console: Console, found: Comparison, everything: bool) -> None:
         console.print(Text(f"  … and in {len(losers) - len(shown)} more; --all shows everything", "dim"))
     loose(console, "Notes that no section called", found.loose_notes, everything)
     loose(console, "Sources that no note names any more", found.sources, everything)
+
+
+def lost_told(found: Comparison) -> str:
+    """How much was lost of each kind; empty where nothing was."""
+    totals = {
+        "person": statuses(found)["lost"],
+        "dated fact": sum(len(change.facts) for change in found.changes),
+        "note": len(list(unique(found))),
+        "mark": sum(len(change.marks) for change in found.changes),
+        "source": len(found.sources),
+    }
+    return ", ".join(count(n, what) for what, n in totals.items() if n)
 
 
 def words_told(change: Change) -> str:
@@ -244,14 +257,18 @@ def loose(console: Console, title: str, notes: Sequence[Note], everything: bool)
 def closing(console: Console, found: Comparison) -> None:
     """What to do next."""
     console.print()
-    if any(change.has_losses for change in found.changes) or found.loose_notes:
-        text = (
-            "look through what was lost: put back what you did not mean to cut. What a sentence now says in other "
-            "words ('twelve days later') counts as lost here, though it is not. One person alone: --person NAME"
-        )
-    else:
-        text = "nothing that has a date, a note or a mark was lost on the way."
-    console.print(indented("Next  ", text, console, "", " " * 6))
+    see = " One person alone: --person NAME" if lost_told(found) else ""
+    console.print(indented("Next  ", next_step(found) + see, console, "", " " * 6))
+
+
+def next_step(found: Comparison) -> str:
+    """What to do with the losses."""
+    if not lost_told(found):
+        return "Nothing that has a date, a note or a mark was lost on the way."
+    return (
+        "Look through what was lost, and put back what you did not mean to cut. What a sentence now says in other words "
+        "('twelve days later') counts as lost here, though it is not."
+    )
 
 
 # --------------------------------------------------------------------------------------------------------- one person
@@ -303,21 +320,28 @@ def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
     ``sections`` has one entry for each section of NEW in reading order, then those of OLD that have no counterpart.
     ``status``: kept, split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
     null where it is not there. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
-    sentences; ``added`` and ``cut`` sentences. ``lost`` has ``facts`` (a date, its sentence, what is left of it),
-    ``notes`` and ``marks`` (sentences that kept their words and lost their mark). ``lost.sources`` of the whole are
-    notes whose source no note of NEW names.
+    sentences; ``added`` and ``cut`` sentences. ``lost`` has ``facts`` (a date, its sentence, what is left of it, the
+    block and line of OLD where it stood), ``notes`` and ``marks`` (sentences that kept their words and lost their
+    mark). Of the whole, ``lost.loose`` are notes that no section called, ``lost.sources`` those whose source no note
+    of NEW names.
     """
+    verbatim, sentences = standing(found)
+    lines = {(draft.path, block.index): block.line for draft in found.old.drafts for block in draft.blocks}
     return {
         "schema": 1,
         "storylint": __version__,
+        "goal": found.new.goal,
         "old": book_as_data(found.old, names[0]),
         "new": book_as_data(found.new, names[1]),
-        "sections": [change_as_data(change) for change in found.changes],
+        "persons": statuses(found),
+        "verbatim": {"sentences": verbatim, "of": sentences},
+        "sections": [change_as_data(change, lines) for change in found.changes],
         "lost": {
             "persons": [c.passage.name for c in found.changes if c.is_person and c.status == "lost"],
             "facts": sum(len(change.facts) for change in found.changes),
             "notes": [note_as_data(note) for note in unique(found)],
             "marks": sum(len(change.marks) for change in found.changes),
+            "loose": [note_as_data(note) for note in found.loose_notes],
             "sources": [note_as_data(note) for note in found.sources],
         },
     }
@@ -342,7 +366,7 @@ def book_as_data(reading: Reading, name: str) -> dict[str, Any]:
     }
 
 
-def change_as_data(change: Change) -> dict[str, Any]:
+def change_as_data(change: Change, lines: Mapping[tuple[str, int], int | None]) -> dict[str, Any]:
     """One section."""
     return {
         "person": change.passage.section.person,
@@ -358,11 +382,19 @@ def change_as_data(change: Change) -> dict[str, Any]:
         "added": texts(change.added),
         "cut": texts(change.dropped),
         "lost": {
-            "facts": [{"date": f.date, "sentence": f.sentence, "left": f.left or None} for f in change.facts],
+            "facts": [fact_as_data(fact, change, lines) for fact in change.facts],
             "notes": [note_as_data(note) for note in change.notes],
             "marks": texts(change.marks),
         },
     }
+
+
+def fact_as_data(fact: Fact, change: Change, lines: Mapping[tuple[str, int], int | None]) -> dict[str, Any]:
+    """A lost date, with where its sentence stood."""
+    assert change.old is not None
+    block = next(each.block for each in change.old.lines if each.text == fact.sentence)
+    line = lines.get((change.old.section.path, block))
+    return {"date": fact.date, "sentence": fact.sentence, "left": fact.left or None, "block": block, "line": line}
 
 
 def side_as_data(passage: Passage | None) -> dict[str, Any] | None:

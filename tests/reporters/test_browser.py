@@ -20,6 +20,7 @@ from storylint.reporters import render
 from storylint.reporters.glance import persons, state, worst_first
 from tests.conftest import missing, program
 from tests.reporters.pages import hostile, large
+from tests.reporters.test_compared import changed, page_of
 
 ROOT = Path(__file__).parents[2]
 AXE = Path(os.environ.get("STORYLINT_AXE") or ROOT / ".ci-npm/node_modules/axe-core/axe.min.js")
@@ -47,7 +48,7 @@ class Watched:
 
     def names(self) -> list[str]:
         """The names in the list that can be seen, in order."""
-        rows = self.page.locator("tbody tr:not([hidden]) th").all_text_contents()
+        rows = self.page.locator(".people tbody tr:not([hidden]) th").all_text_contents()
         return [" ".join(row.split()) for row in rows]
 
     def lit(self) -> list[str]:
@@ -288,6 +289,45 @@ def violations(seen: Watched) -> list[str]:
     found = seen.page.evaluate("rules => axe.run(document, {runOnly: {type: 'tag', values: rules}})", RULES)
     assert len(found["passes"]) > 20
     return [f"{each['id']}: {each['nodes'][0]['html']}" for each in found["violations"]]
+
+
+@pytest.fixture(scope="module")
+def compared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("compared") / "compared.html"
+    path.write_text(page_of(*changed())[1], encoding="utf-8")
+    return path
+
+
+def test_a_comparison_is_filtered_and_followed_to_its_person(browser: Any, compared: Path) -> None:
+    seen = Watched(browser, compared)
+    assert len(seen.names()) == 5
+    seen.page.get_by_label("Who has").select_option("lost")
+    assert {name.split()[1] for name in seen.names()} == {"Hugh", "Robert"}
+    seen.page.locator("thead button", has_text="Name").click()
+    seen.page.locator(".card a", has_text="Robert").click()
+    opened = seen.page.locator(".person[open]")
+    assert opened.locator("h3").inner_text() == "5 Robert Gethin"
+    opened.get_by_role("link", name="Back to the list").click()
+    seen.page.locator(".people tbody a", has_text="Hugh").click()
+    assert opened.locator("del").inner_text() == "on 4 May 1911"
+    for tag, line in (("del", "line-through"), ("ins", "underline")):
+        assert opened.locator(tag).evaluate("node => getComputedStyle(node).textDecorationLine") == line
+    seen.done()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390], ids=["desk", "phone"])
+def test_axe_finds_no_violation_in_a_comparison(browser: Any, compared: Path, scheme: str, width: int) -> None:
+    if not AXE.is_file():
+        missing(f"axe-core is not at {AXE}")
+    look = {"color_scheme": scheme, "viewport": {"width": width, "height": 900}, "bypass_csp": True}
+    seen = Watched(browser, compared, **look)
+    seen.page.evaluate(AXE.read_text(encoding="utf-8"))
+    seen.page.get_by_role("button", name="Open everyone").click()
+    assert seen.page.locator(".person[open]").count() == 5
+    assert violations(seen) == []
+    assert seen.page.evaluate("document.documentElement.scrollWidth") <= width
+    seen.context.close()
 
 
 def test_a_book_of_120_persons_opens_within_a_second(browser: Any, tmp_path: Path) -> None:
