@@ -104,7 +104,7 @@ def normal(sentence: Sentence, book: Book) -> str:
             words.append('"')
         elif quoted:
             continue
-        elif tag == NAME and len(token) > 1:
+        elif tag == NAME and len(token) > 1 and low not in ELDERS:
             name = "NAME" if words and words[-1] in TITLES else family_or_not(token, book)
             words.append(low if name == "NAME" and not words else name)  # any word has a capital where it opens
         else:
@@ -112,6 +112,10 @@ def normal(sentence: Sentence, book: Book) -> str:
     return " ".join(words)
 
 
+ELDERS = frozenset(
+    """grandmother grandfather grandma grandpa granny gran grandad granddad nonna nonno nain taid oma opa bobe bubbe zayde
+    tante onkel aunt auntie aunty uncle cousin mother father mam dad bibi tía tío yiayia memère pepère""".split()
+)
 TITLES = frozenset(
     "general king queen president emperor saint st st. prince princess lord pope duke earl mr mr.".split()
 )
@@ -136,8 +140,9 @@ def way_of(sentence: Sentence, text: str) -> tuple[Way, int] | None:
         match = way.pattern.search(text)
         if match and tells_of_family(way, text, match) and not dismissed(text, match):
             return way, match.start()
+    unquoted = text if '"' in text else sentence.text.lower()
     for plot in known.plots:
-        if plot.bare and not sentence.covered and (match := plot.bare.search(text)):
+        if plot.bare and not sentence.covered and (match := plot.bare.search(text) or plot.bare.search(unquoted)):
             return Way("it is a story told in many families", plot.bare, False), match.start()
     return None
 
@@ -153,8 +158,10 @@ def tells_of_family(way: Way, text: str, match: re.Match[str]) -> bool:
 
 
 def dismissed(text: str, match: re.Match[str]) -> bool:
-    """True when the author has judged before she tells, or when the legend is one on a coin."""
+    """True when the author has judged before she tells, when it is no tradition at all, or a legend on a coin."""
     known = lexicon()
+    if known.has("sober", text[match.start() :]):
+        return True
     return known.has("verdict", text[: match.start()]) or ("legend" in match.group() and known.has("engraved", text))
 
 
@@ -257,10 +264,12 @@ class Scales:
         """Weigh one sentence: ``text`` in its normal form, ``low`` as written."""
         known, weight = lexicon(), 1.0 if tied else 0.5
         turns = known.has("turn", text)
-        if known.has("evidence", low) or (turns and YEAR.search(low)):
+        if known.has("evidence", low) or ((turns or (where is AFTER and not distance)) and YEAR.search(low)):
             self.evidence = max(self.evidence, weight)
             if turns and distance < CLOSE and where is not BEFORE:
                 self.verdict = max(self.verdict, 0.5 * weight)
+            if where is AFTER and distance < NEAR and known.has("absent", text):
+                self.evidence, self.verdict = 1.0, max(self.verdict, 0.5)
         if where is BEFORE:
             return
         if where is AFTER and distance < CLOSE and self.evidence == 1.0 and known.has("denies", text):
@@ -281,7 +290,7 @@ def weighed(tale: Sequence[Sentence], around: Sequence[tuple[Sentence, str, Wher
     counts = any(sentence.count(NUMBER) for sentence in tale)
     for distance, (sentence, text, where) in enumerate(around):
         tied = where is OWN or bool(about & content(sentence, book))
-        again = known.has("again", text)
+        again = known.has("again", text) or (not distance and where is AFTER and judges_him(text))
         if where in (BEFORE, NEXT) and not tied and not (where is NEXT and again and "stor" in text):
             continue
         low = text if where is OWN else sentence.text.lower()
@@ -290,6 +299,14 @@ def weighed(tale: Sequence[Sentence], around: Sequence[tuple[Sentence, str, Wher
         if where is AFTER and distance < NEAR and (tied or again or other_number) and known.has("speaks", low):
             return True
     return scales.evidence + scales.verdict >= 1.5
+
+
+PRONOUN = re.compile(r"^\W*(?:he|she|his|her|they|their)\b")
+
+
+def judges_him(text: str) -> bool:
+    """True for a sentence that goes on with the same person and has a word of judgement."""
+    return bool(PRONOUN.match(text)) and (lexicon().has("verdict", text) or lexicon().has("soft", text))
 
 
 def weighed_in(notes: Iterator[str]) -> bool:

@@ -32,7 +32,12 @@ def told(body: str, notes: str = "") -> list[Finding]:
 
 
 # What was measured in November 2026 is a little above; the halves "measure" were written before they were looked at.
-@pytest.mark.parametrize(("half", "least"), [("tune", 0.95), ("measure", 0.9), ("measure2", 0.85)])
+# The sets later1 to later3 were written after the rule, half of their stories told flatly or in turns it did not know: at first
+# sight 0.46, 0.29 and 0.47; later2 had 0.78 when later1 had been learnt from. What shows it by its matter alone stays unknown.
+@pytest.mark.parametrize(
+    ("half", "least"),
+    [("tune", 0.95), ("measure", 0.9), ("measure2", 0.85), ("later1", 0.9), ("later2", 0.88), ("later3", 0.78)],
+)
 def test_it_agrees_with_the_labels(half: str, least: float) -> None:
     result = score(load(f"legend_{half}"), "legend", "L")
     assert result.f1 >= least, str(result)
