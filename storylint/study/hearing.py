@@ -10,7 +10,7 @@ from storylint.study.ages import Age
 from storylint.study.cast import Cast
 from storylint.study.dates import When
 from storylint.study.given_names import sex_of
-from storylint.study.items import Item
+from storylint.study.items import Item, of_persons
 from storylint.study.lengths import lengths
 from storylint.study.lexicon import CHILD, LIGHT, MAN, PLURAL, SPOUSE
 from storylint.study.persons import Facts, Person, Said, alike, beget, is_person, sex_of_kin
@@ -34,7 +34,7 @@ class Hearing:
     noun: tuple[str, list[tuple[Person, bool]]] | None = None  # the paper that the sentence before is about, and whose
 
     def hear(self, telling: Telling, opening: bool) -> list[Said]:
-        """The statements of one sentence."""
+        """The statements of one sentence, which keeps of its items those that can mean somebody."""
         cast = self.cast
         cast.here, cast.known, cast.aside, cast.meant = [], {}, set(), False
         start = len(self.said)
@@ -78,6 +78,7 @@ class Hearing:
         kin = [item.low.split()[0] for item in telling.items if item.kind == "kin"]
         cast.sexes_before = {CHILD.get(word) or sex_of_kin(word) for word in kin if word not in ELDERS}
         cast.of_parents = any(word in ELDERS for word in kin)
+        telling.items = of_persons(telling.items)
         return self.said[start:]
 
     def christen(self, items: list[Item]) -> None:

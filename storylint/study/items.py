@@ -90,6 +90,13 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     return _with_states(_with_kin(list(_filled(sentence, spans))))
 
 
+def of_persons(items: Sequence[Item]) -> list[Item]:
+    """Of a sentence that has been heard the items that can mean somebody, each with the two before it, by which it is
+    told whom it means: a third of them all, which are most of what a long book takes in memory."""
+    kept = {at - back for at, item in enumerate(items) if item.person for back in range(min(at, 2) + 1)}
+    return [items[at] for at in sorted(kept)]
+
+
 def _overlaps(spans: Sequence[Item], start: int, end: int) -> bool:
     return any(span.start < end and start < span.end for span in spans)
 
