@@ -7,7 +7,7 @@ look up their own entry and close the book.
 How it is judged. Every word is sorted into classes; what remains are the told words. A sentence with few of them, with the
 words of records instead, and with a pattern that returns elsewhere in the book, speaks in the machine's voice. Its
 neighbours are heard too: a bare date inside a told life is the teller's, and an odd fact inside a list of facts is the
-machine's. The vital paragraph with which a Register-style entry opens is left alone where a told life follows, and so is
+machine's; in a short section they count for less. The vital paragraph with which a Register-style entry opens is left alone where a told life follows, and so is
 the only bare fact of a told life: there the teller was in a hurry.
 """
 
@@ -23,6 +23,7 @@ from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, 
 
 CARD = Card(
     name="boilerplate",
+    version=2,
     summary="a sentence that only renders facts of the tree",
     measured="Words outside such sentences, of all words of the section's prose.",
     scope="book",
@@ -60,6 +61,8 @@ CARD = Card(
 
 FRONT_MATTER = 0.8  # in a preface or an imprint a bare statement is more often right; ours, no source
 TOLD_LIFE = 60  # words of prose besides, from which a section is a told life; ours, no source
+FEW = 7  # sentences: in a shorter section the others can't outvote a sentence that by itself is told; ours, no source
+TOLD_ALONE = -0.1  # 'alone machine' (see study.voice.odds) below which a sentence by itself is told: 0.38 sure
 
 Heard = list[tuple[Sentence, Voice]]
 
@@ -95,13 +98,21 @@ def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Op
     """Of the bad sentences those that are right where they are (by ``id``), and why."""
     if options["reference_work"]:
         return {id(s): "a fact, and this is a reference work" for s, v in bad if not hollow(v)}
+    few = len(heard) < FEW
+    kept = {id(s): "told by itself, and few stand around it" for s, v in bad if few and told_alone(s, v)}
+    bad = [(s, v) for s, v in bad if id(s) not in kept]
     opening = vital_opening(section, heard, options)
-    stands = {id(s): "in the vital paragraph that opens a told life" for s, _ in bad if s.block is opening}
+    stands = kept | {id(s): "in the vital paragraph that opens a told life" for s, _ in bad if s.block is opening}
     rest = [(s, v) for s, v in bad if id(s) not in stands]
     told = sum(s.words for s, _ in heard) - sum(s.words for s, _ in bad)
     if len(rest) == 1 and told >= TOLD_LIFE and rest[0][1].machine < options["alone"]:
         stands[id(rest[0][0])] = "the one bare fact of a told life"
     return stands
+
+
+def told_alone(sentence: Sentence, voice: Voice) -> bool:
+    """True for a sentence that has two told words and, heard by itself, a teller's voice."""
+    return voice.features.get("alone machine", 0.0) < TOLD_ALONE and len(told_words(sentence)) > 1 and not hollow(voice)
 
 
 def hollow(voice: Voice) -> bool:

@@ -7,7 +7,7 @@ name, a census year or a regiment in passing is none.
 
 How it is judged. A passage is a sentence that speaks of the world outside the family, or that names an event of
 ``context_events.csv`` which fits the person's years and places; neighbouring sentences are one passage, and a sentence
-in the machine's voice is none. Where a section has no passage, the rule offers events that fit: years, age then, places
+in the machine's voice is none. What a letter or a memoir that is quoted says of the world counts as well. Where a section has no passage, the rule offers events that fit: years, age then, places
 at the time, trade, and what else the section tells of. They are offers. Look each one up before you print it.
 
 ``context_events.csv`` names for each event a published work, statute or archive where its date can be confirmed. Where
@@ -31,7 +31,7 @@ from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
 from storylint.study.frame import Frame, frame_of
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.voice import Voice, voices_in
+from storylint.study.voice import Voice, voices_in, world_alone
 
 OFFERS, NAMED = 8, 3
 LIVING = 110  # years since the birth after which who is not said to be dead is taken to be; see the rule 'living'
@@ -39,6 +39,7 @@ MARGIN, LONG_MARGIN = 10, 50  # years for which an event, or a law, is still tal
 
 CARD = Card(
     name="context",
+    version=2,
     summary="a section in which nothing of the world outside the family appears",
     measured="Passages about the world outside the family, of those wanted: one, and one more for every 25 adult years "
     "after the first 25, but no more than one for each 300 words of the section's prose.",
@@ -103,16 +104,19 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
     chronicle = chronicle_of(book, options)
     whys = [why(sentence, voice, frame, chronicle, options) for sentence, voice in heard]
-    found = sum(1 for i, text in enumerate(whys) if text and not (i and whys[i - 1]))
+    weighed = list(reasons([sentence for sentence, _ in heard], whys))
+    for paragraph in section.quoted:
+        weighed += reasons(paragraph, [why_quoted(sentence, frame, chronicle, options) for sentence in paragraph])
+    found = sum(1 for each in weighed if each.weight)
     want = wanted(frame, words, options)
-    yield Share(min(found, want), want, "passages", tuple(reasons(heard, whys)))
+    yield Share(min(found, want), want, "passages", tuple(weighed))
     if found < want:
         yield finding(section, frame, chronicle, found, want, may_live(frame, options))
 
 
-def reasons(heard: Sequence[tuple[Sentence, Voice]], whys: Sequence[str]) -> Iterator[Reason]:
+def reasons(sentences: Sequence[Sentence], whys: Sequence[str]) -> Iterator[Reason]:
     """Each sentence of context, the first of a passage with the passage's weight."""
-    for i, ((sentence, _), text) in enumerate(zip(heard, whys, strict=True)):
+    for i, (sentence, text) in enumerate(zip(sentences, whys, strict=True)):
         if text:
             yield reason(sentence, 0.0 if i and whys[i - 1] else 1.0, True, text)
 
@@ -129,6 +133,19 @@ def why(sentence: Sentence, voice: Voice, frame: Frame, chronicle: Chronicle, op
         return f"speaks of the world outside the family: {voice.world:.0%}"
     if voice.machine >= options["machine"]:
         return ""
+    return names_event(sentence, frame, chronicle)
+
+
+def why_quoted(sentence: Sentence, frame: Frame, chronicle: Chronicle, options: Options) -> str:
+    """The same for a sentence of a letter or a memoir, which is heard by itself: the reader has it before her too."""
+    world = world_alone(sentence)
+    if world >= options["threshold"]:
+        return f"quoted, and speaks of the world outside the family: {world:.0%}"
+    return names_event(sentence, frame, chronicle)
+
+
+def names_event(sentence: Sentence, frame: Frame, chronicle: Chronicle) -> str:
+    """What the sentence names of the time's events or of public history; empty where it names nothing."""
     named = [event for event in chronicle.named_in(sentence) if of_her_time(event, frame)]
     if named:
         return f"names an event of the time: {named[0].text}"

@@ -2,11 +2,12 @@
 
 A program has one wording for each kind of fact. The reader notices at the third time, and from then on hears the pattern
 and not the person. This rule finds sentences that are alike once names, dates, numbers and kin are taken out, in the
-section and across the whole book.
+section and across the whole book. In a long book it takes more of them, unless one section has three.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from storylint.findings import Finding, Level, Share
@@ -17,11 +18,17 @@ from storylint.study.voice import first_index, patterns_of, voices_of
 
 CARD = Card(
     name="templates",
+    version=2,
     summary="sentences that share one wording pattern",
     measured="Sentences outside such families, of all sentences of the section's prose.",
     scope="book",
     options=(
         Option("at_least", 3, "how many sentences of the book make a family"),
+        Option(
+            "words_each",
+            3000,
+            "words of the book's prose for which one more is wanted: in a long book three alike are not heard",
+        ),
         Option(
             "threshold",
             0.5,
@@ -46,6 +53,7 @@ CARD = Card(
     ),
     sources=("Common practice, no source: an editor's ear for the third time",),
 )
+ALWAYS = 12  # so many alike are heard in a book of any length; ours, no source
 
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:
@@ -70,18 +78,29 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 def big_families(book: Book, found: Patterns, options: Options) -> dict[int, frozenset[int]]:
     """Family → the sentences (indices in the book) that make it one; worked out once a book."""
-    key = f"families {options['at_least']} {options['threshold']}"
+    key = f"families {options['at_least']} {options['threshold']} {options['words_each']}"
     if key not in book.memo:
         voices = voices_of(book)
+        words = sum(sentence.words for sentence in book.sentences)
+        least = max(options["at_least"], min(ALWAYS, words // options["words_each"]))
         big = {}
         for number, family in enumerate(found.families):
             members = [i for i in family.members if voices[i].machine >= options["threshold"]]
-            if len(members) >= options["at_least"]:
+            if len(members) >= least or here_again(book, members, options["at_least"]):
                 big[number] = frozenset(members)
         book.memo[key] = big
     result = book.memo[key]
     assert isinstance(result, dict)
     return result
+
+
+def here_again(book: Book, members: list[int], at_least: int) -> bool:
+    """True when as many of them as make a family stand in one section."""
+    if "section of each" not in book.memo:
+        book.memo["section of each"] = [number for number, each in enumerate(book.sections) for _ in each.sentences]
+    section_of = book.memo["section of each"]
+    assert isinstance(section_of, list)
+    return max(Counter(section_of[i] for i in members).values(), default=0) >= at_least
 
 
 def finding(section: StudiedSection, found: Patterns, family: int, count: int, members: list[Sentence]) -> Finding:

@@ -115,7 +115,8 @@ class Places:
     def __init__(self, section: StudiedSection) -> None:
         self._section = section
         self._sentences: dict[int, list[Sentence]] = defaultdict(list)
-        for sentence in (*section.sentences, *section.children):
+        quoted = (sentence for paragraph in section.quoted for sentence in paragraph)
+        for sentence in (*section.sentences, *section.children, *quoted):
             if sentence.marks:
                 self._sentences[sentence.block.index].append(sentence)
 

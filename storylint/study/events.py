@@ -4,21 +4,23 @@ An event has years, regions (see ``study.places``), what it did to families, and
 that an author can check by hand, proposed for this tool, no source:
 
 * its weight, from 1 (minor or local) to 3 (touched most families of the region);
-* 3 where it is close to a place or a country of the family, 2 where it is close to a word of the section, half a point
+* 4 where it is close to a place of the section, 3 to a country of the family, 2 where it is close to a word of the section, half a point
   where it is close to a word that the book says again and again (column ``close_to``); an event that ``only_close``
   keeps for such lives is not offered to others;
 * 1 where it belongs to one country, or to parts of countries, and not to half the world;
 * 1 for each facet of life (work, move, army, faith, health, law, land, school, money, home) that the section tells of,
   at most 2; half a point for each other word that both share, at most 1.5;
 * 1.5 for a migration between two countries in both of which the section puts the family, less 1.5 where only the book
-  does; a migration between countries of which the book knows but one is not offered;
+  does; a migration between countries of which the book knows but one, or not the one in ``close_to``, is not offered, and
+  none to a life that went elsewhere;
 * 10 for an event of the author's own files, so that it comes first;
 * less 4 for what only made records, less 1 for what also did; less a point for each thirty years that it lasted, at
   most 2.
 
 The sum counts by how sure the person was there at that time and how old he or she then was (whole from 15 to 60, less
-for a child and in age). From the best down, each further event of one kind or of the same years loses points, so that a
-life is offered different things from different times."""
+for a child and in age, nothing before 6 and after 80). From the best down, each further event of one kind or of the same years loses points, so that a
+life is offered different things from different times; after the first three only what has 2.5 points and a third of the
+best one's."""
 
 from __future__ import annotations
 
@@ -56,6 +58,8 @@ IRELAND_DIVIDED = 1922
 WHOLE_IRELAND = "IE"
 NORTH = "GB-NIR"
 POOL = 12  # how many events for each offer compete in the end
+ANYHOW = 3  # as many are offered, however little they fit; of the others those that fit well enough
+FITS, FITS_OF_BEST = 2.5, 0.35  # points from which an event fits, and the share of the best one's; ours, no source
 COMMON = frozenset(
     """about after again against along among around before begin begins began being between brought called could every
     family families first found great house home into later least made many more most much name names near north south
@@ -260,7 +264,8 @@ def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int)
     ]
     pool = [pair for pair in scored if pair[0] > 0 and pair[1].id not in told]
     pool.sort(key=lambda pair: (-pair[0], pair[1].start, pair[1].id))
-    del pool[POOL * most :]
+    least = max(FITS, FITS_OF_BEST * pool[0][0]) if pool else FITS
+    pool = [pair for i, pair in enumerate(pool[: POOL * most]) if i < ANYHOW or pair[0] >= least]
     chosen: list[Event] = []
     while pool and len(chosen) < most:
         best = max(pool, key=lambda pair: pair[0])
@@ -298,7 +303,10 @@ def points_of(event: Event, frame: Frame, chronicle: Chronicle) -> float:
 
 
 def age_share(event: Event, frame: Frame) -> float:
-    """How much of an event a person of that age took in: most of it from 15 to 60, a long event at its best age."""
+    """How much of an event a person of that age took in: most of it from 15 to 60, a long event at its best age; none
+    of what was over before age 6, began after 80 or in the year of the death."""
+    if frame.span.dead and event.start == frame.span.end:
+        return 0.0
     if frame.span.birth is None:
         return 0.9
     young, old = (
@@ -307,22 +315,21 @@ def age_share(event: Event, frame: Frame) -> float:
     )
     if young <= 60 and old >= 15:
         return 1.0
-    if young <= 75 and old >= 5:
-        return 0.8
-    return 0.45
+    if young > 80 or old < 6:
+        return 0.0
+    return 0.8 if young <= 70 and old >= 8 else 0.45
 
 
 def closeness(event: Event, frame: Frame) -> float | None:
     """Points for what brings an event close to a life; None where it is meant for other lives only."""
-    near = not event.places.isdisjoint(frame.places) or any(
-        covers(own, region) for own in event.origins for region in frame.family
-    )
+    here = any(event.reaches(region, event.start) for name in event.places for region in frame.places.get(name, ()))
+    near = here or any(covers(own, region) for own in event.origins for region in frame.family)
     word = any(begins(frame.words, head) for head in event.words)
     kin = not word and any(begins(frame.book_words, head) for head in event.words)
     if event.only_close and not near and not word and not kin:
         return None
     local = len(event.countries) == 1 or all("-" in region for region in event.regions)
-    return 3.0 * near + 2.0 * word + 0.5 * kin + 1.0 * local + 10.0 * event.own
+    return 3.0 * near + 1.0 * here + 2.0 * word + 0.5 * kin + 1.0 * local + 10.0 * event.own
 
 
 def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
@@ -333,11 +340,17 @@ def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
     if event.category == "migration" and len(event.countries) > 1:
         if len(event.countries & {region[:2] for region in frame.family}) < 2:
             return None
-        points += 1.5 if len(event.countries & {region[:2] for region in frame.regions}) > 1 else -1.5
+        if event.origins and not any(covers(own, region) for own in event.origins for region in frame.family):
+            return None
+        own = {region[:2] for region in frame.regions}
+        both = len(event.countries & own) > 1
+        if len(own) > 1 and not both:  # this life went elsewhere
+            return None
+        points += 1.5 if both else -1.5
     points -= 4.0 if event.only_record else 1.0 * ("record" in event.facets)
     points -= min(2.0, (event.end - event.start) / 30)
     of_women = bool(OF_WOMEN.search(event.text))
-    return points + (1.5 if frame.woman else -0.5) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
+    return points + (1.5 if frame.woman else -2.0) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
 
 
 def roots(text: str) -> frozenset[str]:

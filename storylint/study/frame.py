@@ -6,10 +6,11 @@ person's."""
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 
@@ -41,12 +42,13 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """``presence`` maps a region to the years there; ``regions`` are those of the section, ``family`` also those that
-    the book names often; ``words`` are sorted, in small letters; ``roots`` the beginnings of the longer ones."""
+    """``presence`` maps a region to the years there; ``places`` a place's name to its regions; ``regions`` are those of
+    the section, ``family`` also those that the book names often; ``words`` are sorted, in small letters; ``roots`` the
+    beginnings of the longer ones."""
 
     span: Span
     presence: dict[str, list[Run]]
-    places: frozenset[str] = frozenset()
+    places: Mapping[str, frozenset[str]] = field(default_factory=dict)
     words: Sequence[str] = ()
     book_words: Sequence[str] = ()
     facets: frozenset[str] = frozenset()
@@ -95,10 +97,11 @@ def span(section: StudiedSection, book: Book) -> Span:
     for a section without a year those of the person before."""
     title, own = LIFESPAN.search(section.section.title), life(section, book)
     told = [year for sentence in section.sentences if of_family(sentence, book.people) for year in years(sentence.text)]
-    birth = int(title.group(1)) if title else said(section, book, "birth", "baptism")
+    birth = int(title.group(1)) if title else said(section, book, "birth", "baptism") or opening_year(section, "born")
     if birth is None and own.birth is not None and sum(year < own.birth - 1 for year in told) < 2:
         birth = own.birth
     death = int(title.group(2)) if title and title.group(2) else said(section, book, "death", "burial")
+    death = death if death is not None else opening_year(section, "died")
     dead = death is not None
     if death is None and own.death not in (None, birth) and sum(own.death + AFTER_DEATH < year for year in told) < 2:
         death = own.death
@@ -108,10 +111,34 @@ def span(section: StudiedSection, book: Book) -> Span:
     within = [year for year in told if start <= year <= start + LONGEST]
     end = death if death is not None else max(within, default=start)
     if death is None and end < start + CHILDHOOD:
-        end = start + USUAL
+        end = max(end, min(start + USUAL, last_year(book)))
     elif birth is None and end < start + CHILDHOOD:
         start = end - USUAL
     return Span(birth, death, start, max(start, end), dead)
+
+
+OF_ANOTHER = re.compile(r"\b(?:married|m\.|wife|husband|widow|who|whose|she|he|where)\b|[.;] ?[A-Z][a-z]{2,} [A-Z]")
+
+
+def opening_year(section: StudiedSection, verb: str) -> int | None:
+    """The year of the birth or the death where the entry opens with it and leaves out the name: 'A housewright, born in
+    Boston, in 1745, died in 1806', nobody else being named before."""
+    first = next(section.sentences, None)
+    if first is None or section.section.person is None:
+        return None
+    match = re.search(rf"\b{verb}\b[^;:]{{0,80}}", first.text, re.IGNORECASE)
+    if match is None or OF_ANOTHER.search(first.text, 0, match.start()):
+        return None
+    return next(iter(years(match.group(0))), None)
+
+
+def last_year(book: Book) -> int:
+    """The latest year that the book's prose names: nobody's life is told beyond it."""
+    if "last year" not in book.memo:
+        book.memo["last year"] = max((year for s in book.sentences for year in years(s.text)), default=0)
+    found = book.memo["last year"]
+    assert isinstance(found, int)
+    return found
 
 
 def said(section: StudiedSection, book: Book, *events: str) -> int | None:

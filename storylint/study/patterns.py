@@ -7,6 +7,7 @@ L. R. Dice, Ecology 26 (1945): 297–302).
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -19,6 +20,7 @@ SLOT = {NAME: "NAME", DATE: "DATE", NUMBER: "DATE", KIN: "KIN", WORK: "WORK", PR
 SLOTS = frozenset(SLOT.values())
 GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
 WEAK = GLUE | {"was", "were", "is", "on", "by", "to", "from", "for", "near", ":", ";"}
+NUMERAL = re.compile(r"(?!I\b(?!\.))[IVXLC]+[.)]? ")
 MOST_POSTINGS = 60  # a pair of words that stands in more wordings than this tells nothing
 CANDIDATES = 6  # wordings compared in full
 MOST_WORDS = 36  # a wording longer than this is only ever compared word for word
@@ -34,7 +36,8 @@ def skeleton(sentence: Sentence) -> tuple[str, ...]:
     'Ann Lunn was interred at Thorney in 1841.' → ('NAME', 'was', 'interred', 'at', 'NAME', 'in', 'DATE').
     """
     out: list[str] = []
-    for word, tag in zip(sentence.lower, sentence.tags, strict=True):
+    numbered = 1 if NUMERAL.match(sentence.text) else 0  # 'IV. JOSHUA, son of …'
+    for word, tag in zip(sentence.lower[numbered:], sentence.tags[numbered:], strict=True):
         slot = SLOT.get(tag)
         if slot:
             merge_slot(out, slot)

@@ -52,9 +52,18 @@ NOT_A_PLACE = frozenset(
     """Street St. Road Avenue Lane Square Terrace Row House Hotel Inn Arms Tavern Infantry Cavalry Artillery Regiment
     Rifles Fusiliers Highlanders Volunteers Guards Militia Line Railway Railroad Company Act Treaty Cross Medal Day
     Gazette Herald Times County Sound Conference Purchase Compromise Bank Archives Archive Library Society Museum Office
-    University Press Association Census Register Records""".split()
+    University Press Association Census Register Records Lodge Club""".split()
 )
+STREETS = re.compile(r"(?:,? (?:and )?[A-Z][a-z]+){0,2} (?:Streets?|Roads?|Lanes?)\b")
 LONGEST = 6  # words of a place's name, small ones included
+# A ship, a newspaper or a book is set in marks of quotation or in italics; a peer or a university has a place's name.
+SET_APART = re.compile(r"[\"“‘'_*]$")
+SET_APART_END = re.compile(r"[,.;]?[\"”’'_*](?!\w)")
+TITLE_OF = re.compile(
+    r"\b(?:Earl|Duke|Marquis|Marquess|Viscount|Baron|Lord|Countess|Duchess|Marchioness|University|Bank) of $"
+)
+# Who studied or printed at 'Edinburgh University, Scotland' need not have lived there.
+INSTITUTION = re.compile(r"\b(?:University|College|Seminary|Academy|Institute|Press|Society|Library|Archives?), $")
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,8 +224,14 @@ def stands(text: str, mention: Mention, entry: Entry, people: People, earlier: l
 def part_of_other_name(
     mention: Mention, word: str, lead: str, follow: str, people: People, earlier: list[Mention]
 ) -> bool:
-    """True for London in 'Jack London' and 'London Road', not in 'Old London' or after a place ('York, London')."""
+    """True for London in 'Jack London', 'London Road', 'the "London"' and 'the University of London', not in 'Old London' or
+    after a place ('York, London')."""
+    if (SET_APART.search(lead) and SET_APART_END.match(follow)) or TITLE_OF.search(lead):
+        return True
+    owned = mention.name.startswith("St") and re.match(r"['’]?s? [A-Z]", follow)  # 'St. Andrew's Lodge'
     following = CAPITAL.match(follow, 1) if follow.startswith(" ") else None
+    if STREETS.match(follow) or (owned and mention.name.endswith(("s", "'s", "’s"))):
+        return True
     if following and (following.group(0) in NOT_A_PLACE or (following.group(0) in people and " " not in mention.name)):
         return True
     if not (word and lead.endswith(" ") and lead[-2:-1].isalnum()) or word.lower() in OF:
@@ -247,6 +262,7 @@ def in_chain(text: str, mention: Mention, earlier: list[Mention]) -> bool:
 
 def run_before(text: str, end: int) -> tuple[str, str | None, int] | None:
     """The capitalised words that end at ``end``, as one name; the small word before them; where they begin."""
+    end -= len(" Co.") * text.endswith(" Co.", 0, end)  # 'Bradford Co., Pa.'
     words = list(WORD.finditer(text, max(0, end - 60), end))
     if not words or words[-1].end() != end or not words[-1].group(0)[0].isupper():
         return None
@@ -281,7 +297,9 @@ def chains(text: str, mentions: list[Mention], people: People) -> Iterator[tuple
 def may_be_place(name: str, word: str | None, people: People) -> bool:
     """False for months, for houses and archives, and for the family's people unless 'at' or the like stands before."""
     parts = WORD.findall(name)
-    if DATE_WORD.search(name) or len(name) < 3 or parts[0] in TITLES or parts[-1] in NOT_A_PLACE - {"County"}:
+    if key(name).capitalize() in AROUND or len(name) < 3 or DATE_WORD.search(name):
+        return False
+    if parts[0] in TITLES or parts[-1] in NOT_A_PLACE - {"County"}:
         return False
     return word in AT or not any(part in people for part in parts)
 

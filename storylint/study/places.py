@@ -7,6 +7,7 @@ else to the one that the section and the book name most. See ``study.placenames`
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from storylint.study.people import People
 from storylint.study.placenames import (
     AREA,
     CAPITAL,
+    INSTITUTION,
     Entry,
     Index,
     Mention,
@@ -33,7 +35,9 @@ from storylint.study.words import NAME, PRONOUN, TOLD
 
 NEAR = 3  # years within which two places may both be home
 DOUBTFUL = 0.5  # how much a place counts that has no date, comes later or is not said of the family
-WEAK = 0.25  # how much 'a Welshman' says of Wales
+WEAK = 0.25  # how much 'a Welshman' says of Wales, a degree of where its university lies, a wife's birth of her husband
+CHILDHOOD = 10  # years after which a family that comes up abroad the next time may have left; ours, no source
+SPOUSE = re.compile(r"\b(?:married|m\.)[^;]*\b(?:daughter|son|native|born|widow)\b[^;]*$")
 SOME = 0.1  # share of the commonest region from which a region belongs to the family of the book
 HOME_VOTES = 3  # how often a place counts as named that the author's settings call home
 SETTLED = 100  # a meaning that the book teaches outweighs all neighbours
@@ -140,7 +144,8 @@ class Gazetteer:
 
     def teach(self, passage: Passage, name: str, start: int, container: Mention, own: Counter[str]) -> None:
         """'Name, Container' settles the name here, and is remembered for the book."""
-        container.meanings = sorted(container.meanings, key=lambda entry: entry is not self.likeliest(container, own))
+        likeliest = self.likeliest(container, own)
+        container.meanings.sort(key=lambda entry: (entry.kind not in AREA, entry is not likeliest))
         outer = [entry for entry in container.meanings if entry.kind != "people"]
         here = next((m for m in passage.mentions if m.start == start or m.end == start + len(name)), None)
         pairs = [(entry, wide) for entry in here.meanings for wide in outer if inside(entry, wide)] if here else []
@@ -148,7 +153,7 @@ class Gazetteer:
         if here and pairs:
             here.meanings, container.meanings = [pairs[0][0]], [pairs[0][1]]
             self.taught[key(name)][here.entry.regions] += 1
-        elif outer and not (here and (here.entry.kind in AREA or outer[0].kind not in AREA)):
+        elif outer and not (here and here.start == start and (here.entry.kind in AREA or outer[0].kind not in AREA)):
             entry = Entry(outer[0].regions, "learned", (container.name.lower(), *outer[0].within))
             self.learned.add(name, entry)
             self.taught[key(name)][entry.regions] += 1
@@ -209,15 +214,23 @@ class Gazetteer:
         passage.mentions.sort(key=lambda mention: mention.start)
 
     def stays_in(self, passages: list[Passage]) -> Iterator[Stay]:
-        """Each mention with the nearest year of its passage; what is left 'from' somewhere was a year before."""
+        """Each mention with the nearest year of its clause (';' ends one); what is left 'from' somewhere was a year
+        before."""
         for passage in passages:
             found = [(match.start(), int(match.group(1))) for match in YEAR.finditer(passage.text)]
             sure = 1.0 if passage.sentence is None or of_family(passage.sentence, self.people) else DOUBTFUL
             for mention in passage.mentions:
-                year = min((abs(at - mention.start), number) for at, number in found)[1] if found else None
+                near = [
+                    (abs(at - mention.start), number)
+                    for at, number in found
+                    if ";" not in passage.text[min(at, mention.start) : max(at, mention.start)]
+                ]
+                year = min(near)[1] if near else None
                 if year and len(passage.mentions) > 1 and passage.text[: mention.start].lower().endswith("from "):
                     year -= 1
-                weight = WEAK if mention.entry.kind == "people" else sure
+                lead = passage.text[max(0, mention.start - 160) : mention.start]
+                weak = mention.entry.kind == "people" or INSTITUTION.search(lead) or SPOUSE.search(lead)
+                weight = WEAK if weak else sure
                 yield Stay(mention.name, mention.entry, year, weight)
 
     def stays(self, section: StudiedSection) -> list[Stay]:
@@ -229,10 +242,15 @@ class Gazetteer:
         most = max(self.total.values(), default=1.0)
         return {region: count / most for region, count in self.total.items()} | dict.fromkeys(self.home_regions, 1.0)
 
-    def names(self, section: StudiedSection) -> frozenset[str]:
-        """The names of a section's places and of the counties and districts around them, in small letters."""
-        stays = [stay for stay in self.stays(section) if stay.entry.kind != "people"]
-        return frozenset({key(stay.name) for stay in stays} | {name for stay in stays for name in stay.entry.within})
+    def names(self, section: StudiedSection) -> dict[str, frozenset[str]]:
+        """The names of a section's places and of the counties and districts around them, in small letters, with the
+        regions in which they lie there."""
+        found: dict[str, frozenset[str]] = {}
+        for stay in self.stays(section):
+            if stay.sure > WEAK:
+                for name in (key(stay.name), *stay.entry.within):
+                    found[name] = found.get(name, frozenset()) | frozenset(stay.entry.regions)
+        return found
 
     def family(self, section: StudiedSection) -> frozenset[str]:
         """The regions of a section, and those that are at least a tenth as frequent in the book as the commonest."""
@@ -244,16 +262,18 @@ class Gazetteer:
 
         The places of the last dated year up to then count whole, so that a move shifts what follows; places within
         three years likewise; later and undated ones half. Where the section names fewer than two places, the settings'
-        home counts too, else the book's commonest regions.
+        home counts too, else the book's commonest regions. Who is next named in another country may have left the last
+        place ten years after its date: from then on either counts half.
         """
         stays = self.stays(section)
         dated = sorted({stay.year for stay in stays if stay.year is not None and stay.sure > WEAK})
         last = max((each for each in dated if each <= year), default=dated[0] if dated else None)
+        left = last is not None and year - last > CHILDHOOD and abroad(stays, last, year)
         found: dict[str, float] = {}
         for stay in stays:
             here = stay.year is not None and last is not None and (stay.year == last or abs(stay.year - year) <= NEAR)
             later = stay.year is None or stay.year > year
-            weight = stay.sure * (1.0 if here or not dated else DOUBTFUL if later else 0.0)
+            weight = stay.sure * (1.0 if (here and not left) or not dated else DOUBTFUL if here or later else 0.0)
             for region in stay.entry.regions:
                 found[region] = max(found.get(region, 0.0), weight)
         if sum(stay.sure > WEAK for stay in stays) < 2:
@@ -267,7 +287,7 @@ class Gazetteer:
         turns = {start, end + 1}
         for stay in self.stays(section):
             if stay.year is not None:
-                turns.update((stay.year - NEAR, stay.year, stay.year + NEAR + 1))
+                turns.update((stay.year - NEAR, stay.year, stay.year + NEAR + 1, stay.year + CHILDHOOD + 1))
         years = sorted(year for year in turns if start <= year <= end + 1)
         runs: dict[str, list[Run]] = defaultdict(list)
         for first, following in pairwise(years):
@@ -278,6 +298,16 @@ class Gazetteer:
                 else:
                     runs[region].append(Run(first, following - 1, sure))
         return dict(runs)
+
+
+def abroad(stays: list[Stay], last: int, year: int) -> bool:
+    """True when the next dated place after ``year`` lies in no country of those dated ``last``."""
+    following = min((stay.year for stay in stays if stay.year is not None and stay.year > year), default=None)
+    here, there = (
+        {region[:2] for stay in stays if stay.year == when and stay.sure > WEAK for region in stay.entry.regions}
+        for when in (last, following)
+    )
+    return bool(there) and here.isdisjoint(there)
 
 
 def count_of(counts: Counter[str], region: str) -> float:

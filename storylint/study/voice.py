@@ -246,6 +246,11 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
     }
 
 
+def world_alone(sentence: Sentence) -> float:
+    """How sure a sentence by itself speaks of the world outside the family, from 0 to 1."""
+    return judge(weights(), "world alone", own_features(sentence, frozenset()))
+
+
 def hear(book: Book, table: Table) -> list[Voice]:
     """Judge every sentence of the book, in the order of ``book.sentences``.
 
