@@ -217,7 +217,7 @@ def in_sentence(section: StudiedSection, telling: Telling, options: Options) -> 
 
 def faulty(when: When, where: tuple[Place, ...]) -> Finding:
     """A date that can't be a date."""
-    doubtful = "names two years" in when.fault
+    doubtful = "names two years" in when.fault or "in Sweden" in when.fault
     problem = next(name for words, name in PROBLEMS if words in when.fault)
     fix = (
         f"Was it {when.likely}? Go back to the source."

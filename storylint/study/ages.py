@@ -36,7 +36,7 @@ _SOFTENER = re.compile(
 )
 AGE = re.compile(
     rf"""
-      (?P<lead>\b[Aa]ged\s|\b[Aa]t\sthe\s(?:[a-z]+,?\s){{0,2}}age\sof\s|\b[Aa]t\sage\s
+      (?P<lead>\b[Aa]ged\s|\b(?:[æÆ]t?|[Aa]et?)(?:at)?\.?\s|\b[Aa]t\sthe\s(?:[a-z]+,?\s){{0,2}}age\sof\s|\b[Aa]t\sage\s
         |\bage\s(?:(?:is|was|being)\s)?(?:(?:{_GIVEN})\s)?(?:(?:as|at|of)\s)?
         |\blived\sto\s(?:be\s|the\sage\sof\s)?|\breached\s(?:the\sage\sof\s)?|\bturned\s)
         {_SOFT}(?P<years>{NUMBER})\b(?!\s(?:and\sa\shalf|per|pounds|miles))(?:\s?years?|\s?yrs?\.?)?
@@ -44,12 +44,15 @@ AGE = re.compile(
         (?P<young>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))?
       | (?P<lead_at>\b[Aa]t\s){_SOFT}(?P<at_years>{_WORD_NUMBER}|\d\d)
         (?=[,.;:)]|\s(?:he|she|to|and|in\s1|on\s\d|when)\b)
-      | (?P<lead_was>(?:\b(?:he|she|who|[A-Z][a-z]+)|(?<=\d,))\s(?:was|is|had\sbeen|being)\s(?:then\s|now\s|still\s)?)
+      | (?P<lead_was>(?:\b(?:he|she|who|[A-ZÀ-ÖØ-Þ][^\W\d_]+)|(?<=\d,))\s(?:was|is|had\sbeen|being)\s(?:then\s|now\s|still\s)?)
         {_SOFT}
         (?P<was_years>{NUMBER})(?:\syears\sold|\syears\sof\sage)?
         (?=[,.;:)]|\s(?:when|and\s(?!\w+\s(?:pounds|shillings|feet|miles|inches))
         |at\s(?:the|his|her)\s(?:time|death|marriage|wedding)|that|on|in)\b|$)
+      | (?P<small>{NUMBER})(?P<small_unit>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))\sold\b
       | {_SOFT}(?P<old_years>{NUMBER})(?:\syears\sold|\syears\sof\sage|-year-old)\b
+      | \b(?:{_GIVEN}|down|described|listed)\sas\s{_SOFT}(?P<as_years>{NUMBER})
+        (?=[,.;:)]|\s(?:and|in|on|when|but|with|by)\b|$)
       | \b[Ii]n\s(?:his|her|the)\s(?P<nth>{_ORD})\syear\b
       | \b(?:his|her)\s(?P<birthday>{_ORD})\sbirthday
       | \b(?:{_WHO})\sof\s{_SOFT}(?P<of_years>{_WORD_NUMBER}|\d\d)(?P<of_young>\s(?:months|weeks|days))?
@@ -61,7 +64,7 @@ AGE = re.compile(
 
 # A sentence that has none of these has no age: it is asked first, since the pattern above is slow.
 MAY_HAVE_AGE = re.compile(
-    rf"ages?\b|aged|year|birthday|lived to|reached|turned|\b(?:[Aa]t|was|is|been|being|of) (?:[a-z]+ )?{NUMBER}\b"
+    rf"ages?\b|[Aa]ged|[æÆ]|\b[Aa]et?\.|\sold\b|year|birthday|lived to|reached|turned|\b(?:[Aa]t|was|is|been|being|of|as) (?:[a-z]+ )?{NUMBER}\b"
 )
 
 
@@ -80,7 +83,11 @@ def age_of(match: re.Match[str]) -> tuple[int, int, Age] | None:
     """Start, end and meaning of a stated age."""
     group = match.groupdict()
     name = next(
-        (n for n in ("years", "at_years", "was_years", "old_years", "of_years", "nth", "birthday") if group.get(n)),
+        (
+            n
+            for n in ("years", "at_years", "was_years", "old_years", "of_years", "as_years", "small", "nth", "birthday")
+            if group.get(n)
+        ),
         None,
     )
     if name is None:
@@ -94,7 +101,7 @@ def age_of(match: re.Match[str]) -> tuple[int, int, Age] | None:
         return start, match.end(), _years(count - 1, text, "")
     if name == "birthday":
         return start, match.end(), Age(round(count * YEAR) - 1, round(count * YEAR) + 1, text, count)
-    young = group.get("young") or group.get("of_young")
+    young = group.get("young") or group.get("of_young") or group.get("small_unit")
     if young:
         unit = {"m": 30.44, "w": 7, "d": 1}[young.strip()[0]]
         return start, match.end(), Age(round(count * unit) - 3, round((count + 1) * unit) + 3, text, None)
@@ -110,6 +117,8 @@ def age_of(match: re.Match[str]) -> tuple[int, int, Age] | None:
 def _ordinal(words: str) -> int | None:
     """'seventy-first', 'eightieth' as a number."""
     parts = re.split(r"[- ]", words.lower())
+    if parts == ["hundredth"]:
+        return 100
     tens = next((value for word, value in TENS.items() if parts[0] in (word, word[:-1] + "ieth")), None)
     units = ORDINALS.index(parts[1]) + 1 if len(parts) > 1 and parts[1] in ORDINALS else 0
     return None if tens is None else tens + units

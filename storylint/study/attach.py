@@ -247,6 +247,20 @@ def _is_full_name(item: Item) -> bool:
     return item.kind == "name" and len(item.words) > 1
 
 
+_PLACED = frozenset("in at from near on aboard".split())  # before a name: a place or a ship
+
+
+def _places(items: Sequence[Item], event: Event) -> set[int]:
+    """The names that stand right after 'b.' or 'd.': 'd. Fryeburg, Me., 4 Jan. 1829, aged 78' (ids of items)."""
+    found: set[int] = set()
+    if event.name in ("birth", "baptism", "death", "burial") and event.item in items:
+        for item in items[items.index(event.item) + 1 :]:
+            if item.kind != "name" and item.text not in (",", "."):
+                break
+            found.add(id(item))
+    return found
+
+
 def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     """Hand an age to its person and, where it goes with one, to its event."""
     items, age = telling.items, telling.items[i].age
@@ -255,6 +269,9 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     whose = re.match(r"(?:in )?(his|her)\b", age.text, re.IGNORECASE)
     if whose and "birthday" in age.text:
         telling.ages.append((Item("pron", items[i].start, items[i].start + 3, whose.group(1)), age))
+        return
+    if i and " as " in age.text and items[i - 1].kind == "pron":  # 'put her down as fifty'
+        telling.ages.append((items[i - 1], age))
         return
     if i and items[i - 1].low in ("from", "since", "until", "till", "by", "before", "after", "between", "to"):
         return
@@ -266,6 +283,10 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
         and items[named - 1].kind in ("word", "bound")
     ):
         named -= 1 if items[named - 1].kind == "word" else 2
+    if i > 1 and items[i - 1].text == "," and items[named].kind == "name" and items[named - 1].low in ("of", "from"):
+        named -= 2  # 'Barend Roos, bachelor, of Hoorn, aged 26'
+        while named > 0 and (items[named].kind in ("word", "adv") or items[named].text == ","):
+            named -= 1
     if i > 1 and items[i - 1].text == "," and items[named].person:
         owner = items[named]
     elif i and (items[i - 1].kind == "aux" or items[i - 1].event == "state"):
@@ -283,11 +304,19 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     event = by_item.get(id(target)) if target is not None else None
     if owner is None and event is not None:
         behind = items[: i - 2] if items[i - 1].low == "of" and items[i - 2].low in STATES else items[:i]
+        places = _places(items, event)
         owner = next(
             (
                 item
-                for item in reversed(behind)
-                if item.kind in ("name", "kin") or item is event.item or item.low in (";", "and", "but")
+                for at, item in reversed(list(enumerate(behind)))
+                if item is event.item
+                or item.low in (";", "and", "but")
+                or (
+                    item.kind in ("name", "kin")
+                    and not item.thing
+                    and not (at and behind[at - 1].low in _PLACED)
+                    and id(item) not in places
+                )
             ),
             None,
         )
@@ -296,6 +325,9 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
             if owner is not None and owner.person and not any(owner is subject for subject in event.subjects)
             else None
         )
+    if event is not None and owner is None and event.name == "marriage" and len(event.subjects) == 1:
+        between = items[items.index(event.item) + 1 : i] if event.item in items[:i] else []
+        owner = event.subjects[0] if not any(item.person for item in between) else None  # 'at twenty she married John'
     if event is not None and event.age is None and event.name != "state":
         event.age, event.age_of = age, owner
     else:

@@ -50,6 +50,7 @@ class Cast:
                 alike(words, lead.name)
                 or self._married_name(words, lead)
                 or (len(words) == 1 and words[0] == lead.name[-1])
+                or self._short_name(words, lead)
             )
         ):
             return lead
@@ -69,6 +70,17 @@ class Cast:
         person = Person(words, sex_of(words[0]))
         self.met.append(person)
         return person
+
+    def _short_name(self, words: tuple[str, ...], lead: Person) -> bool:
+        """'Pat' for Patrick: the beginning of her forename that is no whole forename itself."""
+        short = words[0]
+        return (
+            len(words) == 1
+            and len(short) > 2
+            and lead.name[0].startswith(short)
+            and not sex_of(short)
+            and short not in self.book.people
+        )
 
     @staticmethod
     def _married_name(words: tuple[str, ...], lead: Person) -> bool:

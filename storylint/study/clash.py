@@ -113,3 +113,8 @@ def today(options: Options) -> int:
 def born(person: Person) -> list[Said]:
     """What the draft says of a birth."""
     return person.of("birth")
+
+
+def in_the_world(person: Person) -> list[Said]:
+    """What tells when a person was born at the latest: the births, or the baptisms where no birth is dated."""
+    return born(person) or person.of("baptism")

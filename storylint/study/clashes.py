@@ -18,7 +18,7 @@ from storylint.study.clash import (
 )
 from storylint.study.dates import When
 from storylint.study.kinlaws import families, parents, siblings, wrong_length
-from storylint.study.lifelaws import active_late, at_age, late_burial, order, stated_age, twice
+from storylint.study.lifelaws import active_late, at_age, late_burial, order, stated_age, twice, wed_twice
 from storylint.study.persons import Facts, Person, Said
 
 
@@ -132,6 +132,7 @@ def life_range(said: Said) -> tuple[int, int]:
 PERSON: tuple[Callable[[Person, Options], Iterator[Clash]], ...] = (
     order,
     twice,
+    wed_twice,
     at_age,
     stated_age,
     parents,

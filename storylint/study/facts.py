@@ -17,12 +17,15 @@ from storylint.study.cast import Cast
 from storylint.study.dates import When
 from storylint.study.given_names import sex_of
 from storylint.study.hearing import Hearing
+from storylint.study.items import Item
 from storylint.study.kinship import link
+from storylint.study.lengths import first_of
+from storylint.study.lexicon import CUES
 from storylint.study.people import NO_NAME
 from storylint.study.persons import Brood, Facts, Person, Said, alike, bare, merge, sex_in
 from storylint.study.study import Book, Sentence, StudiedSection, Tagger, cut, tokens_of, whole
 from storylint.study.study import sentence as put_together
-from storylint.study.telling import Telling, tell
+from storylint.study.telling import Event, Telling, tell
 
 
 def facts_of(book: Book) -> Facts:
@@ -53,8 +56,9 @@ def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where)
         facts.people.append(lead)
         facts.own[id(section)] = lead
     where = late | calendars.where(" ".join(sentence.text for sentence in section.sentences))
-    reader = Reader(section, Hearing(Cast(book, section, lead), facts), where)
-    for block, sentences in blocks_of(section, book):
+    tagger = Tagger(book.people, set())
+    reader = Reader(section, Hearing(Cast(book, section, lead), facts), where, tagger)
+    for block, sentences in blocks_of(section, tagger):
         if block.kind is Kind.CHILD:
             reader.child(sentences[0])
         else:
@@ -67,16 +71,18 @@ def titled(section: StudiedSection) -> tuple[str, ...]:
     """The name in a heading that was not taken for an entry, where the text goes on about that name or 'he'."""
     own = section.section
     words = bare(own.title) if own.entry is not None and own.entry.kind is Kind.HEADING else ()
-    opening = " ".join(sentence.text for sentence, _ in zip(section.sentences, range(3), strict=False))
+    opening = " ".join(block.text[:200] for block in own.body[:2] if block is not own.entry)
     plain = 1 < len(words) < 5 and words[0] not in NO_NAME and len(own.title.split()) <= len(words) + 2
-    return words if plain and re.search(rf"\b{re.escape(words[0])}\b|^(?:He|She|His|Her)\b", opening) else ()
+    of_her = rf"\b{re.escape(words[0])}\b|^(?:He|She|His|Her)\b" if words else ""
+    if plain and sex_of(words[0]):
+        of_her += r"|\b(?:[Hh]e|[Ss]he|[Hh]is|[Hh]er|[Hh]im)\b"
+    return words if plain and re.search(of_her, opening) else ()
 
 
-def blocks_of(section: StudiedSection, book: Book) -> Iterator[tuple[Block, list[Sentence]]]:
+def blocks_of(section: StudiedSection, tagger: Tagger) -> Iterator[tuple[Block, list[Sentence]]]:
     """The section's blocks in order with their sentences: also its entry, where that is a heading with dates or an
     item of a list, and a paragraph that ends by announcing the list of children, which the study counts to the list.
     """
-    tagger = Tagger(book.people, set())
     own = section.section
     if (
         own.entry is not None
@@ -88,18 +94,34 @@ def blocks_of(section: StudiedSection, book: Book) -> Iterator[tuple[Block, list
     known = {id(paragraph[0].block): paragraph for paragraph in section.paragraphs} | {
         id(child.block): [child] for child in section.children
     }
+    quoted = {id(paragraph[0].block) for paragraph in section.quoted}
     for block in own.body:
-        if id(block) in known:
+        if id(block) in known and (block.kind is not Kind.PARAGRAPH or id(block) in quoted):
             yield block, mended(known[id(block)], tagger)
+        elif id(block) in known:
+            yield block, mended(list(with_scraps(block, known[id(block)], tagger)), tagger)
         elif block.kind is Kind.PARAGRAPH or (
             block is own.entry and block.kind is Kind.ITEM and own.person is not None
         ):
-            yield block, mended(cut(block, tagger), tagger)
+            yield block, mended(list(with_scraps(block, cut(block, tagger), tagger)), tagger)
         elif block.kind is not Kind.QUOTATION:
             yield block, []
 
 
-BROKEN = re.compile(r"\b(?:mo|da|Mon|Tues?|Wed|Thurs?|Fri|Sat|Sun)\.$")
+def with_scraps(block: Block, sentences: list[Sentence], tagger: Tagger) -> Iterator[Sentence]:
+    """The sentences of a paragraph with the scraps between them that tell an event: 'Owen Gethin, b. Gerlan 1836.'"""
+    at = 0
+    for after in (*sentences, None):
+        scrap = block.text[at : after.start if after else len(block.text)]
+        if CUES.search(scrap) and re.search(r"\d{3}", scrap):
+            start = at + len(scrap) - len(scrap.lstrip())
+            yield _within(block, start, at + len(scrap.rstrip()), (), tagger)
+        if after is not None:
+            yield after
+            at = after.end
+
+
+BROKEN = re.compile(r"\b(?:mo|da|Mon|Tues?|Wed|Thurs?|Fri|Sat|Sun|[æÆ]t?|[aA]et?)\.$")
 
 
 def mended(sentences: list[Sentence], tagger: Tagger) -> list[Sentence]:
@@ -120,7 +142,11 @@ def mended(sentences: list[Sentence], tagger: Tagger) -> list[Sentence]:
 
 def _from_to(first: Sentence, end: int, marks: tuple[Mark, ...], tagger: Tagger) -> Sentence:
     """A sentence from where ``first`` begins to ``end``."""
-    block, start = first.block, first.start
+    return _within(first.block, first.start, end, marks, tagger)
+
+
+def _within(block: Block, start: int, end: int, marks: tuple[Mark, ...], tagger: Tagger) -> Sentence:
+    """A sentence of a block from ``start`` to ``end``."""
     tokens = [(token, at + start) for token, at in tokens_of(block.text[start:end])]
     return put_together(block, start, end, tokens, marks, tagger)
 
@@ -139,6 +165,7 @@ class Reader:
     section: StudiedSection
     hearing: Hearing
     where: Where
+    tagger: Tagger
     tellings: list[tuple[Telling, list[Said]]] = field(default_factory=list)
     header: str = ""
     brood: Brood | None = None
@@ -146,6 +173,18 @@ class Reader:
     def prose(self, block: Block, sentences: list[Sentence]) -> None:
         """A paragraph, or a block that is no prose and can only head a list."""
         self.header, self.brood = block.text[-200:], None
+        if not sentences:
+            return
+        before, children, after = run_in(block, sentences, self.tagger)
+        self.told(block, before)
+        if children:
+            self.header = block.text[: children[0].start][-200:]
+        for child in children:
+            self.child(child)
+        self.told(block, after)
+
+    def told(self, block: Block, sentences: list[Sentence]) -> None:
+        """The sentences of a paragraph that are no list."""
         if not sentences:
             return
         other = CAPITALS.match(block.text)
@@ -178,6 +217,48 @@ class Reader:
         facts.people += [person for person in self.hearing.cast.met if person not in facts.people]
 
 
+# A list of children that runs on in a paragraph: 'Issue: Abraham, b. 1795; Henry, b. 1799.' Common practice, no source.
+RUN_IN = re.compile(
+    r"\b(?:[Cc]hild(?:ren)?|CHILD(?:REN)?|[Ii]ssue|ISSUE|[Oo]ffspring|[Cc]hn|[Ii]ss)\b\.?[^.;:\d]{0,60}[:—–]\s*"
+    r"|\b(?:had|have) (?:issue|the following|(?:\w+ ){1,3}children)\b[^.;:\d]{0,40}[:,—–]\s*"
+)
+_FORENAME = r"(?:\(?(?:\d{1,3}|[ivxl]{1,7})[.)]\s*)?[A-ZÀ-ÖØ-Þ][\w'’-]+"
+_BORN = r"(?:\s\([a-z ]+\))?,?\s\(?(?:b\.|born|bp\.|bap|c\.|chr|d\.|died|\d)"
+_LISTED = rf"{_FORENAME}(?:(?:\s[A-Z][\w.'’-]*){{0,3}}|\sthe\s\w+|\sand\s[A-Z]\w+){_BORN}"
+LISTED = re.compile(_LISTED)
+NEXT_LISTED = re.compile(rf"[;.]\s+(?:and\s+)?(?={_LISTED})|,\s+(?:and\s+)?(?={_FORENAME}{_BORN})")
+NUMERAL = re.compile(r"\(?(?:\d{1,3}|[ivxl]{1,7})[.)]\s*")
+
+
+def run_in(
+    block: Block, sentences: list[Sentence], tagger: Tagger
+) -> tuple[list[Sentence], list[Sentence], list[Sentence]]:
+    """A paragraph's sentences before a list of children that runs on in it, the children, and the sentences after."""
+    text = block.text
+    head = RUN_IN.search(text)
+    at = head.end() if head else 0
+    children: list[Sentence] = []
+    while head and (entry := LISTED.match(text, at)):
+        following = NEXT_LISTED.search(text, entry.end())
+        end = (
+            following.start()
+            if following
+            else min((s.end for s in sentences if s.end > entry.end()), default=len(text))
+        )
+        numeral = NUMERAL.match(text, at)
+        children.append(_within(block, numeral.end() if numeral else at, end, (), tagger))
+        at = following.end() if following else end
+        if not following:
+            break
+    if head is None or not children:
+        return sentences, [], []
+    before = [sentence for sentence in sentences if sentence.end <= head.start()]
+    broken = next((sentence for sentence in sentences if sentence.start < head.start() < sentence.end), None)
+    if broken is not None:
+        before.append(_within(block, broken.start, len(text[: head.start()].rstrip()), broken.marks, tagger))
+    return before, children, [sentence for sentence in sentences if sentence.start >= at]
+
+
 def hear_paragraph(
     hearing: Hearing, paragraph: list[Sentence], where: Where, first: bool
 ) -> Iterator[tuple[Telling, list[Said]]]:
@@ -193,7 +274,7 @@ def hear_paragraph(
 
 
 OF_COUPLE = re.compile(
-    r"\b(?:[Cc]hildren|[Ii]ssue|[Cc]hild|CHILDREN|ISSUE)\b[^.;:]{0,30}?\b(?:of|by|with|born to)\s+"
+    r"\b(?:[Cc]hildren|[Ii]ssue|[Cc]hild|CHILDREN|ISSUE)\b[^.;:]{0,30}?\b(?P<how>of|by|with|born to)\s+"
     r"(?P<names>(?:his |her |the )?[A-Z][^.;:\d]{1,80})"
 )
 HAVE = re.compile(r"^(?P<names>[A-Z][\w.]*(?: [A-Z][\w.]*)* and [A-Z][\w.]*(?: [A-Z][\w.]*)*) (?:had|have)\b")
@@ -209,8 +290,10 @@ def start_brood(section: StudiedSection, cast: Cast, header: str, facts: Facts) 
     names = (
         [name for part in re.split(r"\s+and\s+|,", named.group("names")) if (name := bare(part))][:2] if named else []
     )
+    with_her = named is not None and named.re is OF_COUPLE and named["how"] in ("by", "with") and len(names) == 1
     if (
         names
+        and not with_her
         and not any(alike(name, parent.name) for name in names)
         and not any(alike(names[0], spouse.name) for spouse in parent.spouses)
     ):
@@ -218,7 +301,7 @@ def start_brood(section: StudiedSection, cast: Cast, header: str, facts: Facts) 
     for name in names:
         if not alike(name, parent.name):
             other = next((spouse for spouse in parent.spouses if spouse.name and alike(name, spouse.name)), None)
-            if other is None and len(names) == 2:
+            if other is None and (len(names) == 2 or with_her):
                 other = Person(name, sex_of(name[0]))
                 cast.wed(parent, other)
     nth = (
@@ -231,7 +314,10 @@ def start_brood(section: StudiedSection, cast: Cast, header: str, facts: Facts) 
     if other is None and len(parent.spouses) == 1 and nth in (None, 0):
         other = parent.spouses[0]
     pair = {person.sex: person for person in (other, parent) if person is not None and person.sex}
-    brood = Brood(section, parent, [], pair.get("f"), pair.get("m"), one_mother=other is not None or parent.sex == "f")
+    one_mother = (
+        other is not None or parent.sex == "f" or bool(re.search(r"\b(?:and|with) his (?:\w+ )?wife\b", header))
+    )
+    brood = Brood(section, parent, [], pair.get("f"), pair.get("m"), one_mother=one_mother)
     brood.unsexed = [person for person in (parent, other) if person is not None and not person.sex]
     facts.broods.append(brood)
     return brood
@@ -246,10 +332,23 @@ def read_child(
     if first is None or first.kind != "name":
         return None, []
     person = Person(first.words, sex_of(first.words[0]) if first.words else "", entry=child)
+    if not telling.events:
+        telling.events += bare_dates(telling, first)
     hearing = Hearing(Cast(book, section, person), facts)
     told = [(telling, hearing.hear(telling, True))]
     facts.people += [person, *hearing.cast.met]
     return person, told
+
+
+def bare_dates(telling: Telling, name: Item) -> Iterator[Event]:
+    """'Anne, 3 February 1788' and 'Margarethe, 1849–1850' in a list of children: her birth, and her death."""
+    when = telling.whens[0] if telling.whens else None
+    if when is None or not re.fullmatch(r",?\s\(?", telling.sentence.text[name.end : when.start]):
+        return
+    first = first_of(when)
+    yield Event("birth", name, [name], how="said", when=first)
+    if when.last is not None:
+        yield Event("death", name, [name], how="said", when=when.last)
 
 
 def adopt(brood: Brood, person: Person, cast: Cast) -> None:

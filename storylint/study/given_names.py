@@ -6,6 +6,8 @@ published list was copied. A name that is not here is either; then pronouns and 
 
 from __future__ import annotations
 
+import re
+
 WOMEN = frozenset(
     """
     Aase Abigail Ada Adelaide Adelheid Adeline Agata Agnes Agnieszka Aiko Ailis Aino Alice Alicia Alma Almira
@@ -92,4 +94,13 @@ def sex_of(forename: str) -> str:
         return "f"
     if name in MEN or name in _MEN_IN_A:
         return "m"
-    return "f" if len(name) > 3 and name.endswith(("ella", "etta", "anna")) else ""
+    return "f" if len(name) > 3 and name.endswith(("ella", "etta", "anna", "tje", "sje")) else ""
+
+
+# What a patronymic or a particle of descent says of its bearer, from memory: Norwegian -datter, Welsh ferch, Irish Ní.
+_DAUGHTER = re.compile(r"(?:datter|dotter|d[óo]ttir|dtr)$|^(?:ferch|verch|Ní|Nic|Uí)$")
+
+
+def sex_by_descent(words: tuple[str, ...]) -> str:
+    """'f' where a name says 'daughter of': Inger Knudsdatter, Bríd Ní Chonaill."""
+    return "f" if any(_DAUGHTER.search(word) for word in words[1:]) else ""

@@ -31,7 +31,8 @@ class Hearing:
     cast: Cast
     facts: Facts
     said: list[Said] = field(default_factory=list)
-    noun: tuple[str, list[tuple[Person, bool]]] | None = None  # the paper that the sentence before is about, and whose
+    # The paper that the sentence before is about, whose it is, and whether its date is told.
+    noun: tuple[str, list[tuple[Person, bool]], bool] | None = None
 
     def hear(self, telling: Telling, opening: bool) -> list[Said]:
         """The statements of one sentence, which keeps of its items those that can mean somebody."""
@@ -91,23 +92,27 @@ class Hearing:
             self.cast.known[id(items[2])] = (person, sure)
 
     def refer(self, telling: Telling) -> None:
-        """'I have his discharge. It is dated 9 June 1862': the event of the sentence before."""
+        """'I have his discharge. It is dated 9 June 1862', 'His will is dated 1734. It was proved in 1735': the paper of the
+        sentence before.
+        """
         nouns = [event for event in telling.events if event.item.kind == "noun"]
         first = telling.events[0] if telling.events else None
         if (
             self.noun is not None
             and first is not None
             and telling.sentence.lower[:1] == ["it"]
-            and LIGHT.match(first.item.low)
             and first.when is not None
         ):
-            people = self.noun[1]
-            self.put(Event(self.noun[0], first.item, how="said", when=first.when), people, telling)
-        undated = [event for event in nouns if event.when is None and event.how == "said" and event.name in PAPERS]
+            name, people, dated = self.noun
+            proved = name == "will" and first.name == "probate"
+            if proved or (LIGHT.match(first.item.low) and not dated):
+                self.put(Event("probate" if proved else name, first.item, how="said", when=first.when), people, telling)
+        papers = [event for event in nouns if event.how == "said" and event.name in PAPERS]
         self.noun = None
-        if len(undated) == 1:
-            found = [self.cast.resolve(item) for item in undated[0].subjects]
-            self.noun = (undated[0].name, [(person, sure) for person, sure in found if person is not None])
+        if len(papers) == 1:
+            found = [self.cast.resolve(item) for item in papers[0].subjects]
+            owners = [(person, sure) for person, sure in found if person is not None]
+            self.noun = (papers[0].name, owners, papers[0].when is not None)
 
     def meet(self, items: list[Item], at: int) -> None:
         """Take note of a person as she is named, and of 'son of X and Y'."""
@@ -284,7 +289,8 @@ class Hearing:
                 )
             age = event.age if event.age_of is None or self.cast.resolve(event.age_of)[0] is person else None
             deed = event.name in DEEDS and (event.active or event.name in ("marriage", "state", "census")) and sure
-            self.add(name, person, event.when, age if len(people) == 1 else None, telling, sure, deed)
+            alone = len(people) == 1 or event.age_of is not None
+            self.add(name, person, event.when, age if alone else None, telling, sure, deed)
 
     def add(
         self,
@@ -415,7 +421,7 @@ class Hearing:
                 person, sure = self.cast.here[0], True
             if person is None:
                 continue
-            sure = sure and telling.hedged is None
+            sure = sure and telling.sure(max(0, telling.sentence.text.find(age.text)))
             if age.text.lower().startswith("lived"):
                 self.add("lived", person, None, age, telling, sure)
                 continue
@@ -428,6 +434,8 @@ class Hearing:
         other_age = ONWARD.search(text, at + len(age.text)) if at >= 0 else None
         stop = other_age.start() if other_age else len(text)
         closed = [when for when in telling.whens if when.closed and when.start < stop]
+        if age.years is None and len(closed) > 1:  # 'baptised on the day on which she was six weeks old, buried on ...'
+            return
         if "birthday" in age.text:
             end = at + len(age.text)
             beside = [
@@ -455,11 +463,13 @@ class Hearing:
         ]
         mine = [event for event in mine if cast.resolve(event.subjects[0])[0] is person]
         if len(mine) == 1:
-            self.add("aged", person, mine[0].when, age, telling, sure)
+            name = "census" if mine[0].name == "census" else "aged"
+            self.add(name, person, mine[0].when, age, telling, sure)
             return
         if (
             not mine
             and len(closed) == 1
+            and closed[0].given
             and cast.here == [person]
             and not any(event.name in ("birth", "baptism") for event in telling.events)
         ):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from storylint.study.ages import AGE, MAY_HAVE_AGE, Age, age_of
 from storylint.study.dates import When
+from storylint.study.given_names import sex_of
 from storylint.study.lexicon import (
     ADVERB,
     AUX,
@@ -109,7 +110,7 @@ def _inside(group: str, words: str) -> re.Match[str] | None:
         return (
             re.search(r"\b(?:his|her)\b", words, re.IGNORECASE)
             if group[0] == "n"
-            else re.match(r"(?:his|her)\b", words, re.IGNORECASE)
+            else re.search(r"^(?:his|her)\b|\b(?:him|her)$", words, re.IGNORECASE)
         )
     return None
 
@@ -154,7 +155,8 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
             continue
         limit = spans[at].start if at < len(spans) else len(sentence.text) + 1
         size = _name_length(tokens, tags, starts, i, limit)
-        if size:
+        verb = i == 0 and size == 1 and _opens_with_verb(tokens, lower)
+        if size and not verb:
             end = starts[i + size - 1] + len(tokens[i + size - 1])
             article = lower[i - 1] if i else ""
             yield Item(
@@ -163,17 +165,29 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
                 end,
                 sentence.text[starts[i] : end],
                 words=name_words(tokens[i : i + size]),
-                vague=article in ("a", "an", "another", "no", "every", "some", "second", "third", "other", "new"),
+                vague=article in VAGUE,
                 thing=article == "the" and tokens[i].rstrip(".") not in TITLES,
             )
             i += size
             continue
         yield Item(
-            _kind(lower[i], tokens[i], tags[i], i == 0), starts[i], starts[i] + len(tokens[i]), tokens[i], event="act"
+            _kind(lower[i], tokens[i], "x" if verb else tags[i], i == 0),
+            starts[i],
+            starts[i] + len(tokens[i]),
+            tokens[i],
+            event="act",
         )
         i += 1
 
 
+def _opens_with_verb(tokens: Sequence[str], lower: Sequence[str]) -> bool:
+    """'Sailed from Bergen in the spring', 'Bought the mill': a sentence without a subject."""
+    verb = lower[0] in IRREGULAR or (lower[0].endswith("ed") and len(lower[0]) > 4)
+    return verb and not sex_of(tokens[0]) and lower[1:2] == list(tokens[1:2]) and lower[1:2] not in (["and"], ["was"])
+
+
+# Before a name these say that it is not the one whom the section is about: 'a Zwirn', 'the first Owen Gethin'.
+VAGUE = frozenset("a an another no every some first second third fourth fifth last other new elder older".split())
 _DIGITS = str.maketrans("", "", "0123456789¹²³⁰⁴⁵⁶⁷⁸⁹^")
 
 

@@ -17,6 +17,7 @@ from storylint.study.clash import (
     before,
     born,
     gap,
+    in_the_world,
     sentence_of,
     shown,
     span,
@@ -35,7 +36,7 @@ def parents(person: Person, options: Options) -> Iterator[Clash]:
             continue
         parent = parent.real
         for birth in born(person):
-            for own in born(parent):
+            for own in in_the_world(parent):
                 yield from parent_age(person, parent, role, birth, own, options)
             for death in parent.of("death", "burial"):
                 yield from after_death(person, parent, role, birth, death, options)
@@ -56,7 +57,7 @@ def parent_age(
     name = f"the {role}, {parent.called}," if parent.name else f"the {role}"
     low, high = years
     limits = role if role == "mother" else "father"
-    if high < options[f"{limits}_from"]:
+    if high < options[f"{limits}_from"] and own.event == "birth":
         level = Level.ERROR if high < options["parent_never"] else Level.NOTE
         tail = (
             f"{gap(-high * YEAR)} before {name} was born ({shown(own.when)})"
@@ -65,7 +66,8 @@ def parent_age(
         )
     elif low > options[f"{limits}_to"] and not only_young:
         level = Level.ERROR if low > (options["mother_never"] if role == "mother" else 100) else Level.NOTE
-        tail = f"when {name} born {shown(own.when)}, was {int(low)}"
+        was = "born" if own.event == "birth" else "baptised"
+        tail = f"when {name} {was} {shown(own.when)}, was {int(low)}"
     else:
         return
     why = f"{NAMES[birth.event]} is dated {shown(birth.when)}, {tail}"
@@ -128,6 +130,8 @@ def moments(moment: Moment) -> list[tuple[When, Said | None]]:
     person, event = moment
     assert isinstance(person, Person)
     found = person.real.of(event) or (person.real.of("burial") if event == "death" else [])
+    if event == "marriage" and not found and len(person.real.spouses) == 1:
+        found = person.real.spouses[0].real.of("marriage")
     return [(said.when, said) for said in found if said.when is not None]
 
 

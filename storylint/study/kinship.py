@@ -11,6 +11,9 @@ from storylint.study.study import Book
 LABEL = re.compile(r"^\s*(?P<plus>\+)?\s*(?P<number>\d{1,4}(?:[.-]\d{1,2})*)?\.?\s*(?P<roman>[ivxl]{1,7}\.)?")
 
 
+IN_FRONT = 16  # letters: a child further on in its block belongs to a list that runs on in a paragraph
+
+
 def link(book: Book, facts: Facts) -> None:
     """Tie each child of a list to its own section, where there is no doubt which it is."""
     order = {id(section): at for at, section in enumerate(book.sections)}
@@ -36,6 +39,18 @@ def link(book: Book, facts: Facts) -> None:
                 facts.people.remove(child)
     link_couples(facts)
     facts.people = [person for person in facts.people if person.same is None]
+
+
+def patronymic(last: str, brood: Brood) -> bool:
+    """True where a name is the father's forename with or without an ending: Hendriksz, Olsen, Gruffydd."""
+    father = brood.father or brood.parent
+    stem = father.name[0].lower().rstrip("aeiou") if father.name else ""
+    ending = last.lower().removeprefix(stem) if len(stem) > 1 and last.lower().startswith(stem) else None
+    return ending is not None and bool(PATRONYMIC.fullmatch(ending))
+
+
+# From memory: Norwegian and Danish -sen and -datter, Dutch -s, -sz, -szoon, -dr, Welsh none or -s.
+PATRONYMIC = re.compile(r"[aeiou]?(?:s?(?:en|on|datter|dotter|z|zoon|dr|x)?)")
 
 
 def link_couples(facts: Facts) -> None:
@@ -95,7 +110,8 @@ class Finder:
     def label(child: Person) -> dict[str, str | None]:
         """The parts of the number printed before a child."""
         block = child.entry.block if child.entry else None
-        match = LABEL.match(f"{block.label} {block.text}" if block and block.label else block.text if block else "")
+        text = f"{block.label} {block.text}" if block and block.label else block.text if block else ""
+        match = LABEL.match(text if child.entry and child.entry.start < IN_FRONT else "")
         return match.groupdict() if match else {"plus": None, "number": None, "roman": None}
 
     @staticmethod
@@ -125,7 +141,11 @@ class Finder:
         if len(sure) == 1:
             return sure[0]
         full = self.full(child, brood)
-        same = [person for person in self.by_forename[child.name[0]] if person.name[-1] == full[-1]]
+        same = [
+            person
+            for person in self.by_forename[child.name[0]]
+            if person.name[-1] == full[-1] or patronymic(person.name[-1], brood)
+        ]
         if (
             not sure
             and len(same) == 1
@@ -138,12 +158,28 @@ class Finder:
         return None
 
     def may_be(self, person: Person, child: Person, brood: Brood) -> bool:
-        """False for a section that stands before the parents' or belongs to another generation."""
+        """False for a section that belongs to another generation, or stands before the parents' with another birth."""
         assert person.section is not None
         here, there = brood.section.section, person.section.section
-        if self.order[id(person.section)] <= self.order[id(brood.section)]:
+        if person.section is brood.section:
+            return False
+        if self.order[id(person.section)] < self.order[id(brood.section)] and not self.nearly_born(person, child):
             return False
         return here.generation is None or there.generation is None or there.generation == here.generation + 1
+
+    @staticmethod
+    def nearly_born(person: Person, child: Person) -> bool:
+        """True where the two births agree in the year, or in day and month: one of them may be a slip."""
+        return any(
+            one.when is not None
+            and other.when is not None
+            and (
+                one.when.year == other.when.year
+                or (one.when.day is not None and (one.when.day, one.when.month) == (other.when.day, other.when.month))
+            )
+            for one in person.of("birth")
+            for other in child.of("birth")
+        )
 
     @staticmethod
     def descends(person: Person, brood: Brood) -> bool:

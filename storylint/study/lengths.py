@@ -67,6 +67,7 @@ def lengths(telling: Telling, resolve: Resolve, lead: object | None) -> Iterator
             or _outlived(telling, match, resolve, lead)
             or _of_marriage(telling, match, resolve)
             or _until(telling, match)
+            or _since_then(telling, match)
         )
         if ends is not None:
             yield _length(match, *ends)
@@ -177,12 +178,14 @@ def _of_span(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | 
             and re.search(r"\b(?:for|during)\s(?:the\s)?$", text[: match.start()])
         )
         if follows or leads:
-            return _first_of(when), when.last
+            return first_of(when), when.last
     return None
 
 
-def _first_of(span: When) -> When:
-    """The first date of a span by itself."""
+def first_of(span: When) -> When:
+    """The first date of a span by itself; any other date as it is."""
+    if span.last is None:
+        return span
     found = find(str(span.year)) if span.year and not span.day and not span.month else []
     return (
         found[0]
@@ -218,6 +221,17 @@ def _until(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | No
     if last is None or not firsts or not re.search(r"\bfor\s(?:the\s)?$", text[: match.start()]):
         return None
     return (firsts[-1], last) if re.fullmatch(r",?\s", text[match.end() : last.start]) else None
+
+
+def _since_then(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | None:
+    """'had the shop from 1911 and closed it, after forty-two years, in 1937'."""
+    text = telling.sentence.text
+    first = [when for when in telling.whens if when.end <= match.start() and when.closed and when.form != "span"]
+    last = next((when for when in telling.whens if when.start >= match.end() and when.closed), None)
+    if last is None or len(first) != 1 or first[0].qualifier != "from" or last.form == "span":
+        return None
+    beside = re.fullmatch(r",?\s(?:in\s|on\s)?", text[match.end() : last.start])
+    return (first[0], last) if beside and re.search(r"\bafter\s$", text[: match.start()]) else None
 
 
 def _of_marriage(telling: Telling, match: re.Match[str], resolve: Resolve) -> tuple[Moment, Moment] | None:

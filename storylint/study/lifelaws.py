@@ -15,6 +15,7 @@ from storylint.study.clash import (
     before,
     born,
     gap,
+    in_the_world,
     sentence_of,
     shown,
     span,
@@ -43,6 +44,7 @@ ORDER = (
         )
     ),
     *(("death", later) for later in ("burial", "obituary", "probate", "inquest")),
+    ("will", "probate"),
     *(
         (earlier, "death")
         for earlier in ("baptism", "marriage", "enlist", "arrival", "citizen", "census", "will", "act")
@@ -54,7 +56,8 @@ ORDER = (
 )
 ONCE = (("enlist", "discharge"), ("arrival", "citizen"))
 DIRECTORY = re.compile(r"\b(?:director(?:y|ies)|voters?|electoral|rates?|poll)\b", re.IGNORECASE)
-LATER_GRAVE = r"rebur|remov|body|brought|vault|remains|bones|ashes"
+LATER_GRAVE = r"rebur|remov|body|brought|vault|remains|bones|ashes|\bagain\b"
+BURIED = re.compile(r"\b(?:buried|interred|laid|committed to)\b")
 WAKE = 14  # days to a burial told by its day only, as 'the 17th'; common practice, no source
 STALE = 730  # days that a printed directory may lag behind; common practice, no source
 AFTERLIFE = re.compile(
@@ -119,9 +122,35 @@ def twice(person: Person, options: Options) -> Iterator[Clash]:
                     yield Clash(Level.ERROR, f"two dates of {event}", sentence_of(person, why), why, other, one)
 
 
+TWO_WEDDINGS = re.compile(
+    r"\b(?:second\w*|2nd|2d|again|third|3rd|re-?marr\w+|divorc\w+|twice|church|chapel|civil\w*|mayor|registr\w+|bless\w+"
+    r"|banns|licen[cs]e\w*|bonds?|contract\w*|intention\w*|renew\w+|also|widow\w*)\b",
+    re.IGNORECASE,
+)
+VOWS = 60  # days from one wedding of a couple to another, as before mayor and priest; common practice, no source
+
+
+def wed_twice(person: Person, options: Options) -> Iterator[Clash]:
+    """One wedding with two dates: of the only husband or wife, named in both places."""
+    spouse = person.spouses[0].real if len(person.spouses) == 1 else None
+    if spouse is None or not spouse.name or (person.name and person.name[0] > spouse.name[0] and spouse.section):
+        return  # where both have an entry, one of the two reports it
+    found = [
+        said for said in person.of("marriage") if spouse.name[0] in said.text and not TWO_WEDDINGS.search(said.text)
+    ]
+    for at, one in enumerate(found):
+        for other in found[at + 1 :]:
+            assert one.when is not None
+            assert other.when is not None
+            days = before(one.when, other.when) or before(other.when, one.when)
+            if days > VOWS and one.place != other.place:
+                why = f"the marriage is dated {shown(one.when)} in one place and {shown(other.when)} in another"
+                yield Clash(Level.ERROR, "two dates of marriage", sentence_of(person, why), why, other, one, days)
+
+
 def at_age(person: Person, options: Options) -> Iterator[Clash]:
     """Married, enlisted or dead at an age that is out of the question or unlikely."""
-    for birth in born(person):
+    for birth in in_the_world(person):
         assert birth.when is not None
         for event, never, usual in (
             ("marriage", options["marriage_never"], options["marriage_from"]),
@@ -130,7 +159,7 @@ def at_age(person: Person, options: Options) -> Iterator[Clash]:
             for said in person.of(event):
                 assert said.when is not None
                 years = span(birth.when, said.when)
-                if years and years[1] >= 0 and whole(years[1]) < usual:
+                if birth.event == "birth" and years and years[1] >= 0 and whole(years[1]) < usual:
                     yield too_young(person, birth, said, whole(years[1]), never)
         for death in person.of("death", "burial"):
             assert death.when is not None
@@ -164,14 +193,14 @@ def too_young(person: Person, birth: Said, said: Said, age: int, never: int) -> 
 
 def too_old(person: Person, birth: Said, death: Said, years: float, options: Options) -> Clash:
     """A life longer than lives are."""
-    why = f"from the birth ({shown(birth.when)}) to {NAMES[death.event]} ({shown(death.when)}) are {int(years)} years"
+    why = f"from {NAMES[birth.event]} ({shown(birth.when)}) to {NAMES[death.event]} ({shown(death.when)}) are {int(years)} years"
     level = Level.ERROR if years > options["life_never"] else Level.NOTE
     return Clash(level, "lifespan", sentence_of(person, why), why, death, birth, (years - 80) * YEAR)
 
 
 def stated_age(person: Person, options: Options) -> Iterator[Clash]:
     """An age that the dates contradict."""
-    births = born(person)
+    births = in_the_world(person)
     for said in person.said:
         if said.age is None or not said.sure:
             continue
@@ -180,7 +209,7 @@ def stated_age(person: Person, options: Options) -> Iterator[Clash]:
             then = when_of(said)
             if then is not None:
                 yield from wrong_age(person, birth, said, then, options)
-    if not births:
+    if not born(person):
         yield from two_ages(person, options)
 
 
@@ -203,7 +232,7 @@ def wrong_age(person: Person, birth: Said, said: Said, then: When, options: Opti
     if years is None or years[1] < 0:
         return
     low, high = said.age.low / YEAR, said.age.high / YEAR
-    out = max(years[0] - high, low - years[1])
+    out = max(years[0] - high, low - years[1] if birth.event == "birth" else 0.0)  # a baptism may be late
     give = (
         options["census_give"]
         if said.event == "census"
@@ -218,9 +247,10 @@ def wrong_age(person: Person, birth: Said, said: Said, then: When, options: Opti
         str(first) if first == last else f"{first} or {last}" if last - first == 1 else f"between {first} and {last}"
     )
     age = said.age.text
-    why = f"'{age}' does not fit: from the birth ({shown(birth.when)}) to {shown(then)} are {right} years"
+    since = f"'{age}' does not fit: from {NAMES[birth.event]} ({shown(birth.when)}) to {shown(then)} are"
+    why = f"{since} {right} years"
     if last < 2 and years[1] < 2:
-        why = f"'{age}' does not fit: from the birth ({shown(birth.when)}) to {shown(then)} are {gap(years[1] * YEAR)}"
+        why = f"{since} {gap(years[1] * YEAR)}"
     level = Level.NOTE if out < 1.02 else Level.ERROR
     yield Clash(level, "age", sentence_of(person, why), why, said, birth)
 
@@ -278,7 +308,10 @@ def late_burial(person: Person, options: Options) -> Iterator[Clash]:
         for burial in person.of("burial"):
             assert death.when is not None
             assert burial.when is not None
-            if not death.when.exact or burial.when.latest is None or re.search(LATER_GRAVE, burial.text):
+            second = death.text != burial.text and BURIED.search(
+                death.text
+            )  # 'died and was buried there the same night'
+            if not death.when.exact or burial.when.latest is None or second or re.search(LATER_GRAVE, burial.text):
                 continue
             counted = re.fullmatch(
                 r"the \d{1,2}(?:st|nd|rd|th)", burial.when.words
@@ -293,7 +326,7 @@ def late_burial(person: Person, options: Options) -> Iterator[Clash]:
 
 def born_by(person: Person, never: int, deep: bool = True) -> int | None:
     """The last day on which a person can have been born: from the birth, or from marriages and children."""
-    found = [said.when.latest for said in born(person) if said.when and said.when.latest is not None]
+    found = [said.when.latest for said in in_the_world(person) if said.when and said.when.latest is not None]
     if not found:
         births = sorted(
             (said.when for child in person.children for said in born(child.real) if said.when and said.when.latest),

@@ -10,7 +10,7 @@ from storylint.draft.forenames import FORENAMES
 from storylint.draft.model import Block
 from storylint.study.ages import Age
 from storylint.study.dates import When
-from storylint.study.given_names import sex_of
+from storylint.study.given_names import sex_by_descent, sex_of
 from storylint.study.items import name_words
 from storylint.study.lengths import Length
 from storylint.study.lexicon import CHILD, PARENT, SIBLING, SPOUSE
@@ -184,7 +184,7 @@ def sex_in(section: StudiedSection, name: tuple[str, ...]) -> str:
     of = SON_OF.search(text[:160])
     if of and section.section.person:
         return "f" if of.group(1) else "m"
-    known = sex_of(name[0]) if name else ""
+    known = (sex_by_descent(name) or sex_of(name[0])) if name else ""
     if known:
         return known
     found = PRONOUN.findall(text)

@@ -234,6 +234,7 @@ def _owns(items: Sequence[Item], k: int) -> bool:
         after is not None
         and after.kind in ("word", "kin", "noun", "adv", "name", "age")
         and after.text not in (".", "!", "?")
+        and not after.low.endswith(("ing", "down"))  # 'found her living with a niece', 'put her down as fifty'
     )
 
 
@@ -255,6 +256,14 @@ def _coordinated(items: Sequence[Item], k: int) -> list[Item]:
         found.append(items[i])
         j = _before_brackets(items, i - 1)
     return found[::-1]
+
+
+def _before_calling(items: Sequence[Item], i: int) -> int:
+    """Step back over ', a cooper' or ', yeoman' to the name: 'Morris Pugh, yeoman, who had died'."""
+    j = i
+    while j > 0 and items[j].kind in ("word", "adv") and items[j].text not in (",", ";", ":"):
+        j -= 1
+    return j - 1 if j < i and j > 0 and items[j].text == "," and items[j - 1].kind == "name" else i
 
 
 def _before_apposition(items: Sequence[Item], j: int) -> int:
@@ -299,7 +308,16 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     if item.low in ("who", "whom"):
         i = j - 2 if j and items[j - 1].text == "," else j - 1
         i = _before_brackets(items, i)
+        i = _before_calling(items, i)
         clause.who = _head(items, i, clause)[0] if i >= 0 and items[i].person else []
+        if (
+            not clause.who
+            and i > 1
+            and items[i].kind == "name"
+            and items[i - 1].low == "of"
+            and not items[i - 2].person
+        ):
+            clause.who = [items[i]]  # 'the goods of Morris Pugh, who had died'
         clause.relative, clause.relative_at = clause.who, k
         return clause.who, "said" if clause.who else "unknown"
     if (
@@ -324,6 +342,8 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     if item.text == "," and finite and clause.who:  # 'her first child, George, who died young, was born in 1850'
         subjects, clause.who = clause.who, []
         return subjects, "said"
+    if item.text == "," and not finite and items[k].event == "birth" and _of_another(items, j):
+        return [], "unknown"
     if item.kind == "bound" and item.low not in ("which", "that", "whose"):
         if len(clause.main) == 1 and any(aux.low in ("were", "are") for aux in items[j + 1 : k + 1]):
             return [], "unknown"  # 'before her parents, Peter Doyle and Honor Linnane, were married'
@@ -333,6 +353,12 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         found = _same(items, j, clause)
         return _after(items, k) if found[1] == "initial" and finite else found
     return [], "unknown"
+
+
+def _of_another(items: Sequence[Item], j: int) -> bool:
+    """'His debts were paid by a grandson whom he never saw, born in 1640': somebody stands before the last 'who'."""
+    who = next((i for i in range(j - 1, 0, -1) if items[i].low in ("who", "whom", "whose", ";")), 0)
+    return items[who].low != ";" and who > 0 and any(i.kind in ("kin", "name") for i in items[max(0, who - 2) : who])
 
 
 def _of_thing(items: Sequence[Item], k: int) -> bool:
@@ -488,7 +514,7 @@ def _objects(items: Sequence[Item], k: int) -> Iterator[Item]:
         ):
             return
         if item.person and not _owns(items, j):
-            before = items[j - 1]
+            before = items[j - 2] if items[j - 1].low in ARTICLES and j > 1 else items[j - 1]
             item.given_to = before.low == "to"
             if (before.kind != "prep" or before.low == "to") and not (
                 j + 1 < len(items) and items[j + 1].low in ("'s", "’s")

