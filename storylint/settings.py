@@ -50,14 +50,21 @@ class Settings:
 def load(start: Path, cache: Cache | None = None) -> Settings:
     """The settings for a draft or folder at ``start``: the nearest ``storylint.toml`` there or above, else defaults."""
     start = Path(os.path.realpath(start))  # Path.resolve raises where links lead round in a circle
-    folders = [start, *start.parents] if start.is_dir() else list(start.parents)
-    nearest = next((folder / FILE for folder in folders if (folder / FILE).is_file()), None)
+    nearest = next((folder / FILE for folder in (start, *start.parents) if is_file(folder / FILE)), None)
     if nearest is None:
         return Settings()
     text = read(nearest)
     if cache is None:
         return parse(nearest, text)
     return cache.once("settings", (str(nearest), text), lambda: parse(nearest, text))
+
+
+def is_file(path: Path) -> bool:
+    """False, too, where the path leads through a folder that may not be entered or has a name that no disk takes."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def read(path: Path) -> str:

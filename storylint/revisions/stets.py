@@ -33,11 +33,10 @@ Pair = tuple[SectionReading | None, Finding]
 
 def files_for(paths: Iterable[Path]) -> list[Path]:
     """The stet files that bear on these drafts and folders: beside them, below and above."""
-    folders: dict[Path, None] = {}
-    for path in paths:
-        path = path.absolute()
-        folders |= dict.fromkeys((path, *path.parents) if path.is_dir() else path.parents)
-    return [folder / FILE for folder in folders if (folder / FILE).is_file()]
+    from storylint.settings import is_file
+
+    folders = dict.fromkeys(folder for path in paths for folder in (path.absolute(), *path.absolute().parents))
+    return [folder / FILE for folder in folders if is_file(folder / FILE)]
 
 
 def read(path: Path) -> list[Stet]:
@@ -170,12 +169,12 @@ def section_without(section: SectionReading, hidden: set[str]) -> SectionReading
 def is_read(file: Path, stet: Stet, reading: Reading) -> bool:
     """True where the stet's draft is among those read, or is no longer there: then it is elsewhere in the book."""
     draft = file.parent / stet.draft
-    return not stet.draft or not draft.exists() or any(is_same(draft, Path(d.path)) for d in reading.drafts)
+    return not stet.draft or not os.access(draft, os.F_OK) or any(is_same(draft, Path(d.path)) for d in reading.drafts)
 
 
 def is_same(one: Path, other: Path) -> bool:
     """True for two paths to one file."""
-    return os.path.normcase(one.absolute().resolve()) == os.path.normcase(other.absolute().resolve())
+    return os.path.normcase(os.path.realpath(one)) == os.path.normcase(os.path.realpath(other))
 
 
 def texts_told(reading: Reading) -> set[tuple[str, ...]]:

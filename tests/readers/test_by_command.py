@@ -99,6 +99,29 @@ def test_what_may_not_be_read(book: Path, run: Callable[..., Ran]) -> None:
                                              "copy it to a folder of your own"])  # fmt: skip
 
 
+@pytest.mark.parametrize("first", [True, False])
+def test_a_folder_that_may_not_be_entered(
+    book: Path, run: Callable[..., Ran], monkeypatch: pytest.MonkeyPatch, first: bool
+) -> None:
+    shut = book.parent / "shut" / "draft.docx"
+    real = os.stat
+
+    def guarded(path: object, *args: object, **options: object) -> os.stat_result:
+        if isinstance(path, str | Path) and Path(path).parent == shut.parent:
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, *args, **options)  # type: ignore[call-overload,no-any-return]
+
+    monkeypatch.setattr(os, "stat", guarded)
+    code, told, reading = lint(run, *((shut, book) if first else (book, shut)))
+    assert (code, read(reading)) == (3, ["book.md"])
+    assert told == [f"storylint: {shut}: you are not allowed to read it; ask the owner, or copy it to a folder of your own"]
+
+
+def test_a_name_that_no_disk_takes(book: Path, run: Callable[..., Ran]) -> None:
+    code, told, reading = lint(run, book.parent / ("b" * 300 + ".docx"), book)
+    assert (code, len(told), read(reading)) == (3, 1, ["book.md"])
+
+
 @pytest.mark.parametrize(
     ("name", "data"),
     [
