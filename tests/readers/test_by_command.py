@@ -114,7 +114,9 @@ def test_a_folder_that_may_not_be_entered(
     monkeypatch.setattr(os, "stat", guarded)
     code, told, reading = lint(run, *((shut, book) if first else (book, shut)))
     assert (code, read(reading)) == (3, ["book.md"])
-    assert told == [f"storylint: {shut}: you are not allowed to read it; ask the owner, or copy it to a folder of your own"]
+    assert told == [
+        f"storylint: {shut}: you are not allowed to read it; ask the owner, or copy it to a folder of your own"
+    ]
 
 
 def test_a_name_that_no_disk_takes(book: Path, run: Callable[..., Ran]) -> None:
