@@ -107,7 +107,7 @@ def persons(spines: Sequence[Spine], goal: float) -> str:
         add(svg, "text", "tick", str(value), x=x, y=18)
     for at, spine in enumerate(spines):
         middle = 34 + THIN * (at + 0.5)
-        link = linked(svg, spine, f"; reading ease {spine.ease:.0f}" if spine.ease is not None else "")
+        link = linked(svg, spine, f"; reading ease {int(spine.ease)}" if spine.ease is not None else "")
         add(link, "rect", "row", x=0, y=middle - THIN / 2 + 1, width=WIDTH, height=THIN - 2)
         add(svg, "text", "name", cut(spine.name, 32), x=290, y=middle + 5)
         if spine.score is not None:
@@ -158,7 +158,7 @@ def line(svg: Element, name: str, values: Iterable[tuple[float, float | None]]) 
 
 def moved(what: str, old: float | None, new: float | None) -> str:
     """'overall score from 41 to 58'."""
-    return f"{what} not known" if old is None or new is None else f"{what} from {old:.0f} to {new:.0f}"
+    return f"{what} not known" if old is None or new is None else f"{what} from {int(old)} to {int(new)}"
 
 
 def meter(score: float | None, goal: float, state: str) -> str:

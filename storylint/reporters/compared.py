@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Any
 
 from storylint.reporters import charts
+from storylint.reporters.glance import change
 from storylint.reporters.html import filled
 
 TOKEN = re.compile(r"\w+|\s+|[^\w\s]")
@@ -39,6 +40,7 @@ def render(data: dict[str, Any], told: str, next_step: str) -> str:
         losers=sorted((side for side in listed if side.losses), key=lambda side: not side.is_gone),
         became=BECAME,
         marked=marked,
+        change=change,
         meter=lambda score: Markup(charts.meter(score, data["goal"], "done" if score >= data["goal"] else "untouched")),
     )
 
@@ -98,10 +100,8 @@ class Side:
     @property
     def rank(self) -> tuple[int, float]:
         """Those that fell, those that rose, those there is only one of, those that are as they were."""
-        gain = self.gain
-        if gain is None:
-            return 2, 0.0
-        return 3 if abs(gain) < 0.5 else 0 if gain < 0 else 1, -abs(gain)
+        order = {"-": 0, "+": 1, "·": 2, "=": 3}
+        return order[change(*self.scores)[0]], -abs(self.gain or 0.0)
 
     @property
     def rows(self) -> Iterator[tuple[str, Any, Any, str]]:

@@ -86,6 +86,13 @@ def state(section: SectionReading, goal: float) -> str:
     return "untouched" if overall < UNTOUCHED else "under way"
 
 
+def change(before: float | None, now: float | None) -> str:
+    """'+12', '-3' or '=' between two figures as they are shown, without decimals; '·' where there are not two."""
+    if before is None or now is None:
+        return "·"
+    return f"{int(now) - int(before):+d}" if int(now) != int(before) else "="
+
+
 def count(n: int, what: str) -> str:
     """'1 person', '2 persons'."""
     return f"{n:,} {what}" if n == 1 else f"{n:,} {what}s"

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import sys
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from shlex import quote as shell_quote
 from typing import Any
@@ -140,7 +140,7 @@ def board(console: Console, marks: Look, reading: Reading) -> None:
         best = [s.scores["overall"] for s in rest if s.scores["overall"] is not None]
         span = f", from {whole(best[0])} to {whole(best[-1])}" if best else ""
         console.print(Text(f"… and {len(rest)} more{span}; --all shows everyone", "dim"))
-    key = f"E errors, W warnings, N notes; {marks.goal} is your goal of {whole(reading.goal)}"
+    key = f"Of 100, which is clean; {marks.goal} is your goal of {whole(reading.goal)}. E errors, W warnings, N notes"
     console.print(indented("", key, console, "dim"))
 
 
@@ -171,7 +171,7 @@ class Shape:
             if step == len(self.rules) - 1:
                 edge = left + 4 * len(self.rules)
                 gap = " " * max(0, edge + 7 - 5 - len(line))
-                line = "Worst first".ljust(left - 9)[: left - 9] + "  overall" + line[left:] + gap
+                line = "Lowest first".ljust(left - 9)[: left - 9] + "  overall" + line[left:] + gap
             yield Text(line, "dim")
         tail = f"{'words':>7}" + (f"{'ease':>{self.ease}}" if self.ease else "") + f"{'E':>3}{'W':>4}{'N':>4}"
         stems = "".join(f"   {marks.stem}" for _ in self.rules)
@@ -225,8 +225,9 @@ def mend(console: Console, marks: Look, reading: Reading, level: Level) -> None:
     console.print()
     console.print(Text.assemble((f"{count(total, level.value)} ", STYLE[level]), (f"— {MEANING[level]}", "dim")))
     shown = groups if marks.all else groups[: PEOPLE[level]]
+    named = len(reading.sections) > 1 or bool(reading.findings)  # of one person alone the name stands above
     for section, made in shown:
-        group(console, marks, reading, section, made)
+        group(console, marks, reading, section, made, named)
     if rest := groups[len(shown) :]:
         findings = Counter(fix.first.rule for _, made in rest for fix in made for _ in fix.findings)
         listed = ", ".join(f"{n} {rule}" for rule, n in findings.most_common())
@@ -243,13 +244,16 @@ def in_order(reading: Reading) -> list[SectionReading]:
     return worst_first(people) + worst_first(s for s in reading.sections if not s.person)
 
 
-def group(console: Console, marks: Look, reading: Reading, section: SectionReading | None, made: list[Fix]) -> None:
+def group(
+    console: Console, marks: Look, reading: Reading, section: SectionReading | None, made: list[Fix], named: bool
+) -> None:
     """One person's fixes of one level."""
-    name = label(section) if section else "The whole book"
-    overall = section.scores["overall"] if section else None
     console.print()
-    name = cut(name, min(cell_len(name), console.width - 8))
-    console.print(Text.assemble("  ", (name, "bold"), ("" if overall is None else f"  {whole(overall)}", "dim")))
+    if named:
+        name = label(section) if section else "The whole book"
+        overall = section.scores["overall"] if section else None
+        name = cut(name, min(cell_len(name), console.width - 8))
+        console.print(Text.assemble("  ", (name, "bold"), ("" if overall is None else f"  {whole(overall)}", "dim")))
     shown = made if marks.all else made[:FIXES]
     for fix in shown:
         advice(console, marks, reading, fix)
@@ -267,18 +271,19 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
     gain = f"  +{fix.gain:g} points" if fix.gain >= 0.05 else ""
     spot = "" if times else f"  {where(places[0][1], reading)}" + (f"  {first.id}" if marks.all else "")
     console.print(Text.assemble("    ", (first.rule + times, STYLE[first.level]), (spot, "dim"), (gain, "green")))
-    same = len({finding.message for finding in fix.findings}) == 1
-    if same:
-        console.print(indented("      ", first.message, console))
     shown = places if marks.all else places[:QUOTES]
+    messages = list(dict.fromkeys(finding.message for finding, _ in shown))
+    shown.sort(key=lambda pair: messages.index(pair[0].message))
+    said = ""
     for finding, place in shown:
+        if finding.message != said:
+            said = finding.message
+            console.print(indented("      ", said, console))
         line = quoted(finding, place)
         if times:
             line.append(f"  {where(place, reading)}", "dim")
         if times and marks.all and place is finding.places[0]:
             line.append(f"  {finding.id}", "dim")
-        if not same:
-            line.append(f"\n{safe(finding.message)}", "dim")
         console.print(indented(f"      {marks.stem} ", line, console))
     if len(places) > len(shown):
         console.print(Text(f"      {marks.stem} … and {len(places) - len(shown)} more like it", "dim"))
@@ -339,26 +344,31 @@ def explain(reading: Reading) -> None:
     """Every sentence that counts in every score, and how: so that an author can disagree."""
     console = console_for(sys.stdout)
     marks = look(console, True)
-    text_of = {(draft.path, block.index): block.text for draft in reading.drafts for block in draft.blocks}
+    text_of = {draft.path: {block.index: block.text for block in draft.blocks} for draft in reading.drafts}
     for section in reading.sections:
         portrait(console, marks, section, reading.goal)
         for rule, share in shares(section):
             console.print()
             score = f"  {whole(share.score)}: {share.clean:g} of {share.whole:g} {share.unit} count as clean"
             console.print(Text.assemble((rule, "bold"), score))
-            for reason in share.reasons:
-                told = text_of.get((section.path, reason.block), "")[reason.start : reason.end]
-                because(console, marks, reason, told)
+            because(console, marks, share.reasons, text_of[section.path])
+        console.print()
+    key = f"{marks.no} not clean, {marks.yes} clean; the figure is how much the words count"
+    console.print(indented("", key, console, "dim"))
 
 
-def because(console: Console, marks: Look, reason: Reason, told: str) -> None:
-    """One unit of a score."""
-    words = safe(" ".join(told.split())).split()
-    short = " ".join(words) if len(words) <= 16 else " ".join(words[:9]) + " … " + " ".join(words[-6:])
-    sign = marks.yes if reason.clean else marks.no
-    line = Text.assemble(f"“{short}” ", (safe(reason.why), "dim"))
-    style = "" if reason.clean else "bold"
-    console.print(indented(f"  {sign:<2} {reason.weight:>5g}  ", line, console, style, " " * 12))
+def because(console: Console, marks: Look, reasons: Sequence[Reason], text_of: Mapping[int, str]) -> None:
+    """The units of a score, those that are not clean first, each reason once with its sentences under it."""
+    alike: dict[tuple[bool, str], list[Reason]] = {}
+    for reason in reasons:
+        alike.setdefault((reason.clean, reason.why), []).append(reason)
+    for (clean, why), units in sorted(alike.items(), key=lambda pair: pair[0][0]):
+        sign = marks.yes if clean else marks.no
+        console.print(indented(f"  {sign:<2} ", why, console, "dim" if clean else "bold", " " * 5))
+        for unit in units:
+            words = safe(text_of.get(unit.block, "")[unit.start : unit.end]).split()
+            short = " ".join(words) if len(words) <= 16 else " ".join(words[:9]) + " … " + " ".join(words[-6:])
+            console.print(indented(f"  {unit.weight:>8g}  ", f"“{short}”", console, "", " " * 12))
 
 
 # ------------------------------------------------------------------------------------------------------------ the end
@@ -391,7 +401,9 @@ def closing(console: Console, marks: Look, reading: Reading, alone: bool) -> Non
     console.print(indented("Next  ", text, console, "", " " * 6))
     cautions = list(caution(reading))
     if marks.all and reading.every():
-        cautions.append("A finding may stand if you mean it: storylint stet ID --why 'the reason'.")
+        cautions.append(
+            "A finding may stand if you mean it: storylint stet ID --why 'the reason'. Its ID stands behind its place."
+        )
     if cautions:
         console.print()
     for line in cautions:
@@ -403,19 +415,19 @@ def next_step(fix: Fix, alone: bool) -> str:
     n = sum(len(finding.places) for finding in fix.findings)
     what = f"{fix.first.rule}, {count(n, 'place')}. {fix.first.fix}"
     if fix.section is None:
-        return f"begin with the book as a whole: {what}"
+        return f"Begin with the book as a whole: {what}"
     overall = fix.section.scores["overall"]
     gain = ""
     if overall is not None and fix.gain >= 0.05:
         gain = f" That takes the section from {whole(overall)} to about {whole(min(100.0, overall + fix.gain))}."
     see = "" if alone else f" See it alone: --person {shell_quote(label(fix.section))}"
-    return f"begin with {label(fix.section)}: {what}{gain}{see}"
+    return f"Begin with {label(fix.section)}: {what}{gain}{see}"
 
 
 def finished(reading: Reading, alone: bool) -> str:
     """What to do when nothing is left to mend."""
     whose = "here" if alone else "in this book"
-    text = f"nothing {whose} has to be mended before print."
+    text = f"Nothing {whose} has to be mended before print."
     if any(finding.level is Level.NOTE for _, finding in reading.every()):
         text += " Look through the notes once; each may stand if you mean it."
     return text + " Then read it aloud, check each note against its source, and let someone read it who is not in it."

@@ -13,7 +13,7 @@ from datetime import datetime
 from rich.console import Console
 from rich.text import Text
 
-from storylint.reporters.glance import count
+from storylint.reporters.glance import change, count
 from storylint.reporters.terminal import console_for, cut, indented, safe, whole
 from storylint.revisions.history import History, Moment
 from storylint.revisions.pace import Pace
@@ -58,6 +58,7 @@ def show(told: History, names: Mapping[str, str], everyone: bool) -> None:
     console.print()
     for line in board(told, drawn, names, everyone, console.width):
         console.print(line, no_wrap=True, crop=True)
+    console.print(indented("", key(told), console, "dim"))
     console.print()
     console.print(indented("Pace  ", pace_told(told.pace, told.goal), console, "", " " * 6))
     for remark in remarks(told, names):
@@ -76,8 +77,8 @@ def heading(told: History, drawn: Pen, console: Console) -> Iterator[Text]:
     yield Text.assemble(("The book  ", "bold"), f"{count(len(told.moments), 'revision')}, {span}")
     here = f"{last.done} of {count(last.persons, 'person')} at your goal of {whole(told.goal)}"
     facts = [
-        then_now("overall", [moment.overall for moment in told.moments], drawn),
-        then_now("reading ease", [moment.ease for moment in told.moments], drawn),
+        then_now("overall", [moment.overall for moment in told.moments], drawn, ""),
+        then_now("reading ease", [moment.ease for moment in told.moments], drawn, ""),
         then_now("school grade", [moment.grade for moment in told.moments], drawn, ".1f"),
         then_now("words", [float(moment.words) for moment in told.moments], drawn, ",.0f"),
         then_now("citation notes", [float(moment.notes) for moment in told.moments], drawn, ",.0f"),
@@ -91,12 +92,15 @@ def heading(told: History, drawn: Pen, console: Console) -> Iterator[Text]:
             yield indented(" " * 10, fact, console)
 
 
-def then_now(what: str, values: Sequence[float | None], drawn: Pen, form: str = ".0f") -> str:
-    """'words 3,891 → 4,908', with a small line of all values where it can be drawn; empty where there are none."""
+def then_now(what: str, values: Sequence[float | None], drawn: Pen, form: str) -> str:
+    """'words 3,891 → 4,908', with a small line of all values where it can be drawn; empty where there are none.
+
+    ``form`` is how the figures are written, "" for that of all scores.
+    """
     there = [value for value in values if value is not None]
     if not there:
         return ""
-    first, last = (format(value, form) for value in (there[0], there[-1]))
+    first, last = (format(value, form) if form else whole(value) for value in (there[0], there[-1]))
     both = f"{first} {drawn.arrow} {last}  {spark(there, drawn)}".rstrip()
     return f"{what:<15}" + (first if len(there) == 1 else both)
 
@@ -138,8 +142,8 @@ def plot(told: History, drawn: Pen, width: int) -> Iterator[Text]:
                 row[at] = drawn.rules
     draw(cells, scored, drawn, low, (start, end))
     yield Text()
-    key = f"  {drawn.goal} your goal{breaks_key(told, drawn)}"
-    yield Text.assemble(("Overall score", "bold"), (key, "dim"))
+    signs = f"  {drawn.goal} your goal{breaks_key(told, drawn)}"
+    yield Text.assemble(("Overall score", "bold"), (signs, "dim"))
     for number, row in enumerate(cells):
         label = whole(100.0) if number == 0 else whole(told.goal) if number == level else ""
         label = whole(low) if number == HEIGHT - 1 and not label else label
@@ -155,7 +159,7 @@ def plot(told: History, drawn: Pen, width: int) -> Iterator[Text]:
 def breaks_key(told: History, drawn: Pen) -> str:
     """What a line down means, if there is one."""
     there = any(moment.rules for moment in told.moments)
-    return f"  {drawn.rules} the rules changed; scores on its two sides can't be compared" if there else ""
+    return f"  {drawn.rules} the rules changed: don't compare across it" if there else ""
 
 
 def draw(
@@ -201,6 +205,14 @@ def board(told: History, drawn: Pen, names: Mapping[str, str], everyone: bool, w
         yield Text(f"… and {len(people) - len(shown)} more; --all shows everyone", "dim")
 
 
+def key(told: History) -> str:
+    """What the columns are."""
+    text = f"Of 100, your goal is {whole(told.goal)}. notes: citation notes; E errors, W warnings, N notes of storylint"
+    if any(moment.rules for moment in told.moments):
+        text += ". The rules changed on the way: part of a change may be theirs and not yours"
+    return text
+
+
 def by_score(person: Person) -> tuple[bool, float, int]:
     """The sorting key: overall score, the longer of two equals first; those without one last."""
     last = person.last
@@ -226,13 +238,6 @@ def level_spark(scores: Sequence[float], drawn: Pen) -> str:
     """Scores as bars from 0 to 100, so that persons can be compared."""
     top = len(drawn.bars) - 1
     return "".join(drawn.bars[round(score / 100 * top)] for score in sampled(scores, SPARK))
-
-
-def change(first: float | None, now: float | None) -> str:
-    """'+12', '-3', '=' or a dot where it can't be told."""
-    if first is None or now is None:
-        return "·"
-    return f"{now - first:+.0f}" if abs(now - first) >= 0.5 else "="
 
 
 def called(person: Person, names: Mapping[str, str]) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from storylint.reporters.glance import count
 from storylint.revisions.teller import Person
 
 # Pace is told from this many days and persons on; fewer say nothing. Proposed for this tool, no source.
@@ -41,9 +42,10 @@ def pace(times: Sequence[datetime], breaks: Sequence[datetime], people: Sequence
     now = times[-1]
     since = max([times[0], now - RECENT, *breaks])
     brought = sum(is_brought(person, goal, since) for person in people)
-    left = sum(not person.last.is_done(goal) for person in people if person.last.overall is not None)
+    scored = [person for person in people if person.last.overall is not None]
+    left = sum(not person.last.is_done(goal) for person in scored)
     days = (now - since).days
-    why = unclear(brought, days, left, bool(breaks) and since == breaks[-1])
+    why = unclear(brought, days, left, bool(breaks) and since == breaks[-1]) if scored else "nobody has a score yet"
     if why:
         return Pace(brought, days, left, why=why)
     give = math.sqrt(brought)
@@ -57,7 +59,7 @@ def unclear(brought: int, days: int, left: int, broken: bool) -> str:
         return "everyone has reached the goal"
     if days < DAYS:
         of = "since the rules changed" if broken else "of history"
-        return f"{days} days {of} are too few to tell a pace; it takes {DAYS}"
+        return f"{count(days, 'day')} {of} {'is' if days == 1 else 'are'} too few to tell a pace; it takes {DAYS}"
     if brought < BROUGHT:
         return f"{brought} brought over the goal in {days} days are too few to tell a pace; it takes {BROUGHT}"
     return ""
