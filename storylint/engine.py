@@ -78,7 +78,9 @@ def read(paths: Sequence[Path], run: Run) -> Reading:
             drafts.append(timed(run, "reading", opening.read, path, run.cache))
         except Unreadable as fault:
             unreadable.append((fault.path, fault.why))
-    return reading_of(timed(run, "reading", opening.without_twins, drafts), run, unreadable)
+    if len(drafts) > 1:
+        drafts = timed(run, "reading", opening.without_twins, drafts)
+    return reading_of(drafts, run, unreadable)
 
 
 def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str, str]] = ()) -> Reading:
@@ -152,8 +154,9 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
 
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
-    with halves.second(drafts, run.settings, there) as second:
-        book = studied(drafts, run)
+    book = studied(drafts, run)
+    quiet = Run(run.settings)  # the second process shows no progress
+    with halves.second((lambda: judge_book(book, quiet, there)) if there else None) as second:
         judged = judge_book(book, run, here)
         other = (second.judged() if second else None) or judge_book(book, run, there)
     run.timings |= {name: took for name, took in other.timings.items() if name in there}
@@ -185,11 +188,6 @@ def studied(drafts: Sequence[Draft], run: Run) -> Book:
     number_ids(sections)
     book: Book = timed(run, "study", study, sections, run.settings.table)
     return book
-
-
-def judged_by(drafts: Sequence[Draft], run: Run, names: Sequence[str]) -> Judged:
-    """What these rules say of the drafts: the work of a second process, see ``storylint.halves``."""
-    return judge_book(studied(drafts, run), run, names)
 
 
 def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:

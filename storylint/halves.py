@@ -1,29 +1,27 @@
 """A long book is judged by two processes at once, each with half of the rules.
 
-The second process is a Python of its own, so that it works alike on every system; it gets the drafts as they were
-read, studies them as the first does, and hands back what its rules say. What goes wrong with it costs time and nothing
-else: the first process then does the other half too. On two cores a book of 100,000 words takes three fifths of the
-time; below ``WORTH_IT`` the second start costs more than it saves.
+The second process is a copy of the first, made when the book has been studied, and hands back what its rules say. What
+goes wrong with it costs time and nothing else: the first process then does the other half too. Systems that can't copy
+a process at little cost (Windows, macOS) do without.
 """
 
 from __future__ import annotations
 
-import gc
 import os
 import pickle
-import subprocess
+import signal
 import sys
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+import warnings
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
 from threading import Thread
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from storylint.draft.model import Draft
     from storylint.engine import Judged
-    from storylint.settings import Settings
 
-WORTH_IT = 25_000  # words
+WORTH_IT = 5_000  # words; below, the copy costs more than it saves
+CAN_COPY = sys.platform == "linux"
 # These go by what the draft says of persons (``study.facts``), which takes as long as all that the others need:
 # together, so that it is worked out once.
 BY_FACTS = frozenset(("context", "dates", "living", "persons", "unbroken"))
@@ -33,7 +31,7 @@ def in_two(names: Iterable[str], words: int) -> tuple[list[str], list[str]]:
     """The rules of this process and of the second one; none for that where it is not worth it."""
     names = list(names)
     others = [name for name in names if name not in BY_FACTS]
-    if words < WORTH_IT or cores() < 2 or not others or len(others) == len(names) or not sys.executable:
+    if not CAN_COPY or words < WORTH_IT or cores() < 2 or not others or len(others) == len(names):
         return names, []
     return [name for name in names if name in BY_FACTS], others
 
@@ -44,59 +42,72 @@ def cores() -> int:
 
 
 class Second:
-    """The second process; ``judged`` waits for what it says."""
+    """The second process at work; ``judged`` waits for what it says."""
 
-    def __init__(self, drafts: Sequence[Draft], author: Settings, names: Sequence[str]) -> None:
-        # -P and the path from here: no file beside the drafts may pass for a module of Python's
-        code = f"import sys; sys.path[:] = {sys.path!r}; from storylint.halves import serve; serve()"
-        self.job = pickle.dumps((drafts, author, names), pickle.HIGHEST_PROTOCOL)
-        self.process = subprocess.Popen(
-            [sys.executable, "-P", "-c", code],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-        )
+    def __init__(self, work: Callable[[], Judged]) -> None:
+        out, into = os.pipe()
+        try:
+            self.process = copied()
+        except OSError:
+            os.close(out)
+            raise
+        else:
+            if not self.process:
+                answer(work, into)
+        finally:
+            os.close(into)
         self.said = b""
-        self.talk = Thread(target=self.speak, daemon=True)
+        self.talk = Thread(target=self.listen, args=(out,), daemon=True)
         self.talk.start()
 
-    def speak(self) -> None:
-        """Give the job and take the answer, while the first process works."""
-        try:
-            self.said = self.process.communicate(self.job)[0]
-        except (OSError, ValueError):
-            self.said = b""
+    def listen(self, out: int) -> None:
+        """Take the answer, while the first process works."""
+        with os.fdopen(out, "rb") as stream:
+            self.said = stream.read()
 
     def judged(self) -> Judged | None:
         """What its rules say; None if it failed."""
         self.talk.join()
         try:
-            found: Judged | None = pickle.loads(self.said) if self.process.returncode == 0 else None
+            found: Judged = pickle.loads(self.said)
         except Exception:
             return None
         return found
 
+    def end(self) -> None:
+        """Leave no process behind."""
+        with suppress(ProcessLookupError):
+            os.kill(self.process, signal.SIGKILL)
+        os.waitpid(self.process, 0)
+        self.talk.join()
+
+
+def copied() -> int:
+    """Copy this process: gives 0 in the copy, its id in the first. Raises OSError."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # that threads are not copied: the work needs none
+        return os.fork()
+
+
+def answer(work: Callable[[], Judged], into: int) -> None:
+    """What the second process does, and its end: nothing that the first had begun is written or tidied up twice."""
+    try:
+        data = pickle.dumps(work(), pickle.HIGHEST_PROTOCOL)
+        with os.fdopen(into, "wb") as stream:
+            stream.write(data)
+    finally:
+        os._exit(0)
+
 
 @contextmanager
-def second(drafts: Sequence[Draft], author: Settings, names: Sequence[str]) -> Iterator[Second | None]:
-    """The second process at work on these rules; None where there are none or it can't be started."""
+def second(work: Callable[[], Judged] | None) -> Iterator[Second | None]:
+    """The second process at this work; None where there is none or it can't be started."""
     try:
-        other = Second(drafts, author, names) if names else None
+        other = Second(work) if work else None
     except OSError:
         other = None
     try:
         yield other
     finally:
         if other is not None:
-            other.process.kill()
-            other.talk.join()
-
-
-def serve() -> None:
-    """What the second process does."""
-    from storylint.engine import Run, judged_by
-
-    gc.set_threshold(200_000, 20, 50)  # as in ``cli.entry``
-    drafts, author, names = pickle.load(sys.stdin.buffer)
-    answer = pickle.dumps(judged_by(drafts, Run(author), names), pickle.HIGHEST_PROTOCOL)
-    sys.stdout.buffer.write(answer)
+            other.end()

@@ -5,6 +5,10 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import threading
+import time
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -15,6 +19,7 @@ from storylint.lint import drafts
 from storylint.settings import Settings
 from tests.conftest import DRAFT
 
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system can't copy a process")
 DEMO = Path(__file__).parents[1] / "corpus_demo" / "working.docx"
 
 
@@ -24,6 +29,7 @@ def reading(path: Path, run: engine.Run | None = None) -> Reading:
 
 @pytest.fixture
 def always(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(halves, "CAN_COPY", True)
     monkeypatch.setattr(halves, "WORTH_IT", 0)
     monkeypatch.setattr(halves, "cores", lambda: 2)
 
@@ -53,43 +59,54 @@ def test_the_first_does_not_do_the_work_of_the_second(book: Path, monkeypatch: p
     assert set(done) == set(engine.rules()) & halves.BY_FACTS
 
 
+def open_files() -> int:
+    return sum(1 for _ in Path("/proc/self/fd").iterdir())
+
+
+def fail() -> object:
+    raise RuntimeError("a fault in the second")
+
+
 @pytest.mark.usefixtures("always")
 @pytest.mark.parametrize(
-    "code", ["import sys; sys.exit(3)", "print('nonsense')", "1 / 0", "import os; os.kill(os.getpid(), 9)"]
+    "work",
+    [fail, lambda: os.kill(os.getpid(), 9), lambda: sys.exit(3), lambda: threading.Lock()],
+    ids=["fails", "is killed", "ends", "can't be handed back"],
 )
-def test_where_the_second_fails_the_first_does_it_all(book: Path, monkeypatch: pytest.MonkeyPatch, code: str) -> None:
+def test_where_the_second_fails_the_first_does_it_all(
+    book: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], work: Callable[[], object]
+) -> None:
     due = reading(book)
-    popen = subprocess.Popen
-    monkeypatch.setattr(halves.subprocess, "Popen", lambda argv, **more: popen([*argv[:-1], code], **more))
+    begin = halves.Second
+    monkeypatch.setattr(halves, "Second", lambda _: begin(work))  # type: ignore[arg-type]
     assert repr(reading(book)) == repr(due)
+    assert capfd.readouterr().err == ""
 
 
 @pytest.mark.usefixtures("always")
 def test_where_no_second_can_start_the_first_does_it_all(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     due = reading(book)
 
-    def refused(*_: object, **__: object) -> None:
+    def refused() -> int:
         raise PermissionError("no more processes")
 
-    monkeypatch.setattr(halves.subprocess, "Popen", refused)
+    monkeypatch.setattr(os, "fork", refused)
+    before = open_files()
     assert repr(reading(book)) == repr(due)
+    assert open_files() == before
 
 
-def test_a_file_beside_the_drafts_is_no_module_of_the_second(book: Path) -> None:
-    """Nor of the first: a family's folder may hold a file of any name."""
-    for name in ("spacy", "pickle", "re", "storylint"):
-        (book.parent / f"{name}.py").write_text("open('TRAP', 'w').close()\nraise SystemExit(9)\n", encoding="utf-8")
+@pytest.mark.usefixtures("always")
+def test_what_the_first_had_begun_is_written_once(book: Path) -> None:
+    """The second is a copy: neither what waits to be written nor what is done at the end is the copy's to do."""
     code = (
-        f"import sys; sys.path[:] = {[each for each in sys.path if each]!r}\n"
-        "from storylint import halves, cli; halves.WORTH_IT = 0; halves.cores = lambda: 2\n"
-        "sys.exit(cli.main(['lint', 'book.md', '--no-record', '--timings', '--fail-on', 'never']))"
+        "import atexit, sys; from storylint import halves, cli; halves.WORTH_IT = 0; halves.cores = lambda: 2\n"
+        "print('begun'); atexit.register(print, 'ended')\n"
+        f"cli.main(['lint', {str(book)!r}, '--no-record', '--no-cache', '--fail-on', 'never', '--format', 'json'])"
     )
-    done = subprocess.run(
-        [sys.executable, "-P", "-c", code], cwd=book.parent, capture_output=True, text=True, check=False
-    )
-    assert done.returncode == 0, done.stderr
-    assert "boilerplate" in done.stderr
-    assert not (book.parent / "TRAP").exists()
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    lines = out.splitlines()
+    assert (lines.count("begun"), lines.count("ended"), out.count('"schema"')) == (1, 1, 1)
 
 
 def test_a_rule_that_fails_in_the_second_is_named(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -100,20 +117,15 @@ def test_a_rule_that_fails_in_the_second_is_named(book: Path, monkeypatch: pytes
 
 
 @pytest.mark.usefixtures("always")
-def test_no_process_is_left_behind(book: Path) -> None:
-    started: list[subprocess.Popen[bytes]] = []
-
-    def start_and_stop(how: type[BaseException] | None) -> None:
-        with halves.second([], Settings(), ["marks"]) as other:
-            assert other is not None
-            started.append(other.process)
-            if how:
-                raise how
-
-    start_and_stop(None)
-    with pytest.raises(KeyboardInterrupt):
-        start_and_stop(KeyboardInterrupt)
-    assert [process.poll() is not None for process in started] == [True, True]
+@pytest.mark.parametrize("how", [None, KeyboardInterrupt])
+def test_no_process_is_left_behind(how: type[BaseException] | None) -> None:
+    """Not even one that is still at work."""
+    with suppress(KeyboardInterrupt), halves.second(lambda: time.sleep(60)) as other:  # type: ignore[arg-type,return-value]
+        if how:
+            raise how
+    assert other is not None
+    with pytest.raises(ChildProcessError):
+        os.waitpid(other.process, os.WNOHANG)
 
 
 @pytest.mark.parametrize(
@@ -130,6 +142,7 @@ def test_no_process_is_left_behind(book: Path) -> None:
 def test_a_second_is_started_where_it_is_worth_it(
     monkeypatch: pytest.MonkeyPatch, names: list[str], words: int, cores: int, expected: tuple[list[str], list[str]]
 ) -> None:
+    monkeypatch.setattr(halves, "CAN_COPY", True)
     monkeypatch.setattr(halves, "cores", lambda: cores)
     assert halves.in_two(names, words) == expected
 
