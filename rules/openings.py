@@ -9,13 +9,17 @@ from collections.abc import Iterator
 
 from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place
-from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.study import FINITE, Book, Sentence, StudiedSection
 from storylint.study.words import STOP
 
 CARD = Card(
     name="openings",
+    version=2,
     summary="sentences in a row with the same first words",
-    options=(Option("at_least", 3, "how many sentences in a row (common practice, no source)"),),
+    options=(
+        Option("at_least", 3, "how many sentences in a row (common practice, no source)"),
+        Option("brisk", 25, "words a sentence up to which so few are heard; of longer ones it takes one more (proposed)"),
+    ),
     bad=(
         Example(
             "# Owen Prydderch\n\nHe went up the hill before light.[^1] He came down after dark.[^1] He saw his house on Sundays.[^1]"
@@ -42,7 +46,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
             if sentence is not None and run and opening(sentence) == opening(run[-1]):
                 run.append(sentence)
                 continue
-            if len(run) >= options["at_least"]:
+            if is_heard(run, options) and not is_list(run):
                 yield finding(section, run)
             run = [sentence] if sentence is not None else []
 
@@ -55,9 +59,20 @@ def opening(sentence: Sentence) -> str:
     return words[0] if words else ""
 
 
+def is_heard(run: list[Sentence], options: Options) -> bool:
+    """True for a run that a reader hears: one sentence more than the least, or no fewer and brisk ones."""
+    least = options["at_least"]
+    return len(run) > least or (len(run) == least and sum(s.words for s in run) <= least * options["brisk"])
+
+
+def is_list(run: list[Sentence]) -> bool:
+    """True where half of them have no verb: 'At the left, Mrs. Rowe. At the right, her sister.' explains a picture."""
+    return 2 * sum(not FINITE.search(sentence.text) for sentence in run) >= len(run)
+
+
 def finding(section: StudiedSection, run: list[Sentence]) -> Finding:
     """One run as a note."""
-    word = run[0].tokens[0]
+    word = " ".join(run[0].tokens[: len(opening(run[0]).split())])
     return Finding(
         "openings",
         Level.NOTE,

@@ -7,18 +7,20 @@ heading from the stage of life and the years that follow.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from storylint.draft.model import Block, Kind
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, words_at
+from storylint.study.frame import HE, SHE
 from storylint.study.frame import span as span_of
 from storylint.study.life import years
 from storylint.study.study import Book, Sentence, StudiedSection
 
 CARD = Card(
     name="unbroken",
+    version=2,
     summary="over-long paragraphs, sentences and stretches without relief",
     measured="Words in paragraphs and stretches of good length, of all words of the section's prose.",
     options=(
@@ -80,6 +82,7 @@ CARD = Card(
     ),
 )
 STAGES = ((0, 13, "Childhood"), (14, 24, "Setting out"), (25, 54, "Middle years"), (55, 200, "Later years"))
+ROOM = 2  # so many times the longest paragraph a section must have before it wants a sub-heading; ours, no source
 TURNS = frozenset("in by then after when before at on during but meanwhile soon later next that".split())
 Prose = dict[int, list[Sentence]]  # a block's index → its sentences
 RELIEF = frozenset({Kind.HEADING, Kind.ITEM, Kind.CHILD, Kind.TABLE, Kind.PICTURE, Kind.QUOTATION})
@@ -101,10 +104,20 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
             yield long_paragraph(section, paragraph, options, book)
     yield Share(sum(r.weight for r in reasons if r.clean), sum(r.weight for r in reasons), "words", tuple(reasons))
     for sentence in section.sentences:
-        if sentence.words > options["sentence"]:
+        if breath(section, sentence) > options["sentence"]:
             yield long_sentence(section, sentence, options)
     yield from long_stretches(section, runs, prose, options, book)
     yield from no_headings(section, prose, options, book)
+
+
+def breath(section: StudiedSection, sentence: Sentence) -> int:
+    """Words of a sentence; of the vital line with which an entry opens those of its longest part, since in the Register
+    style ';' ends a fact there as a full stop does."""
+    entry = section.section.entry
+    opens = entry is not None and sentence.first and sentence.block.index == entry.index
+    if not (opens and {"born", "b", "b."} & set(sentence.lower)):
+        return sentence.words
+    return max(len(part.split()) for part in sentence.text.split(";"))
 
 
 def length(paragraph: list[Sentence]) -> int:
@@ -139,8 +152,10 @@ def long_paragraph(section: StudiedSection, paragraph: list[Sentence], options: 
     at = break_at(paragraph)
     if at is not None:
         details["break_after"] = paragraph[at].text
-        details["heading"] = heading(paragraph[at + 1 :], section, book)
-        fix = f"Break after “{tail(paragraph[at].text)}”; for a sub-heading there: {details['heading']}."
+        details["heading"] = proposed = heading(paragraph[at + 1 :], section, book)
+        fix = f"Break after “{tail(paragraph[at].text)}”."
+        if ROOM * options["paragraph"] < sum(s.words for s in section.sentences) and "," in proposed:
+            fix = f"{fix[:-1]}; for a sub-heading there: {proposed}."
     return Finding(
         "unbroken",
         Level.ERROR if most else Level.WARNING,
@@ -183,11 +198,25 @@ def heading(sentences: list[Sentence], section: StudiedSection, book: Book) -> s
     first, last = min(told), max(told)
     dates = f"{first}–{last}" if last != first else f"{first}"
     span = span_of(section, book)
-    age = None if span.birth is None else first - span.birth
-    stage = next((name for low, high, name in STAGES if age is not None and low <= age <= high), None)
+    stage = None
+    if span.birth is not None and first >= span.birth and not of_another(sentences, section):
+        stages = [
+            next((n for low, high, n in STAGES if low <= year - span.birth <= high), None) for year in (first, last)
+        ]
+        stage = stages[0] if stages[0] == stages[1] else None
     if span.death is not None and first > span.death:
         stage = "Afterwards"
     return f"{stage}, {dates}" if stage else dates
+
+
+def of_another(sentences: list[Sentence], section: StudiedSection) -> bool:
+    """True when these sentences say 'he' where the section says 'she', or the other way about."""
+
+    def woman(those: Iterable[Sentence]) -> int:
+        words = [word for sentence in those for word in sentence.lower]
+        return sum((word in SHE) - (word in HE) for word in words)
+
+    return woman(sentences) * woman(section.sentences) < 0
 
 
 def long_sentence(section: StudiedSection, sentence: Sentence, options: Options) -> Finding:

@@ -23,6 +23,7 @@ from storylint.study.words import DATE, KIN, NUMBER, TOLD, WORK
 
 CARD = Card(
     name="unsourced",
+    version=2,
     summary="a claim that no citation mark answers for",
     measured="Claims with a mark of their own or at the end of their paragraph, of all claims of the section; a dated entry of "
     "the list of children counts as one.",
@@ -96,7 +97,7 @@ def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
     and no more are the machine's sentences that assert nothing."""
     if sentence.marks:
         return True
-    if sentence.text.rstrip("\"'”’)").endswith("?") or asserts_nothing(sentence, voice):
+    if sentence.text.rstrip("\"'”’)").endswith("?") or asserts_nothing(sentence, voice) or speaks_of_book(sentence):
         return False
     return voice.claim >= threshold
 
@@ -105,6 +106,23 @@ def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
     """'Jane was born in .' and 'No further facts are known of her': the machine had no fact to put into its sentence."""
     empty = voice.features.get("empty slot") or voice.features.get("nothing on record")
     return bool(empty) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
+
+
+CAPTION = 8  # words up to which a paragraph without a full stop and without a date is a heading; ours, no source
+# The author thanks or introduces: 'we are indebted to', 'I quote'; or names the work that the following is taken from.
+AUTHOR = re.compile(
+    r"\b(?:I|[Ww]e) (?:\w+ ){0,2}(?:indebted|obliged|glean|quote|append|subjoin|reprint|under (?:\w+ )?obligations?)\b"
+    r"|\b[Tt]hanks are due\b"
+    r"|\b(?:says|said|writes|wrote|gives|gave|tells|told|relates|related|states|stated)\b[^.;]{0,60}"
+    r"\bin (?:his|her|their|the|an?) (?:\w+ ){0,3}[\"“‘*_]"
+)
+
+
+def speaks_of_book(sentence: Sentence) -> bool:
+    """True for a heading that stands as a paragraph, for the author's thanks, and where the text itself names the work."""
+    ends = sentence.text.rstrip()[-1:]
+    heading = sentence.first and sentence.last and ends.isalnum() and sentence.words <= CAPTION
+    return (heading and DATE not in sentence.tags) or bool(AUTHOR.search(sentence.text))
 
 
 def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str, at_hand: list[Offer]) -> Finding:
@@ -127,14 +145,34 @@ def particulars(sentence: Sentence) -> str:
     has = set(sentence.lower)
     kinds = [
         ("a date", DATE in sentence.tags),
-        ("kinship", KIN in sentence.tags),
+        ("kinship", kinship(sentence)),
         ("an occupation", WORK in sentence.tags),
-        ("a number", NUMBER in sentence.tags and DATE not in sentence.tags),
-        ("words spoken", any(mark in sentence.text for mark in '"“”')),
+        ("a number", DATE not in sentence.tags and counts(sentence)),
+        ("words quoted", bool(SPOKEN.search(sentence.text))),
         ("a cause", not has.isdisjoint(("because", "since", "therefore"))),
     ]
     found = [name for name, there in kinds if there]
     return ", ".join(found[:3]) if found else "a particular of the family"
+
+
+# More than a title or a byword: of its first words one after the first begins small, and so do most.
+SPOKEN = re.compile(r"[\"“](?!(?:[A-Z][\w'’-]*,? |of |the |and |in |or |to |a |an ){2})[^\"“”]{16,}")
+ANY = frozenset(("a", "an", "no", "any", "every"))
+NO_COUNT = frozenset(("one", "first", "once", "second", "half", "couple", "pair"))
+
+
+def kinship(sentence: Sentence) -> bool:
+    """True when it says whose kin somebody is: not 'as a child looks up to a loving parent'."""
+    words = sentence.lower
+    return any(
+        tag == KIN and (ANY.isdisjoint(words[max(0, i - 3) : i]) or "of" in words[i + 1 : i + 2])
+        for i, tag in enumerate(sentence.tags)
+    )
+
+
+def counts(sentence: Sentence) -> bool:
+    """True when it has a figure or a number in words: not 'one of', 'the first of'."""
+    return any(tag == NUMBER and word not in NO_COUNT for word, tag in zip(sentence.lower, sentence.tags, strict=True))
 
 
 SOURCES = (
@@ -164,7 +202,7 @@ def look_for(sentence: Sentence) -> str:
     for cues, source in SOURCES:
         if not has.isdisjoint(cues):
             return f"Put back the lost mark, or look for {source}; if there is none, say how you know."
-    if any(mark in sentence.text for mark in '"“”'):
+    if SPOKEN.search(sentence.text):
         return "Say where these words are written down, or who heard them and when."
     return "Put back the lost mark, cite who told it and when, or say that it is your guess."
 
