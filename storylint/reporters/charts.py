@@ -133,7 +133,7 @@ def trend(points: Sequence[Point]) -> str:
         y = 250 - 2.3 * value
         add(svg, "line", "grid", x1=60, x2=WIDTH - 20, y1=y, y2=y)
         add(svg, "text", "value", str(value), x=50, y=y + 5)
-    step = (WIDTH - 120) / (len(points) - 1)
+    step = (WIDTH - 140) / (len(points) - 1)
     across = [80 + step * at for at in range(len(points))]
     for x, point in list(zip(across, points, strict=True))[:: max(1, -(-len(points) // 8))]:
         add(svg, "text", "tick", point.date, x=x, y=280)

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Any
 
 from storylint.reporters import charts
-from storylint.reporters.glance import change
+from storylint.reporters.glance import RULES, change
 from storylint.reporters.html import filled
 
 TOKEN = re.compile(r"\w+|\s+|[^\w\s]")
@@ -107,7 +107,7 @@ class Side:
     def rows(self) -> Iterator[tuple[str, Any, Any, str]]:
         """(what, then, now, how it is written) of all figures."""
         old, new = self.old or {}, self.new or {}
-        for rule in dict.fromkeys([*old.get("scores", ()), *new.get("scores", ())]):
+        for rule in ("overall", *RULES):
             yield rule, old.get("scores", {}).get(rule), new.get("scores", {}).get(rule), "score"
         for formula, what in RATES.items():
             was, now = ((side.get("readability") or {}).get(formula) for side in (old, new))

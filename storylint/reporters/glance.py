@@ -10,6 +10,7 @@ from storylint.findings import Finding, Level, Reading, SectionReading
 
 NEAR = 15.0  # points below the author's goal that still count as nearly done; proposed for this tool, no source
 UNTOUCHED = 40.0  # overall score below which a section reads as the tree program left it; proposed here, no source
+RULES = ("boilerplate", "templates", "unsourced", "context", "unbroken")  # the scores in the order of every screen
 STATES = ("done", "nearly done", "under way", "untouched")
 
 

@@ -30,6 +30,7 @@ from storylint.findings import DraftReading, Level, Place, Reading, SectionReadi
 from storylint.reporters import charts
 from storylint.reporters.glance import (
     NEAR,
+    RULES,
     UNTOUCHED,
     Fix,
     best_fixes,
@@ -172,8 +173,7 @@ class Page:
     @property
     def rules(self) -> list[str]:
         """The scores that somebody has, the overall score aside."""
-        names = [name for name in (self.people[0].section.scores if self.people else ()) if name != "overall"]
-        return [name for name in names if any(entry.section.scores.get(name) is not None for entry in self.people)]
+        return [name for name in RULES if any(entry.section.scores.get(name) is not None for entry in self.people)]
 
     @property
     def found(self) -> list[str]:
@@ -381,7 +381,7 @@ class Entry:
     def shares(self) -> list[tuple[str, Share, float | None]]:
         """(rule, share, score) of what makes its scores."""
         scores = self.section.scores
-        named = [(name, self.section.shares[name]) for name in scores if name in self.section.shares]
+        named = [(name, self.section.shares[name]) for name in RULES if name in self.section.shares]
         return [(name, share, scores[name]) for name, share in named if share.whole > 0]
 
     @property

@@ -19,6 +19,7 @@ from rich.text import Text
 
 from storylint.findings import Finding, Level, Place, Reading, Reason, SectionReading, Share, Stet
 from storylint.reporters.glance import (
+    RULES,
     Fix,
     best_fixes,
     fixes,
@@ -38,7 +39,6 @@ FIXES = 3  # fixes a person
 QUOTES = 2  # quotes a fix
 LONG = 32  # words from which a quote is shortened
 
-RULES = ("boilerplate", "templates", "unsourced", "context", "unbroken")
 MEANING = {
     Level.ERROR: "would embarrass you in print",
     Level.WARNING: "mend before print",
@@ -140,7 +140,7 @@ def board(console: Console, marks: Look, reading: Reading) -> None:
         best = [s.scores["overall"] for s in rest if s.scores["overall"] is not None]
         span = f", from {whole(best[0])} to {whole(best[-1])}" if best else ""
         console.print(Text(f"… and {len(rest)} more{span}; --all shows everyone", "dim"))
-    key = f"Of 100, which is clean; {marks.goal} is your goal of {whole(reading.goal)}. E errors, W warnings, N notes"
+    key = f"100 is clean; {marks.goal} is your goal of {whole(reading.goal)}. E errors, W warnings, N notes"
     console.print(indented("", key, console, "dim"))
 
 

@@ -207,7 +207,7 @@ def board(told: History, drawn: Pen, names: Mapping[str, str], everyone: bool, w
 
 def key(told: History) -> str:
     """What the columns are."""
-    text = f"Of 100, your goal is {whole(told.goal)}. notes: citation notes; E errors, W warnings, N notes of storylint"
+    text = f"100 is clean, your goal is {whole(told.goal)}. notes: citation notes; E errors, W warnings, N notes of storylint"
     if any(moment.rules for moment in told.moments):
         text += ". The rules changed on the way: part of a change may be theirs and not yours"
     return text
@@ -272,11 +272,13 @@ def ends(told: Pace) -> str:
 
 def remarks(told: History, names: Mapping[str, str]) -> Iterator[str]:
     """Who is gone, and what could not be read."""
+    if told.persons:
+        yield "'storylint lint' says what to do next, 'storylint compare' what changed between two revisions."
     gone = [person for person in told.persons if person.gone]
     if gone:
         listed = ", ".join(f"{called(person, names)} (last on {day(person.points[-1].when)})" for person in gone[:6])
         more = f" and {len(gone) - 6} more" if len(gone) > 6 else ""
-        yield f"No longer in the book: {listed}{more}. 'storylint compare' shows what went with them."
+        yield f"No longer in the book: {listed}{more}."
     if told.unread:
         yield f"{count(told.unread, 'line')} of {told.log} cut off or damaged and left out; all others are whole."
 

@@ -14,7 +14,7 @@ from storylint import __version__
 from storylint.complaints import Misuse
 from storylint.draft.model import Note
 from storylint.findings import Reading, SectionReading
-from storylint.reporters.glance import count, glance, readability
+from storylint.reporters.glance import RULES, count, glance, readability
 from storylint.reporters.terminal import console_for, cut, indented, label, look, safe, whole
 from storylint.revisions.comparison import Change, Comparison
 from storylint.revisions.losses import Fact
@@ -283,10 +283,10 @@ def portrait(console: Console, change: Change, arrow: str) -> None:
     console.print(indented("  ", " · ".join(fact for fact in facts if fact), console))
     if change.sentences:
         console.print(f"  {change.verbatim} of {count(change.sentences, 'old sentence')} stand word for word")
-    for rule in new.scores if new and old else ():
-        if rule != "overall" and (old.scores.get(rule), new.scores[rule]) != (None, None):  # type: ignore[union-attr]
-            line = both(whole(old.scores.get(rule)), whole(new.scores[rule]), arrow)  # type: ignore[union-attr]
-            console.print(Text(f"  {rule:<12} {line}", "dim"))
+    for rule in RULES:
+        then, now = (section.scores.get(rule) if section else None for section in (old, new))
+        if (then, now) != (None, None):
+            console.print(Text(f"  {rule:<12} {both(whole(then), whole(now), arrow)}", "dim"))
     for title, lines in told_in_full(change):
         if lines:
             console.print()
