@@ -18,7 +18,9 @@ CARD = Card(
     summary="sentences in a row with the same first words",
     options=(
         Option("at_least", 3, "how many sentences in a row (common practice, no source)"),
-        Option("brisk", 25, "words a sentence up to which so few are heard; of longer ones it takes one more (proposed)"),
+        Option(
+            "brisk", 25, "words a sentence up to which so few are heard; of longer ones it takes one more (proposed)"
+        ),
     ),
     bad=(
         Example(
