@@ -53,7 +53,7 @@ AGE = re.compile(
       | {_SOFT}(?P<old_years>{NUMBER})(?:\syears\sold|\syears\sof\sage|-year-old)\b
       | \b(?:{_GIVEN}|down|described|listed)\sas\s{_SOFT}(?P<as_years>{NUMBER})
         (?=[,.;:)]|\s(?:and|in|on|when|but|with|by)\b|$)
-      | \b[Ii]n\s(?:his|her|the)\s(?P<nth>{_ORD})\syear\b
+      | \b(?:[Ii]n|reached|entered|completed)\s(?:his|her|the)\s(?P<nth>{_ORD})\syear\b
       | \b(?:his|her)\s(?P<birthday>{_ORD})\sbirthday
       | \b(?:{_WHO})\sof\s{_SOFT}(?P<of_years>{_WORD_NUMBER}|\d\d)(?P<of_young>\s(?:months|weeks|days))?
         (?=[,.;:)]|\s(?:with|and|who|when|in|on|at|from|by)\b|$)

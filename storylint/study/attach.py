@@ -239,7 +239,12 @@ def _gapped(items: Sequence[Item], i: int) -> Item | None:
     j = i - 1
     while j > 0 and items[j].kind in ("prep", "adv"):
         j -= 1
-    named = j > 0 and items[j].person and items[j].kind != "pron" and items[j - 1].low in ("and", ",", ";", "but")
+    first = (
+        j - 1 if items[j].kind == "kin" and j > 0 and items[j].owner is items[j - 1] else j
+    )  # 'and his brother Neil'
+    named = (
+        first > 0 and items[j].person and items[j].kind != "pron" and items[first - 1].low in ("and", ",", ";", "but")
+    )
     return items[j] if named else None
 
 
@@ -328,6 +333,15 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     if event is not None and owner is None and event.name == "marriage" and len(event.subjects) == 1:
         between = items[items.index(event.item) + 1 : i] if event.item in items[:i] else []
         owner = event.subjects[0] if not any(item.person for item in between) else None  # 'at twenty she married John'
+    if (
+        owner is None
+        and event is not None
+        and event.name == "state"
+        and event.item.low in ("is", "was")
+        and event.subjects
+    ):
+        between = items[items.index(event.item) + 1 : i]
+        owner = event.subjects[0] if all(item.kind in ("word", "adv") for item in between) else None
     if event is not None and event.age is None and event.name != "state":
         event.age, event.age_of = age, owner
     else:

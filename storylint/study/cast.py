@@ -135,6 +135,8 @@ class Cast:
         if item.kind == "name":
             if item.vague:
                 return Person(item.words), False
+            if item.thing and len(item.words) == 1:  # 'the Rees farm'
+                return None, False
             person = self.named(item.words)
             title = item.text.split()[0].rstrip(".")
             if person is None and len(item.words) > 1 and title in TITLES:

@@ -76,6 +76,8 @@ def titled(section: StudiedSection) -> tuple[str, ...]:
     of_her = rf"\b{re.escape(words[0])}\b|^(?:He|She|His|Her)\b" if words else ""
     if plain and sex_of(words[0]):
         of_her += r"|\b(?:[Hh]e|[Ss]he|[Hh]is|[Hh]er|[Hh]im)\b"
+        if any(block.kind is Kind.CHILD for block in own.body[:2]):
+            return words if plain else ()
     return words if plain and re.search(of_her, opening) else ()
 
 
@@ -113,7 +115,7 @@ def with_scraps(block: Block, sentences: list[Sentence], tagger: Tagger) -> Iter
     at = 0
     for after in (*sentences, None):
         scrap = block.text[at : after.start if after else len(block.text)]
-        if CUES.search(scrap) and re.search(r"\d{3}", scrap):
+        if CUES.search(scrap.strip()) and re.search(r"\d{3}", scrap):
             start = at + len(scrap) - len(scrap.lstrip())
             yield _within(block, start, at + len(scrap.rstrip()), (), tagger)
         if after is not None:

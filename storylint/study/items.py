@@ -157,6 +157,8 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
         size = _name_length(tokens, tags, starts, i, limit)
         verb = i == 0 and size == 1 and _opens_with_verb(tokens, lower)
         if size and not verb:
+            if lower[i + size : i + size + 1] == ["the"] and lower[i + size + 1 : i + size + 2] in BYNAMES:
+                size += 2  # 'Roger the younger'
             end = starts[i + size - 1] + len(tokens[i + size - 1])
             article = lower[i - 1] if i else ""
             yield Item(
@@ -178,6 +180,9 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
             event="act",
         )
         i += 1
+
+
+BYNAMES = (["younger"], ["elder"], ["older"], ["second"], ["third"])
 
 
 def _opens_with_verb(tokens: Sequence[str], lower: Sequence[str]) -> bool:

@@ -144,7 +144,7 @@ class Finder:
         same = [
             person
             for person in self.by_forename[child.name[0]]
-            if person.name[-1] == full[-1] or patronymic(person.name[-1], brood)
+            if person is not brood.parent and (person.name[-1] == full[-1] or patronymic(person.name[-1], brood))
         ]
         if (
             not sure

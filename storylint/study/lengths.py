@@ -242,10 +242,17 @@ def _of_marriage(telling: Telling, match: re.Match[str], resolve: Resolve) -> tu
     if (
         len(at) != 1
         or who is None
-        or not re.match(r"\sof\s(?:marriage|married life|wedded life)\b", text[match.end() :])
+        or not (
+            re.match(r"\sof\s(?:marriage|married life|wedded life)\b|\smarried\b", text[match.end() :])
+            or (
+                re.search(r"\b(?:been|were|was)\smarried\s(?:for\s)?$", text[: match.start()])
+                and not re.match(r"\s(?:after|before|when)\b", text[match.end() :])
+            )
+        )
     ):
         return None
-    person = resolve(who)
+    couple = next((item for item in telling.items if item.low == "they"), None)
+    person = resolve(couple if couple is not None else who)
     return ((person, "marriage"), at[0]) if person is not None else None
 
 

@@ -242,6 +242,8 @@ def wrong_age(person: Person, birth: Said, said: Said, then: When, options: Opti
     )
     if out <= (give or 0) + 0.02 or (said.age.years is None and out < 0.2):
         return
+    if (birth.when.month, birth.when.day) == (2, 29) and said.age.years == years[0] // 4:
+        return  # 'married at the age of six', as those say who were born on a leap day
     first, last = whole(max(years[0], 0)), whole(years[1])
     right = (
         str(first) if first == last else f"{first} or {last}" if last - first == 1 else f"between {first} and {last}"
