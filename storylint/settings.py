@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from storylint.complaints import Misuse
+from storylint.draft.zips import USUAL, Limits
 from storylint.rule import Card, Option, Options
 
 if TYPE_CHECKING:
@@ -23,6 +24,13 @@ BOOK = (
     Option("home", (), "places the family lived in, for sections that name none: ['Bethesda, Caernarfonshire']"),
     Option("goal", 85.0, "the overall score, up to 100, at which you call a person done"),
     Option("reference_work", False, "true for a compiled genealogy, in which dense vital paragraphs are right"),
+)
+# How large a draft may be before it is refused.
+LIMITS = (
+    Option("part_mb", USUAL.part_mb, "megabytes that the text of a .docx or .odt may unpack to"),
+    Option("package_files", USUAL.package_files, "files in a .docx or .odt, of which each picture is one"),
+    Option("paragraphs", USUAL.paragraphs, "paragraphs of a .docx or .odt"),
+    Option("plain_mb", USUAL.plain_mb, "megabytes of a .txt or .md"),
 )
 
 
@@ -49,14 +57,29 @@ class Settings:
 
 def load(start: Path, cache: Cache | None = None) -> Settings:
     """The settings for a draft or folder at ``start``: the nearest ``storylint.toml`` there or above, else defaults."""
-    start = Path(os.path.realpath(start))  # Path.resolve raises where links lead round in a circle
-    nearest = next((folder / FILE for folder in (start, *start.parents) if is_file(folder / FILE)), None)
-    if nearest is None:
+    file = nearest(start)
+    if file is None:
         return Settings()
-    text = read(nearest)
+    text = read(file)
     if cache is None:
-        return parse(nearest, text)
-    return cache.once("settings", (str(nearest), text), lambda: parse(nearest, text))
+        return parse(file, text)
+    return cache.once("settings", (str(file), text), lambda: parse(file, text))
+
+
+def limits_of(draft: Path) -> Limits:
+    """How large this draft may be: the table [limits] of its nearest settings file, else the defaults."""
+    file = nearest(draft)
+    if file is None:
+        return USUAL
+    text = read(file)
+    own = tables_of(file, text).get("limits")
+    return Limits(**Check(file, text).options("limits", LIMITS, own)) if isinstance(own, dict) else USUAL
+
+
+def nearest(start: Path) -> Path | None:
+    """The settings file in the folder ``start``, beside the file ``start``, or nearest above."""
+    start = Path(os.path.realpath(start))  # Path.resolve raises where links lead round in a circle
+    return next((folder / FILE for folder in (start, *start.parents) if is_file(folder / FILE)), None)
 
 
 def is_file(path: Path) -> bool:
@@ -77,20 +100,26 @@ def read(path: Path) -> str:
         raise Misuse(f"{path}: can't be read ({fault.strerror}); check that you may open it.") from None
 
 
-def parse(path: Path, text: str) -> Settings:
-    """Settings from the text of the file at ``path``; anything unknown or of the wrong type is a Misuse."""
+def tables_of(path: Path, text: str) -> dict[str, Any]:
+    """The settings as they are written."""
     import tomllib
 
-    from storylint.rule import rules
-
     try:
-        table = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise Misuse(f"{path}: can't be understood: {fault}; texts need quotes, each setting its own line.") from None
+
+
+def parse(path: Path, text: str) -> Settings:
+    """Settings from the text of the file at ``path``; anything unknown or of the wrong type is a Misuse."""
+    from storylint.rule import rules
+
+    table = tables_of(path, text)
     check = Check(path, text)
     cards = {name: module.CARD for name, module in rules().items()}
     check.tables(table, cards)
     book = check.options("book", BOOK, table.get("book", {}))
+    check.options("limits", LIMITS, table.get("limits", {}))
     switches = tuple(Option(name, True, "") for name in cards)
     on = check.options("rules", switches, table.get("rules", {}))
     own = {name: check.options(name, card.options, table[name]) for name, card in cards.items() if name in table}
@@ -118,11 +147,11 @@ class Check:
     text: str
 
     def tables(self, table: dict[str, Any], cards: dict[str, Card]) -> None:
-        """Every table of the file is [book], [rules] or a rule's."""
+        """Every table of the file is [book], [limits], [rules] or a rule's."""
         from storylint.complaints import near
         from storylint.rule import RETIRED
 
-        known = ["book", "rules", *cards]
+        known = ["book", "limits", "rules", *cards]
         for name, value in table.items():
             if name in RETIRED:
                 raise self.misuse(name, "", f"the rule '{name}' is gone; use '{RETIRED[name]}'.")
@@ -136,6 +165,7 @@ class Check:
     def keys(self, cards: dict[str, Card]) -> Iterator[tuple[str, list[str]]]:
         """Each table with the names of its settings."""
         yield "book", [option.name for option in BOOK]
+        yield "limits", [option.name for option in LIMITS]
         yield "rules", list(cards)
         yield from ((name, [option.name for option in card.options]) for name, card in cards.items())
 
@@ -212,6 +242,10 @@ def starter() -> str:
         "",
         "[book]",
         *(line for option in BOOK for line in setting(option)),
+        "",
+        "# How large a draft may be; far more than the longest family history needs.",
+        "[limits]",
+        *(line for option in LIMITS for line in setting(option)),
         "",
         "# Rules you do not want: set them to false.",
         "[rules]",

@@ -68,6 +68,9 @@ def test_one_line_makes_a_reference_work() -> None:
         ("[unbroken]\nparagraph = 1.5", ":2: 'paragraph' must be a whole number"),
         ("[unbroken]\nparagraph = -1", ":2: 'paragraph' can't be below 0."),
         ("[unsourced]\nnotes = 'sentense'", ":2: 'notes' must be 'paragraph' or 'sentence', not 'sentense'."),
+        ("[limits]\npart_mb = '1 GB'", ":2: 'part_mb' must be a whole number"),
+        ("[limits]\nparagraph = 9", ":2: [limits] has no setting 'paragraph'. Did you mean 'paragraphs'?"),
+        ("paragraphs = 9", ":1: 'paragraphs' stands under no table. It belongs under [limits]."),
         ("[book]\nhome = [Bethesda]", "can't be understood"),
     ],
 )

@@ -29,14 +29,12 @@ __all__ = ["Styles", "Unit", "Walk", "raw_runs", "read"]
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/package/2006/relationships}Relationship"
 _DOCUMENT = "/officeDocument"
 _NOT_A_DOCUMENT = "is a package without a text document in it; save the draft as .docx from your word processor"
-# A draft of 500,000 words has 10,000 to 30,000 paragraphs.
-MAX_PARAGRAPHS = 250_000
 
 
-def read(path_text: str, data: bytes | IO[bytes], sha256: str) -> Draft:
+def read(path_text: str, data: bytes | IO[bytes], sha256: str, limits: zips.Limits = zips.USUAL) -> Draft:
     """The draft in a .docx. ``data`` is the file or a stream of it that can seek. Raises Unreadable."""
     stream = io.BytesIO(data) if isinstance(data, bytes) else data
-    return _Reader(_Parts(zips.Package(path_text, stream))).draft(path_text, sha256)
+    return _Reader(_Parts(zips.Package(path_text, stream, limits))).draft(path_text, sha256)
 
 
 # --- parts ------------------------------------------------------------------------------------------------------
@@ -198,9 +196,9 @@ class _Reader:
 
     def _blocks(self) -> Iterator[Block]:
         walk = Walk()
+        package = self._parts.package
         for unit in walk.units(self._body()):
-            if walk.count > MAX_PARAGRAPHS:
-                raise Unreadable(self._parts.package.path, f"has more than {MAX_PARAGRAPHS:,} paragraphs")
+            zips.refuse_more_paragraphs(package.path, walk.count, package.limits)
             yield from self._unit(unit)
 
     def _body(self) -> Iterator[_Element]:

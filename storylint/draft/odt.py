@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 _CONTENT, _STYLES, _MANIFEST = "content.xml", "styles.xml", "META-INF/manifest.xml"
 _NOT_A_TEXT = "is an OpenDocument file without a text in it; save the draft as .docx or .odt from your word processor"
-MAX_PARAGRAPHS = 250_000  # a draft of 500,000 words has 10,000 to 30,000
 _MOST_SPACES = 1000  # in one text:s
 _DEEPEST = 10  # list levels
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
@@ -56,24 +55,24 @@ _PICTURES = frozenset(DRAW + tag for tag in ("image", "object", "object-ole", "p
 _SKIPPED = frozenset({TEXT + "ruby-text", TEXT + "script", TEXT + "tracked-changes"})
 
 
-def read(path_text: str, data: bytes | IO[bytes], sha256: str) -> Draft:
+def read(path_text: str, data: bytes | IO[bytes], sha256: str, limits: zips.Limits = zips.USUAL) -> Draft:
     """The draft in an .odt or .fodt. ``data`` is the file or a stream of it that can seek. Raises Unreadable."""
     stream = io.BytesIO(data) if isinstance(data, bytes) else data
-    reader = _Reader(path_text)
-    blocks = list(reader.blocks(_parts(path_text, stream)))
+    reader = _Reader(path_text, limits)
+    blocks = list(reader.blocks(_parts(path_text, stream, limits)))
     read, typed_notes = typed.attach(blocks, reader.notes)
     return Draft(path_text, "odt", sha256, read, (*reader.notes, *typed_notes))
 
 
-def _parts(path: str, stream: IO[bytes]) -> Iterator[zips.Part]:
+def _parts(path: str, stream: IO[bytes], limits: zips.Limits) -> Iterator[zips.Part]:
     """The parts to read, styles first. A flat file is one part."""
     head = stream.read(2)
     size = stream.seek(0, io.SEEK_END)
     stream.seek(0)
     if head != b"PK":
-        yield zips.Part(path, stream, size)
+        yield zips.Part(path, stream, size, limits=limits)
         return
-    package = zips.Package(path, stream)
+    package = zips.Package(path, stream, limits)
     if _CONTENT not in package:
         raise Unreadable(path, _NOT_A_TEXT)
     if _MANIFEST in package and b"encryption-data" in package.open(_MANIFEST).read():
@@ -86,9 +85,10 @@ def _parts(path: str, stream: IO[bytes]) -> Iterator[zips.Part]:
 class _Reader:
     """Turns the parts of one .odt into blocks and, on the way, notes."""
 
-    def __init__(self, path: str) -> None:
+    def __init__(self, path: str, limits: zips.Limits) -> None:
         self.notes: list[Note] = []
         self._path = path
+        self._limits = limits
         self._styles = Styles()
         self._count = 0
         self._lists = _Lists(self._styles)
@@ -148,8 +148,7 @@ class _Reader:
 
     def _next(self) -> int:
         self._count += 1
-        if self._count > MAX_PARAGRAPHS:
-            raise Unreadable(self._path, f"has more than {MAX_PARAGRAPHS:,} paragraphs; {zips.SUSPECT}")
+        zips.refuse_more_paragraphs(self._path, self._count, self._limits)
         return self._count - 1
 
     def _fill(self, raw: Raw, element: _Element, look: Look, shapes: list[_Element]) -> None:

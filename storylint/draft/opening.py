@@ -17,6 +17,7 @@ from storylint.cache import Cache, secret_of
 from storylint.complaints import Unreadable
 from storylint.draft import zips
 from storylint.draft.model import Draft, Kind, Mark
+from storylint.settings import limits_of
 
 # What a folder is searched for. Other names are opened when they are given by name.
 DRAFT_SUFFIXES = (".docx", ".docm", ".dotx", ".dotm", ".odt", ".ott", ".fodt", ".md", ".markdown", ".txt")
@@ -28,8 +29,7 @@ _SUFFIXES = {
 }
 # Manuscripts in forms that can't be read: a folder that holds nothing else deserves the reason.
 _OTHER_SUFFIXES = (".doc", ".dot", ".rtf", ".pages", ".wpd", ".wps", ".pdf", ".epub", ".htm", ".html")
-# 500,000 words are 3 MB of plain text.
-MAX_TEXT = 64 * zips.MIB
+_MOST_OF_OLD = 64 * zips.MIB  # of a file that is only looked at, to say what it is
 
 _SAVE = "open it in your word processor and save it as .docx"
 _NOT_ALLOWED = "you are not allowed to read it; ask the owner, or copy it to a folder of your own"
@@ -167,10 +167,11 @@ def _is_changed(before: os.stat_result, after: os.stat_result) -> bool:
 
 
 def _read_stream(path: Path, stream: IO[bytes], sha256: str) -> Draft:
-    kind = _kind_of(path, stream)
+    limits = limits_of(path)
+    kind = _kind_of(path, stream, limits)
     stream.seek(0)
     try:
-        draft = _by(kind, path, stream, sha256)
+        draft = _by(kind, path, stream, sha256, limits)
     except RecursionError as error:
         raise Unreadable(path, f"is nested deeper than any draft; {zips.SUSPECT}") from error
     except MemoryError as error:
@@ -181,18 +182,18 @@ def _read_stream(path: Path, stream: IO[bytes], sha256: str) -> Draft:
     return replace(draft, remarks=(f"it is {what}, whatever its name says, and was read as such", *draft.remarks))
 
 
-def _by(kind: str, path: Path, stream: IO[bytes], sha256: str) -> Draft:
+def _by(kind: str, path: Path, stream: IO[bytes], sha256: str, limits: zips.Limits) -> Draft:
     if kind == "docx":
         from storylint.draft import docx
 
-        return docx.read(str(path), stream, sha256)
+        return docx.read(str(path), stream, sha256, limits)
     if kind == "odt":
         from storylint.draft import odt
 
-        return odt.read(str(path), stream, sha256)
-    data = stream.read(MAX_TEXT + 1)
-    if len(data) > MAX_TEXT:
-        raise Unreadable(path, f"is larger than {MAX_TEXT // zips.MIB} MB, which no draft is")
+        return odt.read(str(path), stream, sha256, limits)
+    data = stream.read(limits.plain_mb * zips.MIB + 1)
+    if len(data) > limits.plain_mb * zips.MIB:
+        raise Unreadable(path, f"is larger than {limits.plain_mb} MB; {zips.RAISE.format('plain_mb')}")
     if kind == "md":
         from storylint.draft import markdown
 
@@ -241,14 +242,14 @@ _WEB_PAGE = re.compile(rb"\s*(?:<\?xml[^>]*\?>\s*)?(?:<!--.*?-->\s*)?<(?:!doctyp
 _HEAD = 4096
 
 
-def _kind_of(path: Path, stream: IO[bytes]) -> str:
+def _kind_of(path: Path, stream: IO[bytes], limits: zips.Limits) -> str:
     """One of the kinds that are read: docx, odt, md, txt. Raises Unreadable for any other, with what to do."""
     stream.seek(0)
     head = stream.read(_HEAD)
     if not head.strip(b"\xef\xbb\xbf \t\r\n\0"):
         raise Unreadable(path, "is empty; look for an earlier copy" if not head else "holds nothing but white space")
     if head.startswith(b"PK"):
-        return _zip_kind(path, stream)
+        return _zip_kind(path, stream, limits)
     if head.startswith(_OLE):
         raise Unreadable(path, _ole_reason(stream))
     kind = next((kind for magic, kind in _MAGIC if head.startswith(magic)), "")
@@ -259,8 +260,8 @@ def _kind_of(path: Path, stream: IO[bytes]) -> str:
     return _text_kind(path, head)
 
 
-def _zip_kind(path: Path, stream: IO[bytes]) -> str:
-    package = zips.Package(str(path), stream)
+def _zip_kind(path: Path, stream: IO[bytes], limits: zips.Limits) -> str:
+    package = zips.Package(str(path), stream, limits)
     names = package.names
     if "mimetype" in names:
         mime = package.plain("mimetype")
@@ -284,7 +285,7 @@ def _zip_kind(path: Path, stream: IO[bytes]) -> str:
 def _ole_reason(stream: IO[bytes]) -> str:
     """Why a compound file can't be read: old format or password. Its directory names what is in it."""
     stream.seek(0)
-    data = stream.read(MAX_TEXT)
+    data = stream.read(_MOST_OF_OLD)
     if "EncryptedPackage".encode("utf-16-le") in data:
         return zips.PASSWORD
     for name, kind in (("WordDocument", "doc"), ("Workbook", "spreadsheet"), ("PowerPoint Document", "presentation")):

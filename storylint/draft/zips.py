@@ -12,6 +12,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass
 from typing import IO, TYPE_CHECKING
 
 from storylint.complaints import Unreadable
@@ -20,22 +21,38 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
 MIB = 1024 * 1024
-# A book of 500 pictures has about 520 entries; ten times that is no draft.
-MAX_ENTRIES = 5_000
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How large a draft may be, several times longer than the longest family history; the author may raise it
+    (``storylint.settings``). What follows below is what no draft needs, however long."""
+
+    part_mb: int = 256  # 500,000 words make 15 to 45 MiB of XML, depending on how the word processor cuts its runs
+    package_files: int = 5_000  # a book of 500 pictures has about 520 entries
+    paragraphs: int = 250_000  # a draft of 500,000 words has 10,000 to 30,000
+    plain_mb: int = 64  # 500,000 words are 3 MB of plain text
+
+    @property
+    def total_mb(self) -> int:
+        """Everything that is read of one draft: the text, its notes, its styles."""
+        return self.part_mb * 3 // 2
+
+    @property
+    def markup(self) -> int:
+        """Tags and attributes of one part, which cost memory and time that bytes don't show: each becomes a node of 100
+        to 200 bytes. 500,000 words of which each is a run of its own make about 12 million."""
+        return self.part_mb * 93_750
+
+
+USUAL = Limits()
 # The table of contents of a zip takes about 100 bytes an entry.
 MAX_DIRECTORY = 2 * MIB
-# 500,000 words make 15 to 45 MiB of XML, depending on how the word processor cuts its runs.
-MAX_PART = 256 * MIB
-# Everything that is read of one draft: the text, its notes, its styles.
-MAX_TOTAL = 384 * MIB
 # Deflate reaches 1032:1 at most; word-processor XML stays under 20:1, and under 200:1 where one page is repeated again
 # and again. Below the floor a part is harmless whatever its ratio.
 MAX_RATIO = 300
 RATIO_FLOOR = 48 * MIB
-# Tags and attributes cost memory and time that bytes don't show: each becomes a node of 100 to 200 bytes. 500,000
-# words of which each is a run of its own make about 12 million.
-MAX_MARKUP = 24_000_000
-# The same for one paragraph or table, which is held in memory whole: about 700 MiB at the very worst.
+# Tags and attributes of one paragraph or table, which is held in memory whole: about 700 MiB at the very worst.
 MAX_MARKUP_AT_ONCE = 5_000_000
 # And its bytes: a pasted register of 20 MB in one paragraph passes.
 MAX_AT_ONCE = 48 * MIB
@@ -46,6 +63,7 @@ _CHUNK = 1 << 16
 _SAVE_AGAIN = "open it in your word processor and save it again"
 DAMAGED = f"is damaged or was only partly copied; {_SAVE_AGAIN}, or take your last good copy"
 SUSPECT = f"storylint won't read it; if it is a real draft, {_SAVE_AGAIN}"
+RAISE = "if it is a real draft, raise '{}' under [limits] in storylint.toml, or split it by chapter"
 PASSWORD = "is protected by a password; save a copy without one, as .docx"
 
 # The two names of one vocabulary in ISO/IEC 29500: strict (part 1) and transitional (part 4), which nearly all use.
@@ -69,8 +87,16 @@ class Part:
     beforehand: a document type is refused, strict names become transitional ones.
     """
 
-    def __init__(self, path: str, stream: IO[bytes], packed: int, spend: Callable[[int], None] | None = None) -> None:
+    def __init__(
+        self,
+        path: str,
+        stream: IO[bytes],
+        packed: int,
+        spend: Callable[[int], None] | None = None,
+        limits: Limits = USUAL,
+    ) -> None:
         self.path = path
+        self._limits = limits
         self._stream = stream
         self._packed = max(packed, 1)
         self._spend = spend
@@ -108,8 +134,9 @@ class Part:
         self._out += len(chunk)
         if self._spend:
             self._spend(len(chunk))
-        if self._out > MAX_PART:
-            raise Unreadable(self.path, f"unpacks to more than {MAX_PART // MIB} MB of text; {SUSPECT}")
+        if self._out > self._limits.part_mb * MIB:
+            why = f"unpacks to more than {self._limits.part_mb} MB of text; {RAISE.format('part_mb')}"
+            raise Unreadable(self.path, why)
         if self._out > RATIO_FLOOR and self._out > MAX_RATIO * self._packed:
             raise Unreadable(self.path, f"unpacks to {MAX_RATIO} times its size, as zip bombs do; {SUSPECT}")
         self._at_once += len(chunk)
@@ -118,7 +145,7 @@ class Part:
         markup = chunk.count(b"<") + chunk.count(b"=")
         self._markup += markup
         self._markup_at_once += markup
-        if self._markup > MAX_MARKUP or self._markup_at_once > MAX_MARKUP_AT_ONCE:
+        if self._markup > self._limits.markup or self._markup_at_once > MAX_MARKUP_AT_ONCE:
             raise Unreadable(self.path, f"has far more markup than any draft; {SUSPECT}")
 
 
@@ -128,9 +155,10 @@ class Package:
     Names are matched as the Open Packaging Conventions (ISO/IEC 29500-2) match them: without regard to case.
     """
 
-    def __init__(self, path: str, stream: IO[bytes]) -> None:
+    def __init__(self, path: str, stream: IO[bytes], limits: Limits = USUAL) -> None:
         self.path = path
-        self._left = MAX_TOTAL
+        self.limits = limits
+        self._left = limits.total_mb * MIB
         try:
             self._zip = zipfile.ZipFile(_Capped(stream))
         except _TooLarge as error:
@@ -138,8 +166,8 @@ class Package:
         except _BROKEN as error:
             raise Unreadable(path, DAMAGED) from error
         entries = self._zip.infolist()
-        if len(entries) > MAX_ENTRIES:
-            raise Unreadable(path, f"is a package of {len(entries):,} files, which no draft is; {SUSPECT}")
+        if len(entries) > limits.package_files:
+            raise Unreadable(path, f"is a package of {len(entries):,} files; {RAISE.format('package_files')}")
         self._entries = {_key(entry.filename): entry for entry in entries}
 
     @property
@@ -156,7 +184,7 @@ class Package:
         if entry.flag_bits & 1:
             raise Unreadable(self.path, PASSWORD)
         try:
-            return Part(self.path, self._zip.open(entry), entry.compress_size, self._count)
+            return Part(self.path, self._zip.open(entry), entry.compress_size, self._count, self.limits)
         except _BROKEN as error:
             raise Unreadable(self.path, DAMAGED) from error
 
@@ -171,7 +199,8 @@ class Package:
     def _count(self, size: int) -> None:
         self._left -= size
         if self._left < 0:
-            raise Unreadable(self.path, f"unpacks to more than {MAX_TOTAL // MIB} MB of text; {SUSPECT}")
+            why = f"unpacks to more than {self.limits.total_mb} MB of text; {RAISE.format('part_mb')}"
+            raise Unreadable(self.path, why)
 
 
 def _key(name: str) -> str:
@@ -263,6 +292,12 @@ def _forget(element: _Element, parent: _Element) -> None:
     element.clear()
     while element.getprevious() is not None:
         del parent[0]
+
+
+def refuse_more_paragraphs(path: str, count: int, limits: Limits) -> None:
+    """Refuse a draft that has more paragraphs than the limits allow."""
+    if count > limits.paragraphs:
+        raise Unreadable(path, f"has more than {limits.paragraphs:,} paragraphs; {RAISE.format('paragraphs')}")
 
 
 def refuse_tricks(path: str, head: bytes) -> None:

@@ -18,7 +18,6 @@ import pytest
 from small_files import ODT_TYPE, docx, note, notes, odt, p, part, r, relationships, table, zipped
 
 from storylint.complaints import Unreadable
-from storylint.draft import docx as docx_reader
 from storylint.draft import opening, zips
 
 WORDS = docx(p("Owen Prydderch split slate at Penrhyn."))
@@ -186,11 +185,7 @@ def test_a_bomb_is_stopped_while_it_unpacks(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("limit", "value", "told"),
     [
-        ("MAX_PART", 500, "more than 0 MB"),
-        ("MAX_TOTAL", 500, "more than 0 MB"),
-        ("MAX_ENTRIES", 2, "package of"),
         ("MAX_DIRECTORY", 64, "table of contents"),
-        ("MAX_MARKUP", 8, "markup"),
         ("MAX_MARKUP_AT_ONCE", 8, "markup"),
         ("MAX_AT_ONCE", 100, "paragraph or table"),
         ("MAX_SMALL", 100, "styles"),
@@ -203,9 +198,33 @@ def test_each_limit_holds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, limit
     assert told in refusal(path)
 
 
-def test_paragraphs_are_counted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(docx_reader, "MAX_PARAGRAPHS", 3)
-    assert "more than 3 paragraphs" in refusal(saved(tmp_path, "a.docx", docx("<w:p/>" * 5)))
+@pytest.mark.parametrize(
+    ("name", "data", "limit", "told"),
+    [
+        ("a.docx", docx(p("Owen " * 300_000)), "part_mb = 1", "more than 1 MB of text"),
+        ("a.odt", odt(f"<text:p>{'Owen ' * 300_000}</text:p>"), "part_mb = 1", "more than 1 MB of text"),
+        ("a.docx", docx(p("Owen"), comments="x" * 900_000, styles="x" * 900_000), "part_mb = 1", ""),
+        ("a.docx", docx(p("Owen " * 100_000), styles=f"<w:x>{'x' * 600_000}</w:x>", numbering=f"<w:x>{'x' * 600_000}</w:x>"),
+         "part_mb = 1", "more than 1 MB of text"),
+        ("a.docx", docx("<w:p/>" * 40_000), "part_mb = 1", ""),
+        ("a.docx", WORDS, "package_files = 2", "package of 4 files"),
+        ("a.docx", docx(p("x") * 5), "paragraphs = 3", "more than 3 paragraphs"),
+        ("a.odt", odt("<text:p>x</text:p>" * 5), "paragraphs = 3", "more than 3 paragraphs"),
+        ("a.txt", b"Owen " * 300_000, "plain_mb = 1", "larger than 1 MB"),
+    ],
+)  # fmt: skip
+def test_how_large_a_draft_may_be_is_for_the_author_to_say(
+    tmp_path: Path, name: str, data: bytes, limit: str, told: str
+) -> None:
+    path = saved(tmp_path, name, data)
+    opening.read(path)
+    (tmp_path / "storylint.toml").write_text(f"[limits]\n{limit}\n", encoding="utf-8")
+    if told:
+        why = refusal(path)
+        assert told in why
+        assert f"raise '{limit.split()[0]}' under [limits] in storylint.toml" in why
+    else:
+        opening.read(path)
 
 
 def test_sizes_that_lie_are_not_believed(tmp_path: Path) -> None:
