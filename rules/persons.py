@@ -419,7 +419,7 @@ def namesakes(book: Book) -> Found:
             known = {id(item) for item, _ in told.people}
             for item in told.telling.items:
                 unclear = item.kind == "name" and item.words in shared and id(item) not in known
-                if unclear and not TOLD_APART.search(told.telling.sentence.text.replace(item.text, "")):
+                if unclear and not TOLD_APART.search(told.telling.sentence.text.replace(" ".join(item.words), "")):
                     found[item.words].append((section, place(section.section, told.telling.sentence)))
     for name, places in found.items():
         yield (
