@@ -21,6 +21,7 @@ PAPERS = frozenset(("discharge", "will", "citizen", "obituary", "enlist", "proba
 VITAL = frozenset(("birth", "baptism", "death", "burial", "marriage"))
 ELDERS = frozenset("father mother parents grandfather grandmother grandparents".split())
 ONWARD = re.compile(r";|,? (?:and|but) (?:\w+ )?[\w-]+ when\b")  # 'thirty when he married, and fifty when he left'
+NOW = frozenset("is are has".split())  # 'She is expecting a child in March': of the year of writing
 DEEDS = frozenset(("act", "state", "enlist", "arrival", "citizen", "marriage", "census", "retired", "divorce", "bore"))
 
 
@@ -279,7 +280,7 @@ class Hearing:
         for person, sure in people:
             if event.when is None and event.age is None:
                 continue
-            if event.when is not None and not event.when.given and event.when.form == "part":
+            if event.when is not None and not event.when.given and (event.when.form == "part" or event.item.low in NOW):
                 sure = False
             if event.when is not None and not event.when.given and name not in ("baptism", "act"):
                 sure = sure and all(
