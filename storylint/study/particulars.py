@@ -250,13 +250,18 @@ LABEL = re.compile(r"^\W*[A-Z]\w+(?: \w+)?:\s")  # 'Medical: ...'
 OF_DEATH = re.compile(r"\b(?:died|dead|dying|killed|carried off)\s(?:\w+\s){0,3}$", re.IGNORECASE)
 
 
+JOINED = re.compile(r",? and (?:(?:his|her) (?:\w+ ){0,2})?")
+
+
 def nearest(told: Told, at: int, lead: Someone | None, kind: Kind) -> list[Someone]:
     """Whose particular stands at this offset: of the last person before it, else of the next, else of the section's."""
     before = [item for item, _ in told.people if item.start < at]
     after = [item for item, _ in told.people if item.start >= at]
     item = before[-1] if before else after[0] if after else None
+    text = told.telling.sentence.text
     if item is not None:
-        return [one for other, one in told.people if other is item]
+        pair = [item, *(other for other in before[-3:-1] if JOINED.fullmatch(text[other.end : item.start]))]
+        return [one for other, one in told.people if any(other is each for each in pair)]
     sentence = told.telling.sentence
     loose = (
         kind.alone or kind.strong or sentence.lower[:1] in (["that"], ["this"], ["it"]) or LABEL.match(sentence.text)
@@ -270,6 +275,7 @@ AGED_NOW = re.compile(
 )
 
 
+AGED = re.compile(rf", (?:aged |now |who is )?(?P<age>{NUMBER}),")
 LATELY = re.compile(r"\s(?:in|this|last|on)\s")
 
 
@@ -277,6 +283,9 @@ def ages(told: Told, lead: Someone | None) -> Iterator[Particular]:
     """Ages at the time of writing: 'is sixty-nine', 'was ten in March'. With a year it is of then, and of interest
     too."""
     text = told.telling.sentence.text
+    for item, named in told.people:
+        if item.words and (match := AGED.match(text[item.end :])):
+            yield Particular(AGE, named, item.end + match.start("age"), item.end + match.end("age"), True)
     dated = any(when.year is not None and when.given for when in told.telling.whens)
     for match in AGED_NOW.finditer(text):
         if match.group().startswith(("was", "turned")) and (dated or not LATELY.match(text[match.end() :])):

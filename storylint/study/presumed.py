@@ -38,7 +38,7 @@ PARENT_SPAN = 150  # years since a parent's birth within which a child without d
 YOUNGER = frozenset(
     """son daughter child children sons daughters boy girl baby twins grandson granddaughter grandchild grandchildren
     grandsons granddaughters stepson stepdaughter stepchild son-in-law daughter-in-law nephew niece great-grandson
-    great-granddaughter great-grandchild foster-son godson goddaughter""".split()
+    great-granddaughter great-grandchild youngest eldest oldest firstborn foster-son godson goddaughter""".split()
 )
 EQUALS = frozenset(
     "wife husband widow widower partner spouse brother sister half-brother half-sister cousin brothers sisters ex-wife "
@@ -80,7 +80,7 @@ def gather(book: Book, limits: Limits) -> Circle:
     circle = build(book) if other else circle_in(book)
     bury(circle)
     date_acts(circle)
-    speak_of_now(circle)
+    speak_of_now(circle, limits)
     presume(circle, facts_of(book), limits)
     return circle
 
@@ -119,7 +119,7 @@ def deaths_in(told: Told, circle: Circle) -> Iterator[Someone]:
     for item, one in told.people:
         before, after = text[: item.start].rstrip().lower(), text[item.end :].lower()
         owned = after[:1] in ("'", "’") and after.lstrip("'’s ").startswith(GONE)
-        if owned or before.endswith(GONE_BEFORE) or after.lstrip(" ,(").startswith("deceased"):
+        if owned or before.endswith(GONE_BEFORE) or DECEASED.match(after):
             yield one
         if WIDOWED.match(after):
             yield from spouse_of(one, circle)
@@ -135,6 +135,7 @@ WHO = re.compile(r"\bwho\b")
 WIDOWED = re.compile(r"[^.;]{0,80}\b(?:was|became|been|is) (?:\w+ )?(?:a widower|a widow|widowed)\b")
 
 
+DECEASED = re.compile(r"\s?(?:\([^)]*\))?[ ,(]*(?:now |since |long )?(?:deceased|(?:is|are) dead)\b")
 GONE_BEFORE = ("the late", "widow of", "widower of", "in memory of", "relict of")
 GONE = tuple("widow|grave|funeral|ashes|headstone|gravestone|obituary|death |death,|death.|estate".split("|"))
 
@@ -210,21 +211,37 @@ def date_acts(circle: Circle) -> None:
                     meant[id(item)].acts.append(event.when.year)
 
 
-# What a present tense says of the living; 'is buried', 'is said to', 'is named in' it says of the dead as well.
+# What a present tense says of the living; 'is buried', 'is said to', 'appears in' it says of the dead as well.
 PRESENT = re.compile(
-    r"^(?:,[^,]{1,50},|,?\swho)?\s(?:still |now |also |always |never |already )*(?:is|are|has|have|'s|can|will|lives?|works?|teaches|says?|remembers?|thinks?|"
-    r"keeps?|knows?|likes?|loves?|runs|owns|goes|plays|reads|writes|uses|pays|does|do|tells|wants|collects|grows|drives|sings|speaks|skates|"
-    r"votes|takes|makes|turns)\b(?!\s(?:been |also |here |still )?(?:buried|said|supposed|believed|thought|named|listed|recorded|mentioned|found|"
-    r"entered|described|called|known|remembered|reported|counted|given|shown|in the (?:census|register|list|roll)|a (?:son|daughter) of|the (?:son|daughter) of))"
+    r"^(?:,[^,]{1,50},|,?\swho|\sof\s[A-Z]\w+)?\s(?:still |now |also |always |never |already )*(?:is|are|has|have|'s|can|will|do|live|work|keep|"
+    r"(?!(?:was|as|his|this|us|appears|stands|signs|marries|dies|leaves|figures|occurs|features|comes|descends|lies|rests|makes|"
+    r"gives|sails|settles|inherits|buys)\b)[a-z]+[^\Ws]s)\b(?!(?<!has)(?<!have)\s(?:been |also |here |still )?(?:buried|said|supposed|believed|thought|named|listed|"
+    r"recorded|mentioned|found|entered|described|called|known|remembered|reported|counted|given|shown|in the (?:census|register|list|"
+    r"roll)|an? (?:son|daughter) of|the (?:son|daughter) of))"
+)
+# What brings somebody into the author's own time.
+WITH_ME = re.compile(
+    r"^\s(?:\w+ ){0,2}(?:told|gave|lent|showed|sent|wrote to|let|allowed|asked|took|drove|helped|reminded) (?:me|us)\b|"
+    r"^\s(?:has |have )?(?:read|seen|passed|approved|checked|corrected) (?:this|these|the) (?:page|pages|chapter|chapters|draft|proofs?|book)\b|"
+    r"^, my (?:\w+ )?(?:sister|brother|cousin|mother|father|aunt|uncle|niece|nephew|friend|wife|husband)\b"
+)
+LIVING = re.compile(
+    r"\b(?:living|surviving) (?:children|sons|daughters|grandchildren|descendants|relatives|cousins)\b|\bsurvived by\b"
 )
 
 
-def speak_of_now(circle: Circle) -> None:
-    """Note of whom a sentence speaks in the present."""
+def speak_of_now(circle: Circle, limits: Limits) -> None:
+    """Note of whom a sentence speaks in the present; with a date of long ago the present tense is the teller's."""
     for told in (each for tellings in circle.told.values() for each in tellings):
         text = told.telling.sentence.text
+        years = [year for when in told.telling.whens if (year := last_year(when)) is not None]
+        if years and limits.year - max(years) > limits.married:
+            continue
         for item, one in told.people:
-            if item.low not in ("his", "her", "their", "him", "them") and PRESENT.match(text[item.end :]):
+            if item.kind == "pron" and item.low not in ("he", "she", "they"):
+                continue
+            after, before = text[item.end :], text[: item.start]
+            if PRESENT.match(after) or WITH_ME.match(after) or (item.words and LIVING.search(before)):
                 one.now = True
 
 
