@@ -17,7 +17,7 @@ import zipfile
 from io import BytesIO
 from pathlib import Path
 
-from small_files import note, notes, p, part, picture, r, relationships, style, zipped
+from small_files import TYPES, note, notes, p, part, picture, r, relationships, style, zipped
 
 FORENAMES = ("Owen", "Jane", "William", "Ellen", "Robert", "Catherine", "Hugh", "Margaret", "Griffith", "Ann", "Evan")
 SURNAMES = ("Prydderch", "Tregarth", "Bevan", "Hopkin", "Gethin", "Parry", "Roberts", "Lloyd", "Maddocks", "Trefor")
@@ -82,8 +82,7 @@ def _package(body: str, footnotes: str, pictures: int) -> bytes:
         links = links.replace(f'"rId{at + 2}"', f'"picture{at + 1}"', 1)
     return zipped(
         {
-            "[Content_Types].xml": '<?xml version="1.0" encoding="UTF-8"?><Types xmlns="http://schemas.openxmlformats.org'
-            '/package/2006/content-types"><Default Extension="xml" ContentType="application/xml"/></Types>',
+            "[Content_Types].xml": TYPES,
             "_rels/.rels": relationships(("officeDocument", "word/document.xml")),
             "word/document.xml": part("document", f"<w:body>{body}</w:body>"),
             "word/_rels/document.xml.rels": links,

@@ -16,10 +16,13 @@ _NAMESPACES = (
     'xmlns:v="urn:schemas-microsoft-com:vml" '
     'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships"'
 )
-_TYPES = (
+_WORD = "application/vnd.openxmlformats-officedocument.wordprocessingml"
+TYPES = (
     '<?xml version="1.0" encoding="UTF-8"?>'
     '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
-    '<Default Extension="xml" ContentType="application/xml"/></Types>'
+    '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    '<Default Extension="xml" ContentType="application/xml"/><Default Extension="png" ContentType="image/png"/>'
+    f'<Override PartName="/word/document.xml" ContentType="{_WORD}.document.main+xml"/></Types>'
 )
 _RELATIONSHIPS = (
     '<?xml version="1.0" encoding="UTF-8"?>'
@@ -53,7 +56,7 @@ def part(root: str, content: str) -> str:
 def docx(body: str, **parts: str) -> bytes:
     """A .docx with this body; ``parts`` are the contents of further parts, such as styles, numbering or footnotes."""
     files = {
-        "[Content_Types].xml": _TYPES,
+        "[Content_Types].xml": TYPES,
         "_rels/.rels": relationships(("officeDocument", "word/document.xml")),
         "word/document.xml": part("document", f"<w:body>{body}</w:body>"),
         "word/_rels/document.xml.rels": relationships(*((name, f"{name}.xml") for name in parts)),
