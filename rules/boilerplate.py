@@ -13,11 +13,12 @@ the only bare fact of a told life: there the teller was in a hurry.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
-from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.study import FINITE, Book, Sentence, StudiedSection, names_source
 from storylint.study.voice import Voice, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, WORK
 
@@ -61,6 +62,7 @@ CARD = Card(
 
 FRONT_MATTER = 0.8  # in a preface or an imprint a bare statement is more often right; ours, no source
 TOLD_LIFE = 60  # words of prose besides, from which a section is a told life; ours, no source
+SHORT = re.compile(r"[A-Za-z]\.?|[IVXLC]+\.?")  # 'd.', 'III'
 FEW = 7  # sentences: in a shorter section the others can't outvote a sentence that by itself is told; ours, no source
 TOLD_ALONE = -0.1  # 'alone machine' (see study.voice.odds) below which a sentence by itself is told: 0.38 sure
 
@@ -71,7 +73,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     """Flag the machine's sentences and give the share of words outside them."""
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
     sure = options["threshold"] if section.section.person else max(options["threshold"], FRONT_MATTER)
-    bad = [(s, v) for s, v in heard if v.machine >= sure]
+    bad = [(s, v) for s, v in heard if v.machine >= sure and not outside_prose(s, section)]
     stands = left_standing(section, heard, bad, options)
     flagged = {id(s) for s, _ in bad} - stands.keys()
     yield Share(
@@ -92,6 +94,18 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
             {"sure": round(voice.machine, 2), "told": told_words(sentence)},
             mends=sentence.words,
         )
+
+
+HEADS_LIST = re.compile(r"\W*(?:(?:their|the|all|his|her)\s+)*(?:children|child|issue)\b[^.;:]*\bborn\b", re.IGNORECASE)
+
+
+def outside_prose(sentence: Sentence, section: StudiedSection) -> bool:
+    """True for a source in brackets, '(See Rowe's History, p. 9.)', and for what heads the list of children without a
+    colon, 'Children, all born at Gerlan.'"""
+    if sentence.text.startswith("(") and names_source(sentence):
+        return True
+    heads = section.children and sentence.last and HEADS_LIST.match(sentence.text)
+    return bool(heads) and not FINITE.search(sentence.text)
 
 
 def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Options) -> dict[int, str]:
@@ -138,7 +152,11 @@ def vital_opening(section: StudiedSection, heard: Heard, options: Options) -> ob
 
 def told_words(sentence: Sentence) -> list[str]:
     """What is left when names, dates, places, kin, work, vital and record words are taken out."""
-    return [word for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == TOLD]
+    return [
+        word
+        for word, tag in zip(sentence.tokens, sentence.tags, strict=True)
+        if tag == TOLD and not SHORT.fullmatch(word)
+    ]
 
 
 def why(sentence: Sentence, voice: Voice, stands: str) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
-from storylint.study.patterns import Patterns
+from storylint.study.patterns import SLOTS, Family, Patterns
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import first_index, patterns_of, voices_of
 
@@ -105,7 +105,7 @@ def here_again(book: Book, members: list[int], at_least: int) -> bool:
 
 def finding(section: StudiedSection, found: Patterns, family: int, count: int, members: list[Sentence]) -> Finding:
     """The family as one finding, with a place for each of the section's sentences."""
-    pattern = show(found.families[family].typical)
+    pattern = show(shared(found.families[family]))
     here = len(members)
     where = f"{here} here, {count} in the book" if count > here else f"{count} times in this section"
     return Finding(
@@ -118,6 +118,13 @@ def finding(section: StudiedSection, found: Patterns, family: int, count: int, m
         {"pattern": pattern, "count": count},
         mends=here,
     )
+
+
+def shared(family: Family) -> tuple[str, ...]:
+    """The family's commonest wording without the words that fewer than half of its sentences have."""
+    having = Counter(word for words, count in family.exact.items() for word in set(words) for _ in range(count))
+    kept = [word for word in family.typical if 2 * having[word] >= len(family)]
+    return tuple(word for i, word in enumerate(kept) if i == 0 or word not in SLOTS or word != kept[i - 1])
 
 
 def show(words: tuple[str, ...]) -> str:

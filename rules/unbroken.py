@@ -16,7 +16,7 @@ from storylint.rule import Card, Example, Option, Options, place, words_at
 from storylint.study.frame import HE, SHE
 from storylint.study.frame import span as span_of
 from storylint.study.life import years
-from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.study import IN_TEXT, Book, Sentence, StudiedSection
 
 CARD = Card(
     name="unbroken",
@@ -81,7 +81,7 @@ CARD = Card(
         "G. Mokotoff, 'Five Steps to Publishing a Family History', Avotaynu Online (2015): at most 15 lines a paragraph",
     ),
 )
-STAGES = ((0, 13, "Childhood"), (14, 24, "Setting out"), (25, 54, "Middle years"), (55, 200, "Later years"))
+STAGES = ((0, 13, "Childhood"), (14, 29, "Setting out"), (30, 54, "Middle years"), (55, 200, "Later years"))
 ROOM = 2  # so many times the longest paragraph a section must have before it wants a sub-heading; ours, no source
 TURNS = frozenset("in by then after when before at on during but meanwhile soon later next that".split())
 Prose = dict[int, list[Sentence]]  # a block's index → its sentences
@@ -104,20 +104,23 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
             yield long_paragraph(section, paragraph, options, book)
     yield Share(sum(r.weight for r in reasons if r.clean), sum(r.weight for r in reasons), "words", tuple(reasons))
     for sentence in section.sentences:
-        if breath(section, sentence) > options["sentence"]:
-            yield long_sentence(section, sentence, options)
+        words = breath(section, sentence)
+        if words > options["sentence"]:
+            yield long_sentence(section, sentence, words, options)
     yield from long_stretches(section, runs, prose, options, book)
     yield from no_headings(section, prose, options, book)
 
 
 def breath(section: StudiedSection, sentence: Sentence) -> int:
-    """Words of a sentence; of the vital line with which an entry opens those of its longest part, since in the Register
-    style ';' ends a fact there as a full stop does."""
+    """Words of a sentence without the source that it names at its end; of the vital line with which an entry opens those
+    of its longest part, since in the Register style ';' ends a fact there as a full stop does."""
+    source = IN_TEXT.search(sentence.text)
+    text = sentence.text[: source.start()] if source and source.end() >= len(sentence.text) - 2 else sentence.text
     entry = section.section.entry
     opens = entry is not None and sentence.first and sentence.block.index == entry.index
     if not (opens and {"born", "b", "b."} & set(sentence.lower)):
-        return sentence.words
-    return max(len(part.split()) for part in sentence.text.split(";"))
+        return len(text.split())
+    return max(len(part.split()) for part in text.split(";"))
 
 
 def length(paragraph: list[Sentence]) -> int:
@@ -219,15 +222,15 @@ def of_another(sentences: list[Sentence], section: StudiedSection) -> bool:
     return woman(sentences) * woman(section.sentences) < 0
 
 
-def long_sentence(section: StudiedSection, sentence: Sentence, options: Options) -> Finding:
+def long_sentence(section: StudiedSection, sentence: Sentence, words: int, options: Options) -> Finding:
     """A sentence over the limit: a note, since a good teller may mean it."""
     return Finding(
         "unbroken",
         Level.NOTE,
-        f"A sentence of {sentence.words} words; past {options['sentence']} most readers lose the beginning.",
+        f"A sentence of {words} words; past {options['sentence']} most readers lose the beginning.",
         f"Read it aloud; where you breathe, end it{joint(sentence)}.",
         (place(section.section, sentence),),
-        {"problem": "sentence", "words": sentence.words},
+        {"problem": "sentence", "words": words},
     )
 
 
@@ -258,7 +261,8 @@ def long_stretches(
             "unbroken",
             Level.NOTE,
             f"{words} words with no heading, picture, table, list or voice from a document.",
-            f"Set a sub-heading ({proposed}), a picture or a quotation before the paragraph named here.",
+            f"Set a sub-heading{f' ({proposed})' if ',' in proposed else ''}, a picture or a quotation before the "
+            "paragraph named here.",
             (words_at(section.section, block, 0, len(block.text)),),
             {"problem": "stretch", "words": words, "heading": proposed},
             mends=words,
@@ -287,7 +291,8 @@ def no_headings(section: StudiedSection, prose: Prose, options: Options, book: B
         "unbroken",
         Level.NOTE,
         f"A section of {words} words without a sub-heading.",
-        f"One or two would help; a first could stand before the paragraph named here: {proposed}.",
+        f"One or two would help; a first could stand before the paragraph named here"
+        f"{f': {proposed}' if ',' in proposed else ''}.",
         (words_at(section.section, block, 0, len(block.text)),),
         {"problem": "no headings", "words": words, "heading": proposed},
     )

@@ -72,8 +72,9 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     reasons: list[Reason] = []
     findings: list[Finding] = []
     per_sentence = options["notes"] == "sentence"
+    sure = options["threshold"] if section.section.person else max(options["threshold"], FRONT_MATTER)
     for sentence, voice in zip(section.sentences, voices_in(book, section), strict=True):
-        if not is_claim(sentence, voice, options["threshold"]):
+        if not is_claim(sentence, voice, sure):
             continue
         sourced = bool(sentence.marks) if per_sentence else sentence.covered
         reasons.append(reason(sentence, 1, sourced, "has its mark" if sourced else f"a claim: {particulars(sentence)}"))
@@ -108,6 +109,7 @@ def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
     return bool(empty) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
 
 
+FRONT_MATTER = 0.6  # a preface tells more of the world and of the book; ours, no source
 CAPTION = 8  # words up to which a paragraph without a full stop and without a date is a heading; ours, no source
 # The author thanks or introduces: 'we are indebted to', 'I quote'; or names the work that the following is taken from.
 AUTHOR = re.compile(
@@ -156,7 +158,7 @@ def particulars(sentence: Sentence) -> str:
 
 
 # More than a title or a byword: of its first words one after the first begins small, and so do most.
-SPOKEN = re.compile(r"[\"“](?!(?:[A-Z][\w'’-]*,? |of |the |and |in |or |to |a |an ){2})[^\"“”]{16,}")
+SPOKEN = re.compile(r"(?<![^\s(])[\"“](?=\w)(?!(?:[A-Z][\w'’-]*,? |of |the |and |in |or |to |a |an ){2})[^\"“”]{16,}")
 ANY = frozenset(("a", "an", "no", "any", "every"))
 NO_COUNT = frozenset(("one", "first", "once", "second", "half", "couple", "pair"))
 

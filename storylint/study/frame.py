@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 
+from storylint.study.ages import AGE, age_of
 from storylint.study.events import begins, roots
 from storylint.study.facts import facts_of
 from storylint.study.life import LIFESPAN, life, years
@@ -74,7 +75,8 @@ def make_frame(section: StudiedSection, book: Book) -> Frame:
     gazetteer = places_of(book)
     presence = gazetteer.presence(section, own.start, own.end)
     every = [word for sentence in section.sentences for word in sentence.lower]
-    words = sorted(set(every))
+    names = {word.lower() for sentence in section.sentences for word in sentence.tokens if word in book.people}
+    words = sorted(set(every) - names)
     facets = {facet for facet, heads in facet_words().items() if any(begins(words, head) for head in heads)}
     facets |= {"work"} if any(WORK in sentence.tags for sentence in section.sentences) else set()
     facets |= {"move"} if len({region[:2] for region in presence}) > 1 else set()
@@ -97,12 +99,14 @@ def span(section: StudiedSection, book: Book) -> Span:
     for a section without a year those of the person before."""
     title, own = LIFESPAN.search(section.section.title), life(section, book)
     told = [year for sentence in section.sentences if of_family(sentence, book.people) for year in years(sentence.text)]
-    birth = int(title.group(1)) if title else said(section, book, "birth", "baptism") or opening_year(section, "born")
-    if birth is None and own.birth is not None and sum(year < own.birth - 1 for year in told) < 2:
-        birth = own.birth
+    birth = int(title.group(1)) if title else opening_year(section, "born") or said(section, book, "birth", "baptism")
     death = int(title.group(2)) if title and title.group(2) else said(section, book, "death", "burial")
     death = death if death is not None else opening_year(section, "died")
     dead = death is not None
+    if birth is None and death is not None:
+        birth = born_by_age(section, death)
+    if birth is None and own.birth is not None and sum(year < own.birth - 1 for year in told) < 2:
+        birth = own.birth
     if death is None and own.death not in (None, birth) and sum(own.death + AFTER_DEATH < year for year in told) < 2:
         death = own.death
     if birth is None and death is None and not told:
@@ -117,6 +121,7 @@ def span(section: StudiedSection, book: Book) -> Span:
     return Span(birth, death, start, max(start, end), dead)
 
 
+DIED_AGED = re.compile(r"(?:^|^[Hh]e |^[Ss]he |[;,] (?:and )?)[Dd]ied\b[^;]{0,120}(?:; aged[^;]{0,40})?")
 OF_ANOTHER = re.compile(r"\b(?:married|m\.|wife|husband|widow|who|whose|she|he|where)\b|[.;] ?[A-Z][a-z]{2,} [A-Z]")
 
 
@@ -130,6 +135,17 @@ def opening_year(section: StudiedSection, verb: str) -> int | None:
     if match is None or OF_ANOTHER.search(first.text, 0, match.start()):
         return None
     return next(iter(years(match.group(0))), None)
+
+
+def born_by_age(section: StudiedSection, death: int) -> int | None:
+    """The year of birth from the age at death, where the sentence that gives the year of death begins with it: 'He died
+    here in January, 1797, at the age of forty-five'."""
+    for sentence in section.sentences:
+        match = DIED_AGED.search(sentence.text) if str(death) in sentence.text else None
+        age = age_of(aged) if match and (aged := AGE.search(match.group(0))) else None
+        if age is not None and age[2].years is not None:
+            return death - age[2].years
+    return None
 
 
 def last_year(book: Book) -> int:

@@ -52,7 +52,8 @@ NOT_A_PLACE = frozenset(
     """Street St. Road Avenue Lane Square Terrace Row House Hotel Inn Arms Tavern Infantry Cavalry Artillery Regiment
     Rifles Fusiliers Highlanders Volunteers Guards Militia Line Railway Railroad Company Act Treaty Cross Medal Day
     Gazette Herald Times County Sound Conference Purchase Compromise Bank Archives Archive Library Society Museum Office
-    University Press Association Census Register Records Lodge Club""".split()
+    University Press Association Census Register Records Lodge Club College Seminary
+    Academy Institute""".split()
 )
 STREETS = re.compile(r"(?:,? (?:and )?[A-Z][a-z]+){0,2} (?:Streets?|Roads?|Lanes?)\b")
 LONGEST = 6  # words of a place's name, small ones included
@@ -203,7 +204,7 @@ def find(text: str, index: Index[Entry], people: People) -> list[Mention]:
 
 def stands(text: str, mention: Mention, entry: Entry, people: People, earlier: list[Mention]) -> bool:
     """True when the name stands where a place stands, and not inside a person's or a street's name."""
-    lead, follow = text[max(0, mention.start - 24) : mention.start], text[mention.end : mention.end + 24]
+    lead, follow = text[max(0, mention.start - 24) : mention.start], text[mention.end : mention.end + 40]
     if entry.kind == "short":
         return lead.endswith(", ") and (mention.name.isupper() or follow[:1] in ("", ".", ",", ";", ")"))
     before = BEFORE.search(lead)
@@ -286,7 +287,10 @@ def chains(text: str, mentions: list[Mention], people: People) -> Iterator[tuple
         at = container.start
         while joint := CONTAINED.search(text, max(0, at - 48), at):
             run = run_before(text, joint.start())
-            if run is None or not may_be_place(run[0], run[1], people):
+            if run is None:
+                break
+            town = run[1] == "to" and any(m.start == run[2] and m.entry.kind == "city" for m in mentions)
+            if not town and not may_be_place(run[0], run[1], people):  # 'to Rye, New York' is no Mr Rye
                 break
             if "," not in joint.group(0) and run[1] not in OF:
                 break

@@ -229,7 +229,9 @@ class Gazetteer:
                 if year and len(passage.mentions) > 1 and passage.text[: mention.start].lower().endswith("from "):
                     year -= 1
                 lead = passage.text[max(0, mention.start - 160) : mention.start]
-                weak = mention.entry.kind == "people" or INSTITUTION.search(lead) or SPOUSE.search(lead)
+                weak = (
+                    mention.entry.kind == "people" or INSTITUTION.search(lead) or SPOUSE.search(lead) or of_old(passage)
+                )
                 weight = WEAK if weak else sure
                 yield Stay(mention.name, mention.entry, year, weight)
 
@@ -276,10 +278,11 @@ class Gazetteer:
             weight = stay.sure * (1.0 if (here and not left) or not dated else DOUBTFUL if here or later else 0.0)
             for region in stay.entry.regions:
                 found[region] = max(found.get(region, 0.0), weight)
-        if sum(stay.sure > WEAK for stay in stays) < 2:
+        own = sum(stay.sure > WEAK for stay in stays)
+        if own < 2:
             for region, share in self.home().items():
                 if region in self.home_regions or (not self.home_regions and share >= DOUBTFUL):
-                    found[region] = max(found.get(region, 0.0), share)
+                    found[region] = max(found.get(region, 0.0), share * (DOUBTFUL if own else 1.0))
         return {region: weight for region, weight in found.items() if weight > 0}
 
     def presence(self, section: StudiedSection, start: int, end: int) -> dict[str, list[Run]]:
@@ -298,6 +301,14 @@ class Gazetteer:
                 else:
                     runs[region].append(Run(first, following - 1, sure))
         return dict(runs)
+
+
+FOREBEARS = frozenset("ancestor ancestors ancestry descendant descended descent forefather forefathers".split())
+
+
+def of_old(passage: Passage) -> bool:
+    """True for a sentence about where the family came from long ago."""
+    return passage.sentence is not None and not FOREBEARS.isdisjoint(passage.sentence.lower)
 
 
 def abroad(stays: list[Stay], last: int, year: int) -> bool:
