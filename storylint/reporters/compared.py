@@ -27,7 +27,7 @@ def render(data: dict[str, Any], told: str, next_step: str) -> str:
     from markupsafe import Markup
 
     sides = [Side(number, section, data["sections"]) for number, section in enumerate(data["sections"])]
-    listed = [side for side in sides if side.data["person"] or side.losses]
+    listed = [side for side in sides if side.data["listed"]]
     for one, other in pairwise(listed):
         one.after, other.before = other.id, one.id
     return filled(
@@ -36,7 +36,7 @@ def render(data: dict[str, Any], told: str, next_step: str) -> str:
         told=told,
         next_step=next_step,
         listed=listed,
-        ranked=sorted(listed, key=lambda side: side.rank),
+        ranked=sorted(listed, key=lambda side: side.data["rank"]),
         losers=sorted((side for side in listed if side.losses), key=lambda side: not side.is_gone),
         became=BECAME,
         marked=marked,
@@ -70,6 +70,14 @@ class Side:
         return sum(map(len, self.data["lost"].values())) + self.is_gone
 
     @property
+    def facts(self) -> list[list[dict[str, Any]]]:
+        """The lost dates, those of one sentence together."""
+        alike: dict[str, list[dict[str, Any]]] = {}
+        for fact in self.data["lost"]["facts"]:
+            alike.setdefault(fact["sentence"], []).append(fact)
+        return list(alike.values())
+
+    @property
     def kinds(self) -> list[str]:
         """What the list can be filtered by."""
         there = {"lost": self.losses, "rewritten": self.data["rewritten"], "new": self.data["added"]}
@@ -96,12 +104,6 @@ class Side:
         """By how much it rose."""
         before, after = self.scores
         return None if before is None or after is None else after - before
-
-    @property
-    def rank(self) -> tuple[int, float]:
-        """Those that fell, those that rose, those there is only one of, those that are as they were."""
-        order = {"-": 0, "+": 1, "·": 2, "=": 3}
-        return order[change(*self.scores)[0]], -abs(self.gain or 0.0)
 
     @property
     def rows(self) -> Iterator[tuple[str, Any, Any, str]]:

@@ -60,9 +60,9 @@ def run(args: argparse.Namespace) -> int:
         say(line)
     if args.person:
         found = side_by_side.narrowed(found, args.person)
-    show(found, (old.name, new.name), args)
-    for kind, file in files:
+    for kind, file in files:  # first, because who reads the screen through a pager may leave before its end
         reporters.save(file, written(kind, found, (old.name, new.name)))
+    show(found, (old.name, new.name), args)
     return Exit.UNREADABLE if old.unreadable or new.unreadable else Exit.CLEAN
 
 

@@ -15,11 +15,14 @@ from storylint.complaints import Misuse
 from storylint.draft.model import Note
 from storylint.findings import Reading, SectionReading
 from storylint.reporters.glance import RULES, count, glance, readability
+from storylint.reporters.glance import change as moved_by
 from storylint.reporters.terminal import console_for, cut, indented, label, look, safe, whole
 from storylint.revisions.comparison import Change, Comparison
 from storylint.revisions.losses import Fact
 from storylint.revisions.passages import Line, Passage
 
+COLUMNS = ("overall", "ease", "words", "kept", "rewr", "new", "lost")
+AS_WAS = 4  # the place in the order of change of those that did not
 ROWS = 30  # persons shown unless the author asks for all
 PLACES = 3  # losses of one kind shown a person
 PEOPLE = 12  # persons whose losses are shown
@@ -99,25 +102,43 @@ WORDS = {"kept": "in both", "split": "split off", "new": "new", "joined": "joine
 
 
 def board(console: Console, changes: Sequence[Change], everything: bool, arrow: str) -> None:
-    """One row a person: what got worse first, then in reading order."""
-    rows = [change for change in changes if change.is_person or change.has_losses]
-    rows.sort(key=lambda change: (gain(change) is None, min(0.0, gain(change) or 0.0)))
-    shown = rows if everything else rows[:ROWS]
+    """One row a person whom something happened to, in the order of change."""
+    rows = sorted((change for change in changes if is_listed(change)), key=order)
+    shown = rows if everything else [change for change in rows if order(change)[0] < AS_WAS][:ROWS]
     if not shown:
         return
-    wide = max(12, min(max(len(name(change.passage)) for change in shown), console.width - 60))
-    head = f"{'overall':>11}{'ease':>11}{'words':>14}{'kept':>6}{'rewr':>6}{'new':>5}{'lost':>6}"
+    figures = [cells(change, arrow) for change in shown]
+    widths = [max(map(len, column)) + 2 for column in zip(COLUMNS, *figures, strict=True)]
+    wide = max(12, min(max(len(name(change.passage)) for change in shown), console.width - sum(widths)))
     console.print()
+    head = "".join(f"{what:>{width}}" for what, width in zip(COLUMNS, widths, strict=True))
     console.print(Text(f"{'':<{wide}}{head}", "dim"))
-    for change in shown:
-        console.print(row(change, wide, arrow), no_wrap=True, crop=True)
+    for change, told_in in zip(shown, figures, strict=True):
+        console.print(row(change, told_in, wide, widths), no_wrap=True, crop=True)
         if told(change) and change.status != "lost":
             console.print(indented("    ", told(change), console, "dim"))
     if len(rows) > len(shown):
-        console.print(Text(f"… and {len(rows) - len(shown)} more; --all shows everyone", "dim"))
-    console.print(
-        indented("", "kept: old sentences that stand word for word; lost: dates, notes and marks", console, "dim")
-    )
+        same = sum(order(change)[0] == AS_WAS for change in rows)
+        more = len(rows) - len(shown) - same
+        rest = [f"{more} more"] * bool(more) + [f"{same} as before"] * bool(same)
+        console.print(Text(f"… and {', '.join(rest)}; --all shows everyone", "dim"))
+    key = "kept: old sentences that stand word for word; rewr: rewritten ones; lost: dates, notes and marks"
+    console.print(indented("", key, console, "dim"))
+
+
+def is_listed(change: Change) -> bool:
+    """True for a person, and for another section that something was lost from."""
+    return change.is_person or change.has_losses
+
+
+def order(change: Change) -> tuple[int, float]:
+    """The sorting key: who fell, who rose, who is on one side only, who was rewritten, who is as before."""
+    if not (change.old and change.new):
+        return 2, 0.0
+    moved = moved_by(*(passage.section.scores["overall"] for passage in (change.old, change.new)))
+    edited = change.rewritten or change.added or change.dropped or change.moves or change.has_losses
+    place = {"-": 0, "+": 1}.get(moved[0], 3 if edited else AS_WAS)
+    return place, -abs(gain(change) or 0.0)
 
 
 def gain(change: Change) -> float | None:
@@ -128,20 +149,30 @@ def gain(change: Change) -> float | None:
     return None if before is None or after is None else after - before
 
 
-def row(change: Change, wide: int, arrow: str) -> Text:
-    """One section."""
+def cells(change: Change, arrow: str) -> tuple[str, ...]:
+    """One section's figures, as ``COLUMNS`` has them."""
     old, new = (passage.section if passage else None for passage in (change.old, change.new))
+    losses = len(change.facts) + len(change.notes) + len(change.marks)
+    return (
+        both(score(old), score(new), arrow),
+        both(ease(old), ease(new), arrow),
+        both(words(old), words(new), arrow),
+        f"{100 * change.verbatim // change.sentences}%" if change.sentences else "·",
+        str(len(change.rewritten) or "·"),
+        str(len(change.added) or "·"),
+        "all" if change.status == "lost" else str(losses or "·"),
+    )
+
+
+def row(change: Change, figures: Sequence[str], wide: int, widths: Sequence[int]) -> Text:
+    """One section."""
     line = Text(cut(name(change.passage), wide))
     rise = gain(change)
     style = "" if rise is None or abs(rise) < 1 else "green" if rise > 0 else "red"
-    line.append(f"{both(score(old), score(new), arrow):>11}", style)
-    line.append(f"{both(ease(old), ease(new), arrow):>11}")
-    line.append(f"{both(words(old), words(new), arrow):>14}")
-    line.append(f"{f'{100 * change.verbatim // change.sentences}%' if change.sentences else '·':>6}")
-    line.append(f"{len(change.rewritten) or '·':>6}{len(change.added) or '·':>5}")
-    losses = len(change.facts) + len(change.notes) + len(change.marks)
-    all_ = "all" if change.status == "lost" else losses or "·"
-    return line.append(f"{all_:>6}", "bold yellow" if change.has_losses else "")
+    styles = [style, *[""] * (len(figures) - 2), "bold yellow" if change.has_losses else ""]
+    for figure, width, style in zip(figures, widths, styles, strict=True):
+        line.append(f"{figure:>{width}}", style)
+    return line
 
 
 def both(before: str, after: str, arrow: str) -> str:
@@ -190,7 +221,11 @@ def lost(console: Console, found: Comparison, everything: bool) -> None:
     console.print()
     console.print(Text.assemble(("Lost on the way  ", "bold yellow"), lost_told(found)))
     for change in gone:
-        console.print(indented("  ", f"{name(change.passage)}: the whole section, {words_told(change)}", console))
+        console.print(
+            indented("  ", f"{name(change.passage)}: the section is gone, {words_told(change)}", console, "", "    ")
+        )
+        for line in losses_of(change, True) if everything else ():
+            console.print(indented("    - ", line, console, "", "      "))
     shown = losers if everything else losers[:PEOPLE]
     for change in shown:
         console.print()
@@ -216,29 +251,33 @@ def lost_told(found: Comparison) -> str:
 
 
 def words_told(change: Change) -> str:
-    """How long a lost section was, and where its dates may be looked for."""
-    section = change.passage.section
-    return f"{count(section.words, 'word')}, {count(len(change.facts), 'dated fact')} not found elsewhere"
+    """How long a lost section was, and what of it is still there."""
+    stand = f"{change.verbatim} of {count(change.sentences, 'sentence')} now elsewhere, " if change.verbatim else ""
+    facts = f"{stand}{count(len(change.facts), 'dated fact')} not found again"
+    return f"{count(change.passage.section.words, 'word')}; {facts}"
 
 
 def losses_of(change: Change, everything: bool) -> Iterator[str]:
     """A person's losses, the most telling ones first."""
     kinds: list[tuple[str, list[str]]] = [
-        ("dated fact", [fact_told(fact) for fact in change.facts]),
-        ("note", [f"note {note.number}: {short(note.text)}" for note in change.notes]),
-        ("mark", [f"no mark answers any more for “{short(line.text)}”" for line in change.marks]),
+        ("sentences with lost dates", facts_told(change.facts)),
+        ("notes", [f"note {note.number}: {short(note.text)}" for note in change.notes]),
+        ("marks", [f"no mark answers any more for “{short(line.text)}”" for line in change.marks]),
     ]
     for what, lines in kinds:
-        shown = lines if everything else lines[:PLACES]
+        shown = lines if everything or len(lines) == PLACES + 1 else lines[:PLACES]
         yield from shown
         if len(lines) > len(shown):
-            yield f"… and {count(len(lines) - len(shown), what)} more"
+            yield f"… and {len(lines) - len(shown)} more {what}"
 
 
-def fact_told(fact: Fact) -> str:
-    """A lost date with its sentence."""
-    rest = f" (now only {fact.left})" if fact.left else ""
-    return f"{fact.date}{rest}: “{short(fact.sentence)}”"
+def facts_told(facts: Iterable[Fact]) -> list[str]:
+    """Lost dates with their sentences, those of one sentence together."""
+    dates: dict[str, list[str]] = {}
+    for fact in facts:
+        rest = f" (now only {fact.left})" if fact.left else ""
+        dates.setdefault(fact.sentence, []).append(f"{fact.date}{rest}")
+    return [f"{' and '.join(each)}: “{short(sentence)}”" for sentence, each in dates.items()]
 
 
 def loose(console: Console, title: str, notes: Sequence[Note], everything: bool) -> None:
@@ -318,7 +357,8 @@ def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
     """The comparison as JSON-ready data, schema 1.
 
     ``sections`` has one entry for each section of NEW in reading order, then those of OLD that have no counterpart.
-    ``status``: kept, split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
+    ``rank`` sorts them by change, ``listed`` is false for what is neither a person nor has a loss. ``status``: kept,
+    split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
     null where it is not there. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
     sentences; ``added`` and ``cut`` sentences. ``lost`` has ``facts`` (a date, its sentence, what is left of it, the
     block and line of OLD where it stood), ``notes`` and ``marks`` (sentences that kept their words and lost their
@@ -370,6 +410,8 @@ def change_as_data(change: Change, lines: Mapping[tuple[str, int], int | None]) 
     """One section."""
     return {
         "person": change.passage.section.person,
+        "listed": is_listed(change),
+        "rank": order(change),
         "title": change.passage.section.title,
         "status": change.status,
         "changes": list(change.moves),

@@ -267,7 +267,7 @@ def test_the_command_tells_what_was_lost(run: Run, two: Path) -> None:
     assert (done.code, done.err) == (0, "")
     out = " ".join(done.out.split())
     assert "persons: 4 in both, 1 lost" in out
-    assert "Robert Gethin: the whole section" in out
+    assert "Robert Gethin: the section is gone" in out
     assert "4 May 1911: “He died at Gerlan on 4 May 1911," in out
     assert all(len(line) <= 80 for line in done.out.splitlines())
     one = run("compare", "original.md", "working.md", "--person", "hugh")
