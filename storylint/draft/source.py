@@ -18,6 +18,7 @@ _MARKED = (  # longest first: a UTF-32 mark begins like a UTF-16 one
     (codecs.BOM_UTF16_LE, "utf-16"),
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
+_HEAD = 4096  # bytes
 _NEWLINE = re.compile(r"\r\n|\r|\n")
 # Control characters, soft hyphen, zero-width characters, marks of writing direction: nothing is seen of them.
 _INVISIBLE = "\x01-\x08\x0e-\x1b\x7f\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
@@ -29,11 +30,12 @@ SAVE_AS = "open it in the program that wrote it and save it as plain text with t
 
 
 def decode(path: str, data: bytes) -> tuple[str, tuple[str, ...]]:
-    """The text of a file and remarks for the user: by byte-order mark, else UTF-8, else Windows-1252.
+    """The text of a file and remarks for the user: by byte-order mark, else by what can only be UTF-16, else UTF-8, else
+    Windows-1252.
 
     Raises Unreadable for what is no text.
     """
-    codec = next((codec for mark, codec in _MARKED if data.startswith(mark)), "utf-8")
+    codec = next((codec for mark, codec in _MARKED if data.startswith(mark)), "") or _unmarked(data)
     remarks: tuple[str, ...] = ()
     try:
         text = data.decode(codec)
@@ -45,6 +47,15 @@ def decode(path: str, data: bytes) -> tuple[str, tuple[str, ...]]:
     if "\0" in text:
         raise Unreadable(path, f"is not plain text (it holds zero bytes); {SAVE_AS}")
     return text, remarks
+
+
+def _unmarked(data: bytes) -> str:
+    """The encoding of a file without a mark: of UTF-16 in a Western language nearly every second byte is zero."""
+    head = data[:_HEAD]
+    for codec, zeros in (("utf-16-le", head[1::2]), ("utf-16-be", head[::2])):
+        if zeros.count(0) > 0.8 * len(zeros) and head.count(0) - zeros.count(0) <= 0.01 * len(head):
+            return codec
+    return "utf-8"
 
 
 def _decode_anyhow(data: bytes) -> tuple[str, tuple[str, ...]]:

@@ -65,9 +65,13 @@ def read(path: str, data: bytes, sha256: str) -> Draft:
 
 
 def _groups(lines: Sequence[Line]) -> Iterator[list[Line]]:
-    """Runs of lines between blank lines; a row of asterisks or dashes is as good as blank, unless under a heading."""
+    """Runs of lines between blank lines; a row of asterisks or dashes is as good as blank, unless under a heading, and so
+    is a new page, unless a sentence goes on there."""
     group: list[Line] = []
     for line in lines:
+        if group and _opens_page(group[-1], line):
+            yield group
+            group = []
         if line.text.strip() and (not _RULE.fullmatch(line.text) or _underlines(group, line)):
             group.append(line)
         elif group:
@@ -75,6 +79,14 @@ def _groups(lines: Sequence[Line]) -> Iterator[list[Line]]:
             group = []
     if group:
         yield group
+
+
+def _opens_page(last: Line, line: Line) -> bool:
+    """Whether a page ends between two lines, and with it a sentence or what stands above a heading."""
+    turned = last.text.rstrip(" \t").endswith("\f") or line.text.lstrip(" \t").startswith("\f")
+    return turned and bool(
+        _ENDS_SENTENCE.search(last.text.rstrip()) or in_capitals(line.text) or is_division(line.text)
+    )
 
 
 def _underlines(group: Sequence[Line], line: Line) -> bool:
@@ -138,6 +150,8 @@ def _pieces(group: list[Line], page: Page) -> Iterator[Piece]:
         yield from _picture(group[inside:], page)
     elif len(group) > 1 and max(len(line.text) for line in group) > LONG_LINE:
         yield from _unbroken(group, page)
+    elif len(group) == 1 and page.centres(group[0]) and in_capitals(group[0].text):
+        yield _prose(group, page, alone=True)
     elif (first := _first_entry(group, page)) is not None:
         if first:
             yield from _pieces(group[:first], page)

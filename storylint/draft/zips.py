@@ -239,7 +239,9 @@ def root_of(part: Part) -> _Element:
     """The root element of a small part such as styles or settings."""
     from lxml import etree
 
-    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=True)
+    parser = etree.XMLParser(
+        resolve_entities=False, no_network=True, load_dtd=False, huge_tree=True, remove_comments=True, remove_pis=True
+    )
     try:
         return etree.fromstring(_all_of(part), parser)
     except (etree.XMLSyntaxError, ValueError) as error:
@@ -274,6 +276,8 @@ def children_of(
         no_network=True,
         load_dtd=False,
         huge_tree=True,
+        remove_comments=True,  # they would cut the text of an element in two
+        remove_pis=True,
     )
     try:
         for _, element in events:

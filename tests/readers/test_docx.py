@@ -130,6 +130,12 @@ def test_comments_and_signs() -> None:
     assert texts(body) == ["Paid 3°✓ü"]
 
 
+def test_what_xml_is_not_meant_to_show_cuts_no_word_off() -> None:
+    assert texts(p("Paid<!-- by whom? --> three<?mark here?> <![CDATA[& twenty]]>") + "<!-- end -->") == [
+        "Paid three & twenty"
+    ]
+
+
 # --- what a paragraph is ------------------------------------------------------------------------------------------
 
 

@@ -235,3 +235,7 @@ def test_a_paragraph_in_a_picture_counts_and_is_read() -> None:
     assert [(block.index, block.text) for block in opened(body.format("The mill")).blocks] == [
         (0, ""), (1, "The mill"), (2, "Owen"),
     ]  # fmt: skip
+
+
+def test_what_xml_is_not_meant_to_show_cuts_no_word_off() -> None:
+    assert only("<text:p>Owen<!-- who? --> went <?mark?>west.</text:p>").text == "Owen went west."
