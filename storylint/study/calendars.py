@@ -121,7 +121,8 @@ class Switch:
 
 
 # Britain: Calendar (New Style) Act 1750, 24 Geo. II c. 23. The others: lists of the change of calendar agree on them
-# but for Greece (here 1923; some say 1924), Romania and Serbia; *Explanatory Supplement*, §15.3, from memory.
+# but for Greece (here 1923; some say 1924), Romania and Serbia; *Explanatory Supplement*, §15.3, from memory, and
+# compared with the table of FreeBSD's ncal in ``tests/outside/test_calendars.py``.
 BRITAIN = Switch("Britain and its colonies", (1752, 9, 2), (1752, 9, 14), True)
 COUNTRIES = (
     (Switch("Spain, Portugal, Italy and Poland", (1582, 10, 4), (1582, 10, 15)),
@@ -134,7 +135,8 @@ COUNTRIES = (
      "Bavaria Bavarian Austria Austrian Vienna Bohemia Bohemian Moravia Tyrol Mainz Cologne Trier"),
     (Switch("the Protestant German lands, Denmark and Norway", (1700, 2, 18), (1700, 3, 1)),
      "Denmark Danish Norway Norwegian Saxony Hesse Hessian Württemberg Palatinate Palatine Brandenburg "
-     "Hanover Iceland"),
+     "Hanover"),
+    (Switch("Iceland", (1700, 11, 16), (1700, 11, 28)), "Iceland Icelandic"),
     (Switch("Protestant Switzerland and the northern Netherlands", (1700, 12, 31), (1701, 1, 12)),
      "Switzerland Swiss Zurich Zürich Bern Basel Utrecht Friesland Groningen Gelderland"),
     (Switch("Sweden and Finland", (1753, 2, 17), (1753, 3, 1)), "Sweden Swedish Finland Finnish Stockholm"),

@@ -11,8 +11,11 @@ import pytest
 
 from storylint.study.calendars import (
     BRITAIN,
+    COUNTRIES,
+    FEASTS,
     GREGORIAN,
     JULIAN,
+    Switch,
     age_on,
     date_of,
     day_number,
@@ -106,6 +109,55 @@ def test_dropped_days_belong_to_no_calendar() -> None:
 )
 def test_what_is_a_day_depends_on_the_place(date: str, place: str, real: bool) -> None:
     assert (find(date, where=where(place))[0].fault == "") is real
+
+
+# The last Julian day by country: the table in FreeBSD's ncal (usr.bin/ncal/ncal.c, W. Helbig 1997 and later). Not compared:
+# Greece (9 March 1924 there; the civil change was on 15 February 1923), Austria (5 October 1583 there; that was Brixen,
+# Salzburg and Tyrol, the rest followed in January 1584), Switzerland, the northern Netherlands, Lithuania, Latvia and
+# Yugoslavia, which changed piece by piece.
+CHANGES = {
+    "Spain": (1582, 10, 4), "Portugal": (1582, 10, 4), "Italy": (1582, 10, 4), "Poland": (1582, 10, 4),
+    "France": (1582, 12, 9), "Flanders": (1582, 12, 14), "Holland": (1582, 12, 14), "Bohemia": (1584, 1, 6),
+    "Saxony": (1700, 2, 18), "Denmark": (1700, 2, 18), "Norway": (1700, 2, 18), "Iceland": (1700, 11, 16),
+    "Sweden": (1753, 2, 17), "Finland": (1753, 2, 17), "Bulgaria": (1916, 3, 31), "Russia": (1918, 1, 31),
+    "Romania": (1919, 3, 31),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("country", "last"), CHANGES.items())
+def test_countries_changed_on_the_day_of_a_published_table(country: str, last: tuple[int, int, int]) -> None:
+    (switch,) = where(f"at home in {country}").switches
+    assert switch.last == last
+
+
+@pytest.mark.parametrize("switch", [BRITAIN, *(switch for switch, _ in COUNTRIES)], ids=lambda switch: switch.name)
+def test_no_day_of_the_week_was_lost_anywhere(switch: Switch) -> None:
+    """The first new day followed the last old one; the days between belong to no calendar there."""
+    last, first = day_number(*switch.last, JULIAN), day_number(*switch.first)
+    assert first == last + 1
+    assert (switch.calendar(switch.last), switch.calendar(switch.first)) == (JULIAN, GREGORIAN)
+
+
+# The feasts by the Book of Common Prayer's rules ("Tables and Rules for the Movable and Immovable Feasts"): what their names
+# say of the weekday, and how many days from Easter Day they are.
+MOVABLE = {
+    "shrove tuesday": (1, -47), "ash wednesday": (2, -46), "palm sunday": (6, -7), "good friday": (4, -2), "easter day": (6, 0),
+    "easter monday": (0, 1), "ascension day": (3, 39), "whit sunday": (6, 49), "pentecost": (6, 49), "whit monday": (0, 50),
+    "trinity sunday": (6, 56),
+}  # fmt: skip
+QUARTER_DAYS = {"lady day": (3, 25), "midsummer day": (6, 24), "michaelmas": (9, 29), "christmas day": (12, 25)}
+
+
+@pytest.mark.parametrize(("feast", "rule"), MOVABLE.items())
+def test_movable_feasts_fall_where_the_prayer_book_puts_them(feast: str, rule: tuple[int, int]) -> None:
+    for year in (1753, 1818, 1886, 1943, 2008):
+        (when,) = find(f"{feast.title()} {year}")
+        day = datetime.date(*date_of(when.earliest or 0))
+        assert (day.weekday(), (day - dateutil_easter.easter(year)).days) == rule
+
+
+def test_quarter_days_of_english_law() -> None:
+    assert {feast: FEASTS[feast] for feast in QUARTER_DAYS} == QUARTER_DAYS
 
 
 def test_ages_and_anniversaries() -> None:

@@ -37,6 +37,7 @@ PAIRS = [
     ("the fourth of May 1788", "1788-05-04", "4 MAY 1788"),
     ("Friday, 3 June 1870", "1870-06-03", "3 JUN 1870"),
     ("9 7ber 1800", "1800-09-09", "9 SEP 1800"),
+    ("9 Xber 1800", "1800-12-09", "9 DEC 1800"),
     ("17th da 4th mo 1723", "1723-06-28", "JULIAN 17 JUN 1723"),
     ("4mo 17da 1723", "1723-06-28", "JULIAN 17 JUN 1723"),
     ("the 12th day of the third month, 1790", "1790-03-12", "12 MAR 1790"),
@@ -175,6 +176,18 @@ def days(text: str) -> list[tuple[tuple[int, int, int], tuple[int, int, int]]]:
 )
 def test_dates_that_lean_on_the_one_before(text: str, last: object) -> None:
     assert days(text)[-1] == last
+
+
+def test_about_a_year_is_five_years_either_way() -> None:
+    """The tolerance that this tool proposes; a day or month is out by one year at most."""
+    assert [day[0] for day in days("about 1850")[0]] == [1844, 1856]  # counted in days, a leap day more for each year
+    assert [day[0] for day in days("about 3 May 1850")[0]] == [1849, 1851]
+
+
+def test_double_dates_end_on_lady_day() -> None:
+    """24 Geo. II c. 23: until 1751 the legal year began on 25 March. The 25th itself, which clerks wrote so too, is let
+    pass."""
+    assert [only(f"{day} March 1731/2").fault != "" for day in (24, 25, 26)] == [False, False, True]
 
 
 def test_a_plain_date_before_lady_day_can_be_of_two_years() -> None:
