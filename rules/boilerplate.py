@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.study import FINITE, Book, Sentence, StudiedSection, names_source
-from storylint.study.voice import Voice, voices_in
+from storylint.study.voice import Voice, told_alone, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, WORK
 
 CARD = Card(
@@ -64,7 +64,6 @@ FRONT_MATTER = 0.8  # in a preface or an imprint a bare statement is more often 
 TOLD_LIFE = 60  # words of prose besides, from which a section is a told life; ours, no source
 SHORT = re.compile(r"[A-Za-z]\.?|[IVXLC]+\.?")  # 'd.', 'III'
 FEW = 7  # sentences: in a shorter section the others can't outvote a sentence that by itself is told; ours, no source
-TOLD_ALONE = -0.1  # 'alone machine' (see study.voice.odds) below which a sentence by itself is told: 0.38 sure
 
 Heard = list[tuple[Sentence, Voice]]
 
@@ -113,7 +112,7 @@ def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Op
     if options["reference_work"]:
         return {id(s): "a fact, and this is a reference work" for s, v in bad if not hollow(v)}
     few = len(heard) < FEW
-    kept = {id(s): "told by itself, and few stand around it" for s, v in bad if few and told_alone(s, v)}
+    kept = {id(s): "told by itself, and few stand around it" for s, v in bad if few and by_itself(s, v)}
     bad = [(s, v) for s, v in bad if id(s) not in kept]
     opening = vital_opening(section, heard, options)
     stands = kept | {id(s): "in the vital paragraph that opens a told life" for s, _ in bad if s.block is opening}
@@ -124,9 +123,9 @@ def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Op
     return stands
 
 
-def told_alone(sentence: Sentence, voice: Voice) -> bool:
+def by_itself(sentence: Sentence, voice: Voice) -> bool:
     """True for a sentence that has two told words and, heard by itself, a teller's voice."""
-    return voice.features.get("alone machine", 0.0) < TOLD_ALONE and len(told_words(sentence)) > 1 and not hollow(voice)
+    return told_alone(voice) and len(told_words(sentence)) > 1 and not hollow(voice)
 
 
 def hollow(voice: Voice) -> bool:

@@ -31,7 +31,7 @@ from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
 from storylint.study.frame import Frame, frame_of
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.voice import Voice, voices_in, world_alone
+from storylint.study.voice import Voice, told_alone, voices_in, world_alone
 
 OFFERS, NAMED = 8, 3
 LIVING = 110  # years since the birth after which who is not said to be dead is taken to be; see the rule 'living'
@@ -131,7 +131,7 @@ def why(sentence: Sentence, voice: Voice, frame: Frame, chronicle: Chronicle, op
     """Why the sentence is context; empty where it is none."""
     if voice.world >= options["threshold"]:
         return f"speaks of the world outside the family: {voice.world:.0%}"
-    if voice.machine >= options["machine"]:
+    if voice.machine >= options["machine"] and not told_alone(voice):
         return ""
     return names_event(sentence, frame, chronicle)
 

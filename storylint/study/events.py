@@ -18,7 +18,7 @@ that an author can check by hand, proposed for this tool, no source:
   most 2.
 
 The sum counts by how sure the person was there at that time and how old he or she then was (whole from 15 to 60, less
-for a child and in age, nothing before 6 and after 80). From the best down, each further event of one kind or of the same years loses points, so that a
+for a child and in age, nothing before 8 and after 80). From the best down, each further event of one kind or of the same years loses points, so that a
 life is offered different things from different times; after the first three only what has 2.5 points and a third of the
 best one's."""
 
@@ -196,6 +196,12 @@ PUBLIC = re.compile(
     rf"|\bthe (?:(?:[Cc]ivil|[Gg]reat|[Ff]irst [Ww]orld|[Ss]econd [Ww]orld|[A-Z][a-z]+(?:[- ][A-Z][a-z]+)?) [Ww]ar\b(?! [A-Z]|-))"
     rf"|\bthe (?:Restoration|Reformation|Revolution|Protectorate|Armada|Blitz|Clearances|Great Fire|Great Famine"
     rf"|Gold Rush|Dissolution|Interregnum|Partition|Depression|Armistice)\b(?! [A-Z])"
+    rf"|\b(?:[Bb]ritish|[Rr]oyal|[Rr]oyalist|[Rr]ebel|[Pp]arliamentary|Union|Confederate|Federal|Continental|[Ff]rench|Spanish"
+    rf"|German|Russian|Turkish|[Ee]nemy'?s?|[Ii]nvading) (?:army|armies|forces|troops|lines|fleet|cause|party|guard|visitation"
+    rf"|garrison|occupation|soldiers|cannon)\b"
+    rf"|\b(?:Puritans?|Brownists?|Papists?|[Rr]ecusants?|Tory|Tories|Whigs?|Loyalists?|Jacobites?|Chartists?|Covenanters?"
+    rf"|Huguenots?|Roundheads?|Cavaliers?|Luddites?|Fenians?|Red ?[Cc]oats?|[Rr]edcoats?|[Aa]bolitionists?|[Nn]on-?jurors?"
+    rf"|Lollards?|Jacobins?|Bolsheviks?)\b"
     rf"|\b[A-Z]\w+ (?:Tea Party|Massacre|Rebellion|Uprising|Earthquake|Armistice)\b|\b[Tt]ea [Pp]arty\b"
 )
 TOOK_PART = re.compile(
@@ -207,7 +213,10 @@ def public_event(text: str) -> str:
     """The name of a public event in a sentence, or nothing. A war in which somebody merely served names a regiment's
     business and no event."""
     for match in PUBLIC.finditer(text):
-        if not (re.search(r"\b[Ww]ar\b", match.group(0)) and TOOK_PART.search(text[: match.start()])):
+        if not (
+            re.search(r"\b(?:[Ww]ar|army|forces|troops|fleet)\b", match.group(0))
+            and TOOK_PART.search(text[: match.start()])
+        ):
             return match.group(0)
     return ""
 
@@ -304,7 +313,7 @@ def points_of(event: Event, frame: Frame, chronicle: Chronicle) -> float:
 
 def age_share(event: Event, frame: Frame) -> float:
     """How much of an event a person of that age took in: most of it from 15 to 60, a long event at its best age; none
-    of what was over before age 6, began after 80 or in the year of the death."""
+    of what was over before age 8, began after 80 or in the year of the death."""
     if frame.span.dead and event.start == frame.span.end:
         return 0.0
     if frame.span.birth is None:
@@ -315,9 +324,9 @@ def age_share(event: Event, frame: Frame) -> float:
     )
     if young <= 60 and old >= 15:
         return 1.0
-    if young > 80 or old < 6:
+    if young > 80 or old < 8:
         return 0.0
-    return 0.8 if young <= 70 and old >= 8 else 0.45
+    return 0.8 if young <= 70 and old >= 12 else 0.45
 
 
 def closeness(event: Event, frame: Frame) -> float | None:

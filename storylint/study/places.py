@@ -18,8 +18,10 @@ from storylint.study.life import YEAR, life
 from storylint.study.people import People
 from storylint.study.placenames import (
     AREA,
+    BEFORE,
     CAPITAL,
     INSTITUTION,
+    OF,
     Entry,
     Index,
     Mention,
@@ -229,9 +231,7 @@ class Gazetteer:
                 if year and len(passage.mentions) > 1 and passage.text[: mention.start].lower().endswith("from "):
                     year -= 1
                 lead = passage.text[max(0, mention.start - 160) : mention.start]
-                weak = (
-                    mention.entry.kind == "people" or INSTITUTION.search(lead) or SPOUSE.search(lead) or of_old(passage)
-                )
+                weak = mention.entry.kind == "people" or not_home(mention, lead, passage)
                 weight = WEAK if weak else sure
                 yield Stay(mention.name, mention.entry, year, weight)
 
@@ -274,8 +274,10 @@ class Gazetteer:
         found: dict[str, float] = {}
         for stay in stays:
             here = stay.year is not None and last is not None and (stay.year == last or abs(stay.year - year) <= NEAR)
-            later = stay.year is None or stay.year > year
-            weight = stay.sure * (1.0 if (here and not left) or not dated else DOUBTFUL if here or later else 0.0)
+            later = stay.year is not None and stay.year > year
+            half = here or stay.year is None or (later and (left or last is None or last > year))
+            share = DOUBTFUL if half else WEAK if later else 0.0
+            weight = stay.sure * (1.0 if (here and not left) or not dated else share)
             for region in stay.entry.regions:
                 found[region] = max(found.get(region, 0.0), weight)
         own = sum(stay.sure > WEAK for stay in stays)
@@ -303,12 +305,16 @@ class Gazetteer:
         return dict(runs)
 
 
+ACTS = re.compile(r" (?:was|were|had|has|is|kept|took|made|gave|said|went|came|got|put|held|[a-z]{2,}ed)\b")
 FOREBEARS = frozenset("ancestor ancestors ancestry descendant descended descent forefather forefathers".split())
 
 
-def of_old(passage: Passage) -> bool:
-    """True for a sentence about where the family came from long ago."""
-    return passage.sentence is not None and not FOREBEARS.isdisjoint(passage.sentence.lower)
+def not_home(mention: Mention, lead: str, passage: Passage) -> bool:
+    """True for a place of study, of the wife's birth or of the forebears, and for 'but Stroud kept the land'."""
+    before = BEFORE.search(lead)
+    acts = ACTS.match(passage.text, mention.end) and not (before and before.group(1).lower() in OF)
+    old = passage.sentence is not None and not FOREBEARS.isdisjoint(passage.sentence.lower)
+    return bool(INSTITUTION.search(lead) or SPOUSE.search(lead) or acts or old)
 
 
 def abroad(stays: list[Stay], last: int, year: int) -> bool:

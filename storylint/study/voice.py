@@ -77,6 +77,14 @@ class Voice:
     features: dict[str, float]
 
 
+TOLD_ALONE = -0.1  # ``odds`` below which a sentence by itself is told: less than 0.38 sure of the machine
+
+
+def told_alone(voice: Voice) -> bool:
+    """True for a sentence that, heard by itself, has a teller's voice, whatever its neighbours make of it."""
+    return voice.features.get("alone machine", 0.0) < TOLD_ALONE
+
+
 def odds(p: float) -> float:
     """The logit of a probability, scaled to about -1 to 1, so that a strong judgement of the sentence by itself stays strong."""
     p = min(max(p, 1e-4), 1 - 1e-4)
