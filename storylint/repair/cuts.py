@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from storylint.draft.model import Block, Draft, Kind
 from storylint.rule import Options
 from storylint.study.circle import Circle, Told
-from storylint.study.particulars import AGE, BIRTH, MARRIAGE, MINOR, Particular, in_text, particulars_in
+from storylint.study.particulars import AGE, BIRTH, MARRIAGE, MINOR, WORD, Particular, in_text, particulars_in
 from storylint.study.presumed import Limits, circle_of, year_of
 from storylint.study.study import Book
 
@@ -50,11 +50,22 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """All cuts in reading order, and the notes that are emptied (indexes of ``draft.notes``)."""
+    """All cuts in reading order, the notes that are emptied (indexes of ``draft.notes``), and who may be living."""
 
     draft: Draft
     cuts: list[Cut]
     notes: list[int]
+    circle: Circle
+    hidden: list[str] = field(default_factory=list)  # what was taken out beside the text, for the report
+
+    def names_one(self, text: str) -> bool:
+        """True where a text, or the address of a link, has the forename of somebody who may be living."""
+        found = {word.lower() for word in WORD.findall(text)}
+        return any(one.why and one.name and one.name[0].lower() in found for one in self.circle.everyone)
+
+    def tells(self, text: str) -> bool:
+        """True where a text prints a particular of somebody who may be living, whom it names in full."""
+        return any(True for _ in in_text(text, self.circle))
 
 
 def plan(draft: Draft, book: Book, options: Options, wanted: Collection[tuple[int, int]]) -> Plan:
@@ -69,7 +80,7 @@ def plan(draft: Draft, book: Book, options: Options, wanted: Collection[tuple[in
                 cuts += cuts_in(told, particulars_in(told, circle, limits))
     cuts += beside(book, circle, wanted)
     cuts = without_overlaps(cuts)
-    return Plan(draft, cuts, sorted(notes_of(draft, cuts, circle)))
+    return Plan(draft, cuts, sorted(notes_of(draft, cuts, circle)), circle)
 
 
 def cuts_in(told: Told, found: Sequence[Particular]) -> list[Cut]:
@@ -140,8 +151,24 @@ def notes_of(draft: Draft, cuts: Sequence[Cut], circle: Circle) -> set[int]:
                     for cut in cuts
                 )
                 (gone if inside else stays).add(mark.note)
-    print_one = {at for at, note in enumerate(draft.notes) if any(True for _ in in_text(note.text, circle))}
+    known = set(secrets(cuts))
+    print_one = {
+        at
+        for at, note in enumerate(draft.notes)
+        if any(True for _ in in_text(note.text, circle))
+        or any(name in note.text and year in note.text for name, year in known)
+    }
     return (gone - stays) | print_one
+
+
+YEAR = re.compile(r"\b(?:1[5-9]|20)\d\d\b")
+
+
+def secrets(cuts: Sequence[Cut]) -> Iterator[tuple[str, str]]:
+    """Of whom a year was cut: her forename and the year."""
+    for cut in cuts:
+        years = YEAR.findall(cut.block.text[cut.start : cut.end])
+        yield from ((name.split()[0], year) for name in cut.people for year in years)
 
 
 def expected(made: Plan) -> dict[int, str]:

@@ -26,7 +26,7 @@ SUFFIXES = {"docx": (".docx", ".docm", ".dotx", ".dotm"), "md": (".md", ".markdo
 CAUTIONS = (
     "Read the copy before you share it. The tool can't know who has died, who is meant by a first name alone, or what a "
     "picture shows.",
-    "File properties, comments and tracked changes are copied as they are: accept or delete them first.",
+    "Pictures are copied as they are, with what a camera wrote into them.",
     "Where leave was given, record it with 'storylint stet' and write the copy again. What your law, an archive or the "
     "person asks goes before anything said here.",
 )
@@ -88,6 +88,7 @@ def cut_markdown(data: bytes, made: Plan) -> bytes:
     """The source with the cuts; marks inside a cut stay behind it."""
     from storylint.draft.source import decode
     from storylint.repair.cuts import NOTE
+    from storylint.repair.cuts_hidden import scrub_markdown
     from storylint.repair.notes_md import _applied, _encoded
 
     source, _ = decode(made.draft.path, data)
@@ -104,7 +105,9 @@ def cut_markdown(data: bytes, made: Plan) -> bytes:
             after = re.compile(r"\n(?=\s*\n|\[\^|$)|\Z").search(source, start)
             label = re.match(r"\s*\[\^[^\]]+\]:\s*|\s*\d+\W?\s+", source[start:])
             edits.append((start + (label.end() if label else 0), after.start() if after else len(source), NOTE))
-    return _encoded(_applied(source, edits), data)
+    copy, gone = scrub_markdown(_applied(source, edits), made.names_one)
+    made.hidden.extend(gone)
+    return _encoded(copy, data)
 
 
 # ----------------------------------------------------------------------------------------------------------------- .docx
@@ -115,6 +118,7 @@ def cut_docx(data: bytes, made: Plan) -> bytes:
     from storylint.draft.docx_styles import Styles, W
     from storylint.draft.docx_walk import Walk
     from storylint.repair.cuts import NOTE
+    from storylint.repair.cuts_hidden import scrub
     from storylint.repair.docx_package import Package
     from storylint.repair.docx_runs import stretches
 
@@ -135,6 +139,7 @@ def cut_docx(data: bytes, made: Plan) -> bytes:
                 words = ""
     for kind in ("footnote", "endnote"):
         empty_notes(made, kind, body, package.root_if_any(f"{kind}s"), NOTE)
+    made.hidden.extend(scrub(package, data, made.names_one, made.tells))
     return package.bytes()
 
 
@@ -159,9 +164,10 @@ def empty_notes(made: Plan, kind: str, body: _Element, part: _Element | None, wo
     ids = list(dict.fromkeys(ref.get(W + "id") for ref in body.iter(f"{W}{kind}Reference")))
     gone = {ids[order] for order, at in enumerate(live) if at in set(made.notes) and order < len(ids)}
     for note in part.iter(W + kind) if part is not None else ():
-        if note.get(W + "id") in gone:
-            for number, text in enumerate(list(note.iter(W + "t"))):
-                text.text = words if not number else ""
+        uncalled = note.get(W + "type") is None and note.get(W + "id") not in ids
+        if uncalled or note.get(W + "id") in gone:
+            for number, text in enumerate(list(note.iter(W + "t", W + "delText"))):
+                text.text = words if not (number or uncalled) else ""
 
 
 WRITERS: dict[str, Callable[[bytes, Plan], bytes]] = {"docx": cut_docx, "md": cut_markdown}
@@ -172,12 +178,13 @@ WRITERS: dict[str, Callable[[bytes, Plan], bytes]] = {"docx": cut_docx, "md": cu
 
 def check(made: Plan, data: bytes) -> None:
     """Read the copy before it is written: all but the cuts must read as in the draft."""
+    from storylint.draft.model import Kind
     from storylint.repair.cuts import NOTE, expected
 
     reader = import_module("storylint.draft.docx" if made.draft.format == "docx" else "storylint.draft.markdown")
     again: Draft = reader.read(made.draft.path, data, "")
-    wanted = {block.index: block.text for block in made.draft.blocks} | expected(made)
-    found = {block.index: block.text for block in again.blocks}
+    wanted = {block.index: block.text for block in made.draft.blocks if block.kind is not Kind.PICTURE} | expected(made)
+    found = {block.index: block.text for block in again.blocks if block.kind is not Kind.PICTURE}
     notes = [NOTE if at in made.notes else note.text for at, note in enumerate(made.draft.notes)]
     same = {at: text.split() for at, text in wanted.items()} == {at: text.split() for at, text in found.items()}
     if not same or [note.split() for note in notes] != [note.text.split() for note in again.notes]:
@@ -196,5 +203,7 @@ def report(made: Plan, copy: Path) -> None:
         print(f"  {where}: {', '.join(cut.kinds)} of {', '.join(cut.people)} → {cut.words.strip(' ,.')}")
     for index in made.notes:
         print(f"  note {made.draft.notes[index].number}: emptied")
+    if made.hidden:
+        print(f"  not read on the page, and taken out: {', '.join(dict.fromkeys(made.hidden))}")
     for caution in CAUTIONS:
         print(caution)

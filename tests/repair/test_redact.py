@@ -9,6 +9,9 @@ from pathlib import Path
 
 import docx as python_docx
 import pytest
+from docx.opc.constants import RELATIONSHIP_TYPE as RT
+from docx.oxml import parse_xml
+from docx.oxml.ns import nsdecls
 
 from storylint.draft import opening
 from tests.conftest import Ran
@@ -131,6 +134,24 @@ def test_a_draft_without_the_living_is_copied_as_it_is(folder: Path, run: Run) -
     assert (folder / "copy.md").read_bytes() == path.read_bytes()
 
 
+def test_what_markdown_carries_beside_the_text_goes_too(gwen: Path, run: Run) -> None:
+    hidden = (
+        "\n<!-- Gwen's number is 01482 496 0123 -->\n\n![Gwen at the gate of number 14](gate.png)\n\nShe keeps a "
+        "[diary](mailto:gwen@example.org).\n\n[^1]:"
+    )
+    gwen.write_text(
+        f"---\ntitle: Bees\nsubject: Gwen\n---\n\n{BOOK.replace(chr(10) + '[^1]:', hidden)}", encoding="utf-8"
+    )
+    ran = run("redact", gwen, "-o", "copy.md")
+    assert ran.code == 0, ran.err
+    copy = (gwen.parent / "copy.md").read_text(encoding="utf-8")
+    for secret in ("0123", "number 14", "example.org", "subject"):
+        assert secret not in copy
+    assert "title: Bees" in copy
+    assert "She keeps a diary." in copy
+    assert "remarks, links, descriptions of pictures, properties" in ran.out
+
+
 # ---------------------------------------------------------------------------------------------------------------- .docx
 
 
@@ -177,6 +198,39 @@ def test_the_notes_of_a_sentence_that_went_are_emptied(folder: Path, run: Run) -
     notes = [note.text for note in opening.read(folder / "copy.docx").notes]
     assert notes == ["Source withheld: it names the living.", "Seen in the garden."]
     assert b"Hospital" not in in_package(folder / "copy.docx", "word/footnotes.xml")
+
+
+def test_no_part_of_the_package_keeps_what_is_not_read_on_the_page(folder: Path, run: Run) -> None:
+    (folder / "storylint.toml").write_text(SETTINGS, encoding="utf-8")
+    path = folder / "gwen.docx"
+    document = python_docx.Document()
+    document.add_heading("Gwen Prydderch", 1)
+    paragraph = document.add_paragraph("Gwen Prydderch was born on 9 June 1950 at Poultney. She keeps bees.")
+    document.add_comment(paragraph.runs[0], text="Gwen has secret1.", author="A")
+    for words in (
+        '<w:del w:id="9" w:author="A"><w:r><w:delText>She lives at secret2.</w:delText></w:r></w:del>',
+        "<w:r><w:rPr><w:vanish/></w:rPr><w:t>She owes secret3.</w:t></w:r>",
+        '<w:r><w:fldChar w:fldCharType="begin"/><w:instrText>HYPERLINK "mailto:secret4@example.org"</w:instrText>'
+        '<w:fldChar w:fldCharType="separate"/><w:t> Hers.</w:t><w:fldChar w:fldCharType="end"/></w:r>',
+    ):
+        paragraph._p.append(parse_xml(words.replace(">", f" {nsdecls('w')}>", 1)))
+    link = document.part.relate_to("mailto:secret5@example.org", RT.HYPERLINK, is_external=True)
+    mail = f'<w:hyperlink r:id="{link}" {nsdecls("w", "r")}><w:r><w:t> Yes.</w:t></w:r></w:hyperlink>'
+    paragraph._p.append(parse_xml(mail))
+    document.sections[0].footer.paragraphs[0].text = "Gwen Prydderch, secret6@example.org"
+    document.core_properties.comments = "secret7"
+    document.core_properties.title = "Bees"
+    document.save(str(path))
+    ran = run("redact", path, "-o", "copy.docx")
+    assert ran.code == 0, ran.err
+    with zipfile.ZipFile(path) as before, zipfile.ZipFile(folder / "copy.docx") as after:
+        old, new = (b"".join(map(package.read, package.namelist())) for package in (before, after))
+    assert old.count(b"secret") == 7
+    assert b"secret" not in new
+    assert b"Bees" in new
+    assert [block.text for block in opening.read(folder / "copy.docx").blocks][1:] == [
+        "Gwen Prydderch was born [date and place withheld]. She keeps bees. Hers. Yes."
+    ]
 
 
 def in_package(path: Path, name: str) -> bytes:
