@@ -206,12 +206,12 @@ class Writer(pickle.Pickler):
 
     def reducer_override(self, value: Any) -> Any:
         """The call, for data classes; whatever else there is, as pickle has it."""
-        names = names_of(type(value))
+        names = names_of(type(value))  # type: ignore[arg-type]  # types are hashable
         return (type(value), tuple([getattr(value, name) for name in names])) if names else NotImplemented
 
 
 @cache
-def names_of(kind: type) -> tuple[str, ...]:
+def names_of(kind: Any) -> tuple[str, ...]:
     """The fields of a data class; none of anything else."""
     return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
 

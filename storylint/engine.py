@@ -277,17 +277,27 @@ def gain_of(finding: Finding, shares: dict[str, Share], findings: Sequence[Findi
     return max(0.0, (overall(after, rest) or 0.0) - before)
 
 
+def gains_of(findings: Sequence[Finding], shares: dict[str, Share]) -> list[float]:
+    """``gain_of`` for each of a section's findings, equal ones worked out once."""
+    errors = [f for f in findings if f.level is Level.ERROR]
+    known: dict[tuple[str, float, bool], float] = {}
+    gains = []
+    for f in findings:
+        key = (f.rule, f.mends, f.level is Level.ERROR)
+        if key not in known:
+            known[key] = gain_of(f, shares, errors if f.level is Level.ERROR else [*errors, f])
+        gains.append(known[key])
+    return gains
+
+
 def finish(section: StudiedSection, verdicts: dict[str, Verdict], run: Run) -> SectionReading:
     """One section's reading: scores, gains, readability."""
     from storylint import readability
 
     findings = [finding for verdict in verdicts.values() for finding in verdict.findings]
     shares = {name: verdict.share for name, verdict in verdicts.items() if verdict.share is not None}
-    errors = [f for f in findings if f.level is Level.ERROR]
-    done = [
-        replace(f, gain=round(gain_of(f, shares, errors if f.level is Level.ERROR else [*errors, f]), 2))
-        for f in findings
-    ]
+    gains = gains_of(findings, shares)
+    done = [replace(f, gain=round(gain, 2)) for f, gain in zip(findings, gains, strict=True)]
     done.sort(key=lambda f: (-f.level.rank, -f.gain, f.places[0].block, f.places[0].start))
     own = section.section
     scores = {"overall": rounded(overall(shares, findings))} | {

@@ -149,9 +149,11 @@ COUNTRIES = (
 )  # fmt: skip
 
 
-SOUTH = """Australia Australian Queensland Victoria Tasmania Sydney Melbourne Adelaide Brisbane Otago Dunedin Auckland
+SOUTH = frozenset(
+    """Australia Australian Queensland Victoria Tasmania Sydney Melbourne Adelaide Brisbane Otago Dunedin Auckland
     Wellington Canterbury Zealand Argentina Patagonia Chubut Chile Brazil Uruguay Transvaal Natal Johannesburg Falkland
     Capetown""".split()
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,16 +177,14 @@ ANYWHERE = Where()
 
 
 @cache
-def _words() -> tuple[dict[str, Switch], re.Pattern[str]]:
-    table = {word: switch for switch, words in COUNTRIES for word in words.split()}
-    return table, re.compile(r"\b(?:" + "|".join(map(re.escape, (*table, *SOUTH))) + r")\b")
+def _words() -> dict[str, Switch]:
+    return {word: switch for switch, words in COUNTRIES for word in words.split()}
 
 
 def where(text: str) -> Where:
     """The countries a text names."""
-    table, pattern = _words()
-    found = set(pattern.findall(text))
-    return Where(frozenset(table[word] for word in found if word in table), any(word not in table for word in found))
+    table, words = _words(), set(re.findall(r"\w+", text))
+    return Where(frozenset(table[word] for word in table.keys() & words), not words.isdisjoint(SOUTH))
 
 
 def late(place: Where) -> Where:

@@ -291,11 +291,14 @@ class _Index:
     texts: list[str]
     lost: list[bool]
     of_word: dict[str, list[int]]
+    tells: dict[str, float] = field(default_factory=dict)
 
     def weight(self, word: str) -> float:
         """How much a word tells: its rarity among the notes; days and years tell more than names."""
-        rarity = math.log2(1 + len(self.texts) / len(self.of_word[word])) / 2
-        return rarity + (_SAME_DAY if _is_day(word) else _SAME_YEAR if word.isdigit() else 0.0)
+        if word not in self.tells:
+            rarity = math.log2(1 + len(self.texts) / len(self.of_word[word])) / 2
+            self.tells[word] = rarity + (_SAME_DAY if _is_day(word) else _SAME_YEAR if word.isdigit() else 0.0)
+        return self.tells[word]
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,8 +321,9 @@ def offers(book: Book, section: StudiedSection, sentence: Sentence) -> list[Offe
     own, meant = _clues(section, sentence)
     for word in sorted(own | meant):
         notes = index.of_word.get(word, ())
-        for at in notes if len(notes) <= _COMMON else ():
-            score[at] += index.weight(word)
+        weight = index.weight(word) if 0 < len(notes) <= _COMMON else 0.0
+        for at in notes if weight else ():
+            score[at] += weight
             shared[at].append(word)
     for at in score:
         score[at] += _LOST * index.lost[at]
@@ -329,6 +333,8 @@ def offers(book: Book, section: StudiedSection, sentence: Sentence) -> list[Offe
 
 
 def _enough(words: list[str]) -> bool:
+    if len(words) == 1:  # as most have
+        return _is_day(words[0])
     days = any(_is_day(word) for word in words)
     years = any(word.isdigit() for word in words)
     names = sum(not word.isdigit() and not _is_day(word) for word in words)

@@ -236,6 +236,8 @@ class Chronicle:
 
     def named_in(self, sentence: Sentence) -> list[Event]:
         """The events one of whose phrases stands in the sentence, whole words, in any case, singular or plural."""
+        if self.phrases.names.keys().isdisjoint(sentence.lower):
+            return []
         found: dict[str, Event] = {}
         for word, at in zip(sentence.lower, sentence.at, strict=True):
             match = WORD.match(sentence.text, at) if word in self.phrases.names else None

@@ -228,19 +228,25 @@ def _name_length(tokens: Sequence[str], tags: str, starts: Sequence[int], i: int
     return max(end - i, 1)
 
 
+_KINDS: dict[str, str] = {
+    word: kind
+    for kind, words in (  # of a word of two kinds the later one stays
+        ("adv", ADVERB),
+        ("prep", PREPOSITION),
+        ("aux", AUX),
+        ("kin", {*SPOUSE, *CHILD, *PARENT, *SIBLING, *OTHER_KIN}),
+        ("bound", BOUNDARY),
+        ("pron", MAN | WOMAN | PLURAL),
+    )
+    for word in words
+}
+
+
 def _kind(low: str, token: str, tag: str, first: bool) -> str:
     """The kind of a token that is in no date, age, event or name."""
-    if low in MAN or low in WOMAN or low in PLURAL:
-        return "pron"
-    if low in BOUNDARY:
-        return "bound"
-    if low in SPOUSE or low in CHILD or low in PARENT or low in SIBLING or low in OTHER_KIN:
-        return "kin"
-    if low in AUX:
-        return "aux"
-    if low in PREPOSITION:
-        return "prep"
-    if low in ADVERB or (low.endswith("ly") and len(low) > 4):
+    if low in _KINDS:
+        return _KINDS[low]
+    if low.endswith("ly") and len(low) > 4:
         return "adv"
     if (
         (token[:1].islower() or first)

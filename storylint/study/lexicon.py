@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 from importlib.resources import files
+
+from storylint.study.quick import Groups, Quick, learn, needed, seen_in
 
 _TABLE: dict[str, dict[str, str]] = tomllib.loads(
     (files("storylint.study") / "telling.toml").read_text(encoding="utf-8")
@@ -15,17 +18,37 @@ def _words(name: str) -> frozenset[str]:
     return frozenset(_TABLE["words"][name].split())
 
 
-def _cues() -> re.Pattern[str]:
-    """One pattern for all events. The group of a verb is called ``v_`` and its event, that of a noun ``n_``."""
-    parts = [
-        f"(?P<{group}_{event}>{'|'.join(phrases)})"
-        for group, table in (("v", _TABLE["verbs"]), ("n", _TABLE["nouns"]))
-        for event, phrases in table.items()
-    ]
-    return re.compile(r"(?<![\w.’'-])(?=[a-z])(?:" + "|".join(parts) + r")(?![\w’-])(?!['’]s\b)", re.IGNORECASE)
+class Cues:
+    """The words for all events, as if they were one pattern. The group of a verb is called ``v_`` and its event, that of
+    a noun ``n_``. Only the events are looked for whose letters stand in the text (see ``study.quick``)."""
+
+    def __init__(self) -> None:
+        self.parts: list[tuple[re.Pattern[str], Groups]] = []
+        for kind, table in (("v", _TABLE["verbs"]), ("n", _TABLE["nouns"])):
+            for event, phrases in table.items():
+                pattern = rf"(?<![\w.’'-])(?=[a-z])(?P<{kind}_{event}>{'|'.join(phrases)})(?![\w’-])(?!['’]s\b)"
+                needs = needed(pattern, re.IGNORECASE)
+                learn(needs)
+                self.parts.append((re.compile(pattern, re.IGNORECASE), needs))
+
+    def finditer(self, text: str) -> Iterator[re.Match[str]]:
+        """The words for events in the text, in order: what fits first, and of what fits at one place the earlier."""
+        there = seen_in(text)
+        parts = [pattern for pattern, needs in self.parts if not there.isdisjoint(needs)]
+        next_of = {part: part.search(text) for part in parts}
+        while found := [match for match in next_of.values() if match]:
+            best = min(found, key=re.Match.start)
+            yield best
+            for part, match in next_of.items():
+                if match and match.start() < best.end():
+                    next_of[part] = part.search(text, best.end())
+
+    def search(self, text: str) -> re.Match[str] | None:
+        """The first of them."""
+        return next(self.finditer(text), None)
 
 
-CUES = _cues()
+CUES = Cues()
 LIGHT = re.compile("(?:" + "|".join(_TABLE["words"]["light"].split()) + ")$")
 IRREGULAR, LIVING, AUX, ADVERB = _words("irregular"), _words("living"), _words("aux"), _words("adverb")
 MADE, GOING = _words("made"), _words("going")
@@ -56,13 +79,13 @@ COMPOUND = re.compile(
 )
 # What makes a statement somebody's guess, or one that the writer weighs: no contradiction is certain then. The first
 # kind clouds what follows it, the second the whole sentence.
-HEARSAY = re.compile(
+HEARSAY = Quick(
     r"\b(?:(?:cannot|can['’]t|(?:could|would|might|may|must|should)(?: not|n['’]t)?) (?:also )?(?:have|be)\b"
     r"|had (?:he|she|they) (?:not )?(?:lived|been)|if (?:he|she|they)|claim(?:s|ed|ing)?|tradition|legend|suppos\w+"
     r"|alleged\w*|according to|(?:is|are|was|were|always|has been) said\b|sa(?:ys|id) that|reckoned|believed|so-called"
     r"|no record|as if|as though|g(?:iving|ave|iven?) (?:his|her) age|own account)\b"
 )
-WEIGHED = re.compile(
+WEIGHED = Quick(
     r"\b(?:mistak\w+|wrongly|wrong (?:date|year|day|month)|(?:is|are|was|were|be) wrong|cannot be right|error"
     r"|erroneous\w*|misread|misprint\w*|miscopied|instead of|rather than|impossible|contradict\w*|disagree\w*|doubt\w*"
     r"|conflict\w*|discrepan\w+|namesake|no relation|another (?:man|woman) of|that (?:is|was) (?:his|her) \w+|unless"

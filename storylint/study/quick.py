@@ -8,9 +8,10 @@ is seen many times faster. The letters are taken from the pattern itself, so tha
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 from importlib import import_module
+from types import SimpleNamespace
 from typing import Any
 
 MOST = 200  # letter groups of one pattern; of more it is not asked
@@ -145,7 +146,7 @@ def groups_in(sequence: Iterable[Item]) -> Groups | None:
     """The best groups of a parsed sequence: of all that must stand in it the most telling; None without any."""
     best: Groups | None = None
     run = NOTHING
-    for item in sequence:
+    for item in worded(sequence):
         spelt = spelling(item)
         if spelt is not None and len(run) * len(spelt) <= SPELT:
             run = joined(run, spelt)
@@ -153,6 +154,30 @@ def groups_in(sequence: Iterable[Item]) -> Groups | None:
         best = better(better(best, run), inner(item))
         run = NOTHING if spelt is None else spelt
     return better(best, run)
+
+
+WORD = SimpleNamespace(name="WORD")
+
+
+def worded(sequence: Iterable[Item]) -> Iterator[Item]:
+    """The items of a parsed sequence, letters that follow each other as one: most patterns are hardly anything else."""
+    word = ""
+    for item in sequence:
+        if item[0].name == "LITERAL":
+            word += folded(item[1])
+            continue
+        if word:
+            yield WORD, word
+            word = ""
+        yield item
+    if word:
+        yield WORD, word
+
+
+@cache
+def folded(code: int) -> str:
+    """A character as it is looked for."""
+    return " " if chr(code).isspace() else chr(code).casefold()
 
 
 def joined(run: Groups, spelt: Groups) -> Groups:
@@ -163,8 +188,8 @@ def joined(run: Groups, spelt: Groups) -> Groups:
 def spelling(item: Item) -> Groups | None:
     """All that the item can stand for, if it is spelt out and little; a mere condition on the place stands for nothing."""
     kind, value = item[0].name, item[1]
-    if kind == "LITERAL":
-        return frozenset([" " if chr(value).isspace() else chr(value).casefold()])
+    if kind == "WORD":
+        return frozenset([value])
     if kind in ("AT", "ASSERT", "ASSERT_NOT"):
         return NOTHING
     if kind == "SUBPATTERN":
@@ -185,18 +210,18 @@ def members(listed: Iterable[Item]) -> Groups | None:
     found = set()
     for item, value in listed:
         if item.name == "LITERAL":
-            found.add(chr(value).casefold())
+            found.add(folded(value))
         elif item.name == "CATEGORY" and value.name == "CATEGORY_SPACE":
             found.add(" ")
         else:
             return None
-    return frozenset(" " if char.isspace() else char for char in found)
+    return frozenset(found)
 
 
 def spelt_out(sequence: Iterable[Item]) -> Groups | None:
     """The spellings of a whole sequence."""
     run = NOTHING
-    for item in sequence:
+    for item in worded(sequence):
         spelt = spelling(item)
         if spelt is None or len(run) * len(spelt) > SPELT:
             return None

@@ -17,6 +17,7 @@ Span = tuple[int, int]
 Spans = dict[int, list[Span]]  # index of a block → the parts of its text that are quoted
 
 OPEN, CLOSE = "“„«", "”»"
+MARKS = re.compile(f'[{OPEN}{CLOSE}"]')
 ALONE = 25  # words from which a paragraph that is one quotation, and nothing else, is a document; ours, no source
 LONG = 40  # words from which a quotation inside a paragraph is one; ours (printers set off from about a hundred)
 LETTER_MOST = 14  # paragraphs between a salutation and its valediction; ours, no source
@@ -147,13 +148,12 @@ def stands_well(text: str, at: int, opens: bool) -> bool:
 def balance(text: str) -> Iterator[tuple[int, int, int]]:
     """After each mark of quotation: where it stands, how many are open (0 or 1), and where the open one stands."""
     depth, start = 0, 0
-    for at, char in enumerate(text):
+    for mark in MARKS.finditer(text):
+        at, char = mark.start(), mark.group()
         if char in OPEN or (char == '"' and not depth):
             depth, start = 1, start if depth else at
-        elif char in CLOSE or char == '"':
-            depth = 0
         else:
-            continue
+            depth = 0
         yield at, depth, start
 
 

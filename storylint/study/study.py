@@ -7,11 +7,14 @@ measured to add and to cost.
 from __future__ import annotations
 
 import re
+import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from sys import intern
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from storylint.draft.model import PROSE, Block, Kind, Mark, Section
@@ -123,9 +126,30 @@ class Book:
 @cache
 def english() -> Language:
     """spaCy's blank English: tokens only, no model, no network."""
-    import spacy
+    try:
+        with without_commands():
+            import spacy
+    except ImportError:
+        import spacy
 
     return spacy.blank("en")
+
+
+@contextmanager
+def without_commands() -> Iterator[None]:
+    """spaCy imports its own command line for one function that tells its version; with all that it needs (web clients, a
+    project manager) that takes a third of spaCy's start, and is never used here. Meanwhile something stands in for it."""
+    name = "spacy.cli.info"
+    if name in sys.modules or "spacy" in sys.modules:
+        yield
+        return
+    stand_in = ModuleType(name)
+    stand_in.info = None  # type: ignore[attr-defined]
+    sys.modules[name] = stand_in
+    try:
+        yield
+    finally:
+        sys.modules.pop(name, None)
 
 
 def tokens_of(text: str) -> list[tuple[str, int]]:
@@ -227,8 +251,10 @@ def says_something(text: str, tokens: list[tuple[str, int]]) -> bool:
 
 def is_dateline(text: str, words: Sequence[str]) -> bool:
     """True for a place and a date without anything that happened there: the head or the foot of a letter."""
+    if len(words) > 8:
+        return False
     names = [word for word in words if word.lower() not in MONTHS]
-    bare = all(word[:1].isupper() or not word.isalpha() for word in names) and len(names) < len(words) <= 8
+    bare = all(word[:1].isupper() or not word.isalpha() for word in names) and len(names) < len(words)
     events = any(word.lower().endswith("ed") or tag_of_word().get(word.lower(), PLACE) != PLACE for word in names)
     return bool(names) and bare and not events and bool(YEAR.match(text.rstrip(" .,")[-4:]))
 
