@@ -12,9 +12,11 @@ from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.names import NO_VOCABULARY, SURE, likeness, read_name
 from storylint.draft.numbering import (
     Number,
+    System,
     generation_heading,
     may_open_child_list,
     opens_child_list,
+    parent_of,
     printed,
     read_child_line,
     read_lineage,
@@ -30,6 +32,9 @@ VITAL = re.compile(
 )
 
 
+_BORN = re.compile(r"[,;]? (?:\((?:born|b\.|1[5-9]\d\d)|(?:was )?born\b|b\.|bp\.|bapt)")
+
+
 @dataclass(slots=True)
 class _ChildRun:
     """The child list that is being read. ``hinted``: nothing but a colon or a word announced it, so its lines
@@ -40,6 +45,7 @@ class _ChildRun:
     shape: str = ""  # "roman", "arabic" or "bare"; empty before the first line
     last: int = 0
     indent: int = 0
+    family: str | None = None  # of lines with dotted numbers, what they have in common: 1.2 of 1.2.1 and 1.2.2
     capitals: bool | None = None  # whether the names stand in capitals; None until a line names somebody
 
 
@@ -90,6 +96,13 @@ def _names_somebody(text: str) -> bool:
     return name is not None and ((sure or told) if line else (sure and told))
 
 
+def _names_a_child(text: str) -> bool:
+    """True for 'Huw, born 1802.', a line by itself without number or indent under the words that announce a list."""
+    name = read_name(text) if len(text) < 200 else None
+    known = name is not None and not name.capitals and likeness(name, NO_VOCABULARY) >= SURE
+    return known and name is not None and bool(_BORN.match(text, name.end))
+
+
 def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
     """True when the block is the next line of the list; the state is carried on."""
     if block.kind not in (Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD):
@@ -103,10 +116,14 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
         return False
     number = read_number(text)
     indent = _indent(draft, block)
+    listed = (block.kind is Kind.ITEM or indent > 0) and (state.shape != "bare" or indent == state.indent)
     if number and number.form == "arabic":
-        return _counts_on(text, number, indent, state)
-    if state.shape in ("", "bare") and state.announced and (block.kind is Kind.ITEM or indent > 0):
-        state.shape = "bare"
+        return _counts_on(text, number, indent, state) if listed or state.shape != "bare" else False
+    family = parent_of(number.text, System.DABOVILLE) if number and number.form == "dotted" else None
+    if state.shape == "bare" and family != state.family:
+        return False
+    if state.shape in ("", "bare") and state.announced and (listed or _names_a_child(text)):
+        state.shape, state.indent, state.family = "bare", indent, family
         return not text.isupper()
     return False
 
@@ -134,7 +151,7 @@ def _counts_on(text: str, number: Number, indent: int, state: _ChildRun) -> bool
 
 
 def _indent(draft: Draft, block: Block) -> int:
-    """Columns before the first character, in text formats; 0 where that is unknown."""
-    if block.line is None or not draft.line_starts:
+    """Columns before the first character, in plain text; 0 where that is unknown."""
+    if draft.format != "txt" or block.line is None or not draft.line_starts:
         return 0
     return max(block.source_offset(0) - draft.line_starts[block.line - 1] - len(block.label), 0)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from storylint.draft.children import VITAL
-from storylint.draft.matter import CHAPTER, closed_zones, divides, matter
+from storylint.draft.matter import CHAPTER, STORY, closed_zones, divides, matter
 from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.names import (
     DEGREES,
@@ -34,7 +34,8 @@ POSSIBLE = 0.3  # a likeness that the form of the line must back
 class Form:
     """How a block looks: what all entries of one draft have in common.
 
-    ``style``: heading, capitals heading, capitals line, bold line, italic line, line (the block is the entry's title),
+    ``style``: heading, story heading ('The Life of …'), capitals heading, capitals line, bold line, italic line, line
+    (the block is the entry's title),
     or capitals, bold, italic, plain (a paragraph that opens with the name). ``level`` is 0 but for real headings.
     """
 
@@ -114,6 +115,7 @@ class _Head:
     number: Number | None
     name: Name | None
     rest: str
+    story: bool  # 'The Story of' stands before the name
     numbered: str  # the class of its number; "behind" where it stands after the name; "inverted" for surnames first
 
 
@@ -122,18 +124,19 @@ def _read_head(block: Block, surnames_first: bool) -> _Head:
     chapter = CHAPTER.match(text) if block.kind is Kind.HEADING else None
     start = chapter.end() if chapter else 0
     number = None if chapter else read_number(text)
-    name = read_name(text, start + (number.end if number else 0))
+    story = STORY.match(text, start + (number.end if number else 0)) if block.kind is Kind.HEADING else None
+    name = read_name(text, story.end() if story else start + (number.end if number else 0))
     if name is None and number and number.form == "letter":  # an initial: A. Trefnant
         number, name = None, read_name(text, start)
     start += number.end if number else 0
     if name is None:
-        return _Head(start, number, None, text[start:], _number_class(number) if number else "")
+        return _Head(start, number, None, text[start:], bool(story), _number_class(number) if number else "")
     name, inverted = _uninvert(text, name, surnames_first)
     if len(name.words) == 1:
         name = _with_shared_surname(text, name)
     behind = _number_behind(text, name, number)
     numbered = "behind" if behind else _number_class(number) if number else "inverted" if inverted else ""
-    return _Head(start, behind or number, name, text[name.end :], numbered)
+    return _Head(start, behind or number, name, text[name.end :], bool(story), numbered)
 
 
 def _number_behind(text: str, name: Name, number: Number | None) -> Number | None:
@@ -151,7 +154,7 @@ def _read_opening(block: Block, vocabulary: Vocabulary, guessed: bool, surnames_
         head = _read_head(block, True)
         form = _form(block, head, guessed)
     name = head.name
-    if name is None:
+    if name is None or _FIRM.match(head.rest):
         return Opening(block.index, form, head.number, None)
     lineage, parent = read_lineage(head.rest[:260])
     generation = name.generation or (parent + 1 if parent else None)
@@ -167,6 +170,8 @@ def _form(block: Block, head: _Head, guessed: bool) -> Form:
     same with or without the guess."""
     sole = _is_sole(block, head.rest)
     style = _style(block, head.name, head.start, sole)
+    if block.kind is Kind.HEADING and head.story and not head.numbered:
+        return Form("story heading", 0 if guessed else block.level)
     if block.kind is Kind.HEADING and not guessed:
         return Form("heading", block.level, head.numbered)
     if block.kind is Kind.HEADING and head.numbered not in ("figures", "roman"):
@@ -175,7 +180,7 @@ def _form(block: Block, head: _Head, guessed: bool) -> Form:
 
 
 _LIFE = re.compile(
-    r"[\s,]*(?:\((?:c\. ?|b\. ?|born )?1\d\d\d|(?:the |an? |\w+ ){0,3}(?:son|daughter|child) of\b"
+    r"[\s,]*(?:\([^\W\d_][^\d()]{1,60}\)[\s,]*)?(?:\((?:c\. ?|b\. ?|born )?1\d\d\d|(?:the |an? |\w+ ){0,3}(?:son|daughter|child) of\b"
     r"|was born\b|born\b|b\.\s)"
 )
 _TITLE_REST = re.compile(
@@ -207,7 +212,8 @@ def _uninvert(text: str, name: Name, surnames_first: bool) -> tuple[Name, bool]:
     ended = text[given.end : given.end + 1] in (",", "(", ";", ":", ".", "")
     both = ended and bool(name.capitals and given.capitals)
     known = likeness(given, NO_VOCABULARY) >= SURE or both
-    if not (surnames_first and ended) and (not known or likeness(name, NO_VOCABULARY) >= SURE):
+    surname = bool(name.capitals and not given.capitals and ended) or likeness(name, NO_VOCABULARY) < SURE
+    if not (surnames_first and ended) and not (known and surname):
         return name, False
     whole = replace(given, words=given.words + name.words, start=name.start, capitals=name.capitals + given.capitals)
     return whole, True
@@ -226,6 +232,7 @@ def _number_class(number: Number) -> str:
 
 
 _NUMBER_BEHIND = re.compile(r",?\s*[(\[](\d{1,5})[)\]]")  # HUW TREFNANT, (14), son of …
+_FIRM = re.compile(r"\s*(?:&|and) (?:co|company|sons?|bros|brothers)\b", re.IGNORECASE)  # Huw Trefnant & Sons
 _AND = re.compile(r"\s+(?:and|&)\s+", re.IGNORECASE)
 _FELLOW = re.compile(r",?\s+(?:and|&)\s+|,\s*", re.IGNORECASE)
 

@@ -28,6 +28,11 @@ CHAPTER = re.compile(
     r"first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth)\b[\s.:,—–-]*",
     re.IGNORECASE,
 )
+STORY = re.compile(
+    r"[\s_*=#]*(?:(?:the|a) )?(?:(?:short|early|later|long|strange|two|three|many|married) )?(?:story|life|lives|life story|"
+    r"times|life and times|years|travels|memoir|biography|portrait|world|making|journey|family|household) of\s+",
+    re.IGNORECASE,
+)
 
 
 def matter(block: Block) -> str | None:

@@ -84,7 +84,7 @@ AFTER_A_FORENAME = words(
 
 SURE = 0.5  # a likeness from which a run of words counts as a name (ours)
 
-_TOKEN = re.compile(r"\s*([^\s,;:()\[\]“”\"]+)")
+_TOKEN = re.compile(r"\s*((?:(?!--)[^\s,;:()\[\]“”\"—])+)")
 _INITIALS = re.compile(r"(?:[A-ZÀ-Þ]\.)+$|[A-ZÀ-Þ]$")
 _WORD = re.compile(r"(?:[dDlLO]['’])?[^\W\d_][^\W\d_'’.\-]*(?:[-'’][^\W\d_]+)*$")
 _EMPHASIS = "_*=~`"

@@ -58,7 +58,7 @@ def printed(block: Block) -> str:
 
 
 _PREFIX = re.compile(
-    r"\s*(?P<plus>\+\s*)?[_*=~`]*(?:No\.?\s*|§\s*)?(?P<open>[(\[])?"
+    r"\s*(?P<plus>\+\s*)?[_*=~`]*(?:No\.?\s*|§\s*|(?i:family|entry)\s+(?:No\.?\s*)?|[IVX]{1,5}[-/](?=\d))?(?P<open>[(\[])?"
     r"(?:(?P<dotted>\d{1,3}(?:[.-]\d{1,3})+)"
     r"|(?P<henry>\d{1,12}(?:(?:[A-Z](?![a-z])|\(\d{1,2}\))\d*)+)"
     r"|(?P<arabic>\d{1,9}(?:-1/2|½|[a-d](?=[.)]))?)"
@@ -127,6 +127,8 @@ _HINT = re.compile(r":[\s_*—-]*$|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$"
 def opens_child_list(text: str) -> bool:
     """True for a line that announces a list of children: 'Children of Owen and Ann:', '…they had issue:'."""
     said = text.rstrip(" _*")
+    if _RUN_TOGETHER.search(text):
+        return False
     titled = said.endswith((":", "—", "-")) or not _TOLD.search(text)
     if _INTRO_START.match(text) and titled and len(text.split()) <= 25:
         return True
@@ -144,7 +146,12 @@ def _by_parent(text: str) -> bool:
     return name is not None and not text[name.end :].strip(" .:_*")
 
 
-_ENUMERATED = re.compile(r"(?:^|[\s:;—-])\(?(?:\d{1,2}|[ivx]{1,5})[.)] ?_?[A-Z]")
+_ENUMERATED = re.compile(
+    r"(?:^|[\s:;—-])\(?(?:\d{1,2}|[ivx]{1,5})[.)] ?_?[A-Z]|[:;.]\s+[A-ZÀ-Þ][\w'’-]*(?: [A-ZÀ-Þ][\w.'’-]*)?, (?:born|b\.)"
+)
+_RUN_TOGETHER = re.compile(
+    r"\b(?i:children|issue)\b[^.:]{0,80}:\s*(?:\(?(?:\d{1,2}|[ivx]{1,5})[.)] ?)?[A-ZÀ-Þ][^:]*\w[\s.;_*]*$"
+)
 
 
 def starts_child_list(text: str) -> bool:

@@ -64,7 +64,9 @@ class Page:
     def centres(self, line: Line) -> bool:
         """Whether the line stands in the middle of the page."""
         start, end = indent(line), right(line)
-        return self.width > 0 and start >= 8 and abs(start + end - self.width) <= 10
+        if not self.width:  # lines are not broken, and nothing tells the middle
+            return start >= 8 and start not in self.openings and end - start < _NARROWEST
+        return start >= 8 and abs(start + end - self.width) <= 10
 
     def is_full(self, line: Line, after: Line) -> bool:
         """Whether ``line`` ends where it does because the next word would not fit."""

@@ -77,7 +77,7 @@ class _Binder:
         self.outer = 0  # level of the heading under which the entries stand
         self.generation: int | None = None
         self.bare = _bare_forms(entries.values())
-        self.surname = _family_surname(entries.values(), self.bare)
+        self.surname = _family_surname(entries.values(), self.bare) or _titled_surname(draft)
         # where lines of descent are printed, those without one are the first generation or a spouse of the one before
         self.descent = any(entry.lineage for entry in entries.values())
         self.before = 1
@@ -184,6 +184,15 @@ def _family_surname(entries: Iterable[Opening], bare: set[Form]) -> str:
     full = [e.name.words[-1] for e in entries if e.name and e.form not in bare and len(e.name.keys) > 1]
     borne = Counter(spoken(word) for word in [*full, *(_parents_surname(e) for e in entries if e.form in bare)] if word)
     return max(borne, key=lambda word: borne[word], default="")
+
+
+def _titled_surname(draft: Draft) -> str:
+    """The surname in the book's title: 'The Trefnant Family'."""
+    titles = (_FAMILY.search(block.text) for block in draft.blocks[:4] if block.words < 15)
+    return next((found[1] for found in titles if found), "")
+
+
+_FAMILY = re.compile(r"\b([A-ZÀ-Þ][\w'’-]+) (?i:family|genealogy)\b")
 
 
 def _title(block: Block) -> str:
