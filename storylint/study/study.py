@@ -152,10 +152,33 @@ def without_commands() -> Iterator[None]:
         sys.modules.pop(name, None)
 
 
+# Characters without white space between them: a long web address has 200. The tokeniser's time grows with their square.
+UNBROKEN = re.compile(r"\S{400}")
+AT_ONCE = 50_000  # characters; its memory grows with what it gets at once, which may be a million
+
+
 def tokens_of(text: str) -> list[tuple[str, int]]:
     """The tokens of a text with their offsets, white space left out."""
-    doc = english().make_doc(text)
-    return [(intern(token.text), token.idx) for token in doc if not token.is_space]  # a book says few words often
+    pieces = pieces_of(text) if len(text) >= 400 else [(0, text)]
+    return [  # a book says few words often
+        (intern(token.text), start + token.idx)
+        for start, piece in pieces
+        for token in english().make_doc(piece)
+        if not token.is_space
+    ]
+
+
+def pieces_of(text: str) -> Iterator[tuple[int, str]]:
+    """What the tokeniser gets at once, each with its offset: all of it, but for what nobody writes."""
+    start = 0
+    for stop in (*(run.end() for run in UNBROKEN.finditer(text)), len(text)):
+        while stop - start > AT_ONCE:
+            cut = text.find(" ", start + AT_ONCE, stop)
+            cut = cut if cut > 0 else stop
+            yield start, text[start:cut]
+            start = cut
+        yield start, text[start:stop]
+        start = stop
 
 
 def study(sections: Iterable[Section], settings: dict[str, object] | None = None) -> Book:
