@@ -22,13 +22,14 @@ from storylint.findings import Finding, Level, Place
 from storylint.rule import Card, Example, Options, place, words_at
 from storylint.study.circle import circle_in
 from storylint.study.facts import facts_of
-from storylint.study.persons import Person, alike, bare
+from storylint.study.persons import Facts, Person, alike, bare
 from storylint.study.study import Book, Sentence, StudiedSection
 
 CARD = Card(
     name="persons",
     summary="numbers, lines of descent and names by which people can't be told apart",
     scope="book",
+    version=2,
     bad=(
         Example(
             "# The Prydderchs\n\n## 1. Owen Prydderch\n\nOwen split slate.\n\nChildren of Owen Prydderch:\n\n- \\+ 2 i. Hugh "
@@ -61,6 +62,7 @@ CARD = Card(
 )
 PART_OF_A_BOOK = 0.5  # share of children carried forward to nowhere from which the draft is only a part of its book
 MOST_PLACES = 6
+NEAR = 0.7  # likeness from which the forenames of two born on one day are two spellings (proposed here, no source)
 ALIKE = 0.6  # likeness from which two forenames are two spellings of one (proposed for this tool, no source)
 LABEL = re.compile(r"^\s*(?P<plus>\+)?\s*(?P<number>\d{1,4})?\.?\s*(?P<roman>[ivxl]{1,7}\.)?", re.IGNORECASE)
 TOLD_APART = re.compile(
@@ -116,11 +118,13 @@ class Register:
     def runs(self) -> bool:
         """True where figures number the whole book: nearly all entries have one, and hardly any comes twice."""
         figures = [s.section.number for s in self.entries if s.section.number and s.section.number.isdigit()]
-        twice = sum(count - 1 for count in Counter(figures).values())
+        counts = Counter(figures)
+        twice = sum(count - 1 for count in counts.values())
+        once = len(figures) > 3 or (len(figures) == 3 and counts["1"] < 2)  # a second number 1 begins another family
         return (
             len(figures) >= 2
             and len(figures) >= 0.8 * len(self.entries)
-            and twice <= max(len(figures) // 4 and 1, 0.1 * len(figures))
+            and twice <= max(int(once), 0.1 * len(figures))
         )
 
 
@@ -275,19 +279,26 @@ def gaps(register: Register, entries: dict[str, list[StudiedSection]]) -> Found:
 
 def descents(register: Register, book: Book) -> Found:
     """Entries that do not fit the list of children in which they stand."""
-    lines = {line.number: line for line in register.lines}
+    lines, entries = {line.number: line for line in register.lines}, register.by_number()
     swapped: set[str] = set()
+    owners = parent_of(facts_of(book))
     for section in register.entries if register.runs else ():
         number, line = section.section.number or "", lines.get(section.section.number or "")
         if line is None or line.section is section or number in swapped:
             continue
         if not line.name or is_called(section, line.name):
-            yield from descent(section, line, book)
+            yield from descent(section, line, book, owners.get(id(line.sentence)))
             continue
         other = next(
             (each for each in register.lines if is_called(section, each.name) and each.section is line.section), None
         )
         swapped |= {other.number} if other is not None else set()
+        if said_by(section, line.name[:1]):
+            continue  # 'Margaret, whom nobody called anything but Peggy'
+        there = entries.get(other.number, [None])[0] if other is not None else None
+        if other is not None and there is not None and is_called(there, line.name):
+            yield section, exchanged(section, there, line, other)
+            continue
         near = max(likeness(word, line.name[0]) for word in bare(section.section.person or "?"))
         yield section, two_names(section, line, "spelling" if near > ALIKE else "two names")
 
@@ -301,6 +312,30 @@ def is_called(section: StudiedSection, name: tuple[str, ...]) -> bool:
 def likeness(one: str, other: str) -> float:
     """How much two words are alike, from 0 to 1."""
     return SequenceMatcher(None, one.lower(), other.lower()).ratio()
+
+
+def said_by(section: StudiedSection, name: tuple[str, ...]) -> bool:
+    """True when an entry's opening names the person so."""
+    opening = " ".join(sentence.text for sentence, _ in zip(section.sentences, range(3), strict=False))
+    return bool(name) and re.search(rf"\b{re.escape(name[0])}\b", opening) is not None
+
+
+def exchanged(section: StudiedSection, other: StudiedSection, line: Line, second: Line) -> Finding:
+    """Two brothers or sisters who have each other's number in their parents' list."""
+    return finding(
+        Level.NOTE,
+        "numbers exchanged",
+        f"In the list of {called(line.section)}, {' '.join(line.name)} is number {line.number} and {' '.join(second.name)} "
+        f"number {second.number}; their entries have it the other way round.",
+        "Exchange the two numbers in the list, or those of the entries.",
+        (
+            entry_place(section),
+            place(line.section.section, line.sentence),
+            entry_place(other),
+            place(second.section.section, second.sentence),
+        ),
+        number=section.section.number,
+    )
 
 
 def two_names(section: StudiedSection, line: Line, problem: str) -> Finding:
@@ -318,11 +353,13 @@ def two_names(section: StudiedSection, line: Line, problem: str) -> Finding:
     )
 
 
-def descent(section: StudiedSection, line: Line, book: Book) -> Found:
+def descent(section: StudiedSection, line: Line, book: Book, owner: Person | None) -> Found:
     """The printed line of descent against that of the parents in whose list the person stands."""
     printed = [bare(name) for name in section.section.lineage]
     parent = line.section.section
     facts = facts_of(book).person(line.section)
+    if not printed:
+        yield from other_parents(section, line, book, owner)
     if not printed or not parent.person:
         return
     spouses = [spouse.name[:1] for spouse in facts.spouses if spouse.name] if facts is not None else []
@@ -345,32 +382,86 @@ def descent(section: StudiedSection, line: Line, book: Book) -> Found:
     )
 
 
+def parent_of(facts: Facts) -> dict[int, Person]:
+    """Whose list each child's line stands in; an entry that the draft does not set apart may have its own list."""
+    return {id(child.entry): brood.parent for brood in facts.broods for child in brood.children if child.entry}
+
+
+def other_parents(section: StudiedSection, line: Line, book: Book, parent: Person | None) -> Found:
+    """'Ann, daughter of William Quayle' in an entry whose number stands in the list of Robert Quayle."""
+    person = facts_of(book).person(section)
+    if person is None or parent is None or not person.parents:
+        return
+    couple = [parent.name, *(spouse.name for spouse in parent.spouses)]
+    names = [said[0] for said in person.parents]
+    if any(len(said) < 3 or likeness(said, name[0]) > ALIKE for said in names for name in couple if name):
+        return  # a parent by name, give or take its spelling, or by initials
+    said = " and ".join(" ".join(name) for name in person.parents)
+    yield (
+        section,
+        finding(
+            Level.WARNING if person.parents[0][-1:] == parent.name[-1:] else Level.NOTE,  # else it may be a stepchild
+            "descent",
+            f"{called(section)} is the child of {said} here, and stands in the list of {called(line.section)}.",
+            "Mend the names of the parents, or move the child to the list of the right ones.",
+            (
+                *(named_in(section, person.parents[:1]) or (entry_place(section),)),
+                place(line.section.section, line.sentence),
+            ),
+        ),
+    )
+
+
 # --------------------------------------------------------------------------------------------------------------- names
 
 
 def names(register: Register, book: Book) -> Found:
     """One person in two entries; a wife under two surnames."""
     facts = facts_of(book)
-    seen: dict[tuple[tuple[str, ...], int], StudiedSection] = {}
+    born: dict[int, list[StudiedSection]] = defaultdict(list)
     for section in register.entries:
         person = facts.person(section)
         days = [said.when.earliest for said in person.of("birth") if said.when and said.when.exact] if person else []
         for day in days[:1]:
-            key = (bare(section.section.person or ""), day or 0)
-            first = seen.setdefault(key, section)
-            if first is not section:
+            others = [(first, level) for first in born[day or 0] if (level := one_life(first, section, facts))]
+            born[day or 0].append(section)
+            for first, level in others[:1]:
                 yield (
                     section,
                     finding(
-                        Level.WARNING,
+                        level,
                         "two entries",
-                        f"{section.section.person} has two entries with one day of birth: {called(first)} and {called(section)}.",
+                        f"{called(first)} and {called(section)} were born on one day: two entries for one person?",
                         "Join them; if they are twins or cousins, say so in both.",
                         (entry_place(section), entry_place(first)),
                     ),
                 )
         if person is not None:
             yield from two_surnames(section, person)
+
+
+TWINS = re.compile(r"\b(?:twins?|triplets?)\b", re.IGNORECASE)
+
+
+def one_life(first: StudiedSection, second: StudiedSection, facts: Facts) -> Level | None:
+    """How likely two entries with one day of birth are one person's: of one name, of one name in two spellings, or of a
+    woman's name before and after her wedding. None for two people.
+    """
+    one, other = facts.person(first), facts.person(second)
+    names = [bare(section.section.person or "") for section in (first, second)]
+    if one is None or other is None or not all(names):
+        return None
+    if any(TWINS.search(sentence.text) for section in (first, second) for sentence in section.sentences):
+        return None
+    if names[0] == names[1]:
+        return Level.WARNING
+    (mine, hers) = names
+    if one.sex and other.sex and one.sex != other.sex:
+        return None
+    if mine[-1] == hers[-1]:
+        return Level.NOTE if likeness(mine[0], hers[0]) > NEAR else None
+    wed = [spouse.name[-1] for person in (one, other) for spouse in person.spouses if spouse.name]
+    return Level.NOTE if mine[0] == hers[0] and (mine[-1] in wed or hers[-1] in wed) else None
 
 
 def two_surnames(section: StudiedSection, person: Person) -> Found:
@@ -390,6 +481,8 @@ def two_surnames(section: StudiedSection, person: Person) -> Found:
             ):
                 continue
             near = likeness(one[-1], other[-1]) > ALIKE
+            if not near and two_weddings(section, one, other):
+                continue
             yield (
                 section,
                 finding(
@@ -399,9 +492,33 @@ def two_surnames(section: StudiedSection, person: Person) -> Found:
                     "Keep to one spelling; say once how else it is spelt."
                     if near
                     else "If one person, say once how she came by both names and keep to one; if two, tell of both marriages.",
-                    (entry_place(section),),
+                    named_in(section, (other, one)) or (entry_place(section),),
                 ),
             )
+
+
+SECOND_WEDDING = re.compile(
+    r"\b(?:secondly|second (?:wife|husband)|again|2n?d|remarri\w+|died|d\.|dead|death|widow\w*|divorc\w+)|\bmarried (?:first|second)"
+)
+
+
+def two_weddings(section: StudiedSection, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """True when what stands between the two names tells of a second marriage."""
+    text = " ".join(block.text for block in section.section.body)
+    first, second = (re.search(r"\s+".join(map(re.escape, name)), text, re.IGNORECASE) for name in (one, other))
+    if first is None or second is None:
+        return False
+    return (
+        SECOND_WEDDING.search(text[max(0, min(first.start(), second.start()) - 40) : max(first.end(), second.end())])
+        is not None
+    )
+
+
+def named_in(section: StudiedSection, names: Iterable[tuple[str, ...]]) -> tuple[Place, ...]:
+    """The first sentence of a section in which each of these names stands."""
+    wanted = (" ".join(name) for name in names)
+    found = (next((s for s in section.sentences if name in s.text), None) for name in wanted)
+    return tuple(dict.fromkeys(place(section.section, sentence) for sentence in found if sentence is not None))
 
 
 def namesakes(book: Book) -> Found:
