@@ -78,8 +78,8 @@ def compare(old: Reading, new: Reading) -> Comparison:
     partner = {one: other for other, one in back.items()}
     found = fates(before, after, partner)
     flow = flows(found, before)
-    several = len(old.drafts) > 1 or len(new.drafts) > 1
-    changes = [change_of(at, each, before, after, back, found, flow, several) for at, each in enumerate(after)]
+    names = files_of(old), files_of(new)
+    changes = [change_of(at, each, before, after, back, found, flow, names) for at, each in enumerate(after)]
     ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
     shelf = losses.shelf_of(old, new)
     by_old = {id(change.old): change for change in (*changes, *ends) if change.old}
@@ -115,14 +115,14 @@ def change_of(
     back: Mapping[int, int],
     found: Fates,
     flow: Counter[tuple[int, int]],
-    several: bool,
+    names: tuple[frozenset[str], frozenset[str]],
 ) -> Change:
     """What a section of NEW is: kept, split off from another, or new."""
     added = [passage.lines[number] for (where, number) in sorted(found.added) if where == at]
     if at in back:
         old = before[back[at]]
         others = heirs(back[at], after, flow, without=at)
-        return Change(old, passage, "kept", moves(old, passage, several), others, added=added)
+        return Change(old, passage, "kept", moves(old, passage, *names), others, added=added)
     words, origin = max(((flow[one, at], one) for one, other in flow if other == at), default=(0, 0))
     if words >= PART * size(passage):
         return Change(None, passage, "split", origin=before[origin], added=added)
@@ -143,15 +143,21 @@ def heirs(at: int, after: Sequence[Passage], flow: Counter[tuple[int, int]], wit
     return tuple(after[other] for _, other in ranked)
 
 
-def moves(old: Passage, new: Passage, several: bool) -> tuple[str, ...]:
-    """What of a section's address changed. Where each book is one file, nobody moved, whatever the files are called."""
-    one, other = old.section, new.section
+def moves(old: Passage, new: Passage, before: frozenset[str], after: frozenset[str]) -> tuple[str, ...]:
+    """What of a section's address changed; ``before`` and ``after`` are the files of the books. Nobody moves by a file's
+    being called otherwise, and so nobody where each book is one file."""
+    one, other = file_name(old.section.path), file_name(new.section.path)
     told = {
-        "renumbered": one.number != other.number,
+        "renumbered": old.section.number != new.section.number,
         "renamed": words_of(old.name) != words_of(new.name),
-        "moved to another file": several and file_name(one.path) != file_name(other.path),
+        "moved to another file": one != other and (one in after or other in before),
     }
     return tuple(word for word, holds in told.items() if holds)
+
+
+def files_of(reading: Reading) -> frozenset[str]:
+    """The names of a book's files."""
+    return frozenset(file_name(draft.path) for draft in reading.drafts)
 
 
 def file_name(path: str) -> str:

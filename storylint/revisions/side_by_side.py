@@ -180,6 +180,12 @@ def both(before: str, after: str, arrow: str) -> str:
     return f"{before} {arrow} {after}"
 
 
+def then_now(before: str, after: str, arrow: str) -> str:
+    """'38 → 83', or the one figure that there is."""
+    there = [each for each in (before, after) if each != "·"]
+    return both(before, after, arrow) if len(there) == 2 else "".join(there) or "·"
+
+
 def score(section: SectionReading | None) -> str:
     """The overall score."""
     return whole(section.scores["overall"]) if section else "·"
@@ -277,7 +283,7 @@ def facts_told(facts: Iterable[Fact]) -> list[str]:
     for fact in facts:
         rest = f" (now only {fact.left})" if fact.left else ""
         dates.setdefault(fact.sentence, []).append(f"{fact.date}{rest}")
-    return [f"{' and '.join(each)}: “{short(sentence)}”" for sentence, each in dates.items()]
+    return [f"{'; '.join(each)}: “{short(sentence)}”" for sentence, each in dates.items()]
 
 
 def loose(console: Console, title: str, notes: Sequence[Note], everything: bool) -> None:
@@ -316,10 +322,11 @@ def next_step(found: Comparison) -> str:
 def portrait(console: Console, change: Change, arrow: str) -> None:
     """Everything that changed with one person."""
     old, new = (passage.section if passage else None for passage in (change.old, change.new))
-    facts = [f"overall {both(score(old), score(new), arrow)}", f"reading ease {both(ease(old), ease(new), arrow)}"]
-    facts += [f"words {both(words(old), words(new), arrow)}", told(change)]
+    figures = {"overall": score, "reading ease": ease, "words": words}
+    facts = [f"{what} {then_now(figure(old), figure(new), arrow)}" for what, figure in figures.items()]
+    facts = [fact for fact in facts if not fact.endswith("·")] + [told(change)] * bool(told(change))
     console.print(Text(name(change.passage), "bold"))
-    console.print(indented("  ", " · ".join(fact for fact in facts if fact), console))
+    console.print(indented("  ", " · ".join(facts), console))
     if change.sentences:
         console.print(f"  {change.verbatim} of {count(change.sentences, 'old sentence')} stand word for word")
     for rule in RULES:

@@ -16,7 +16,7 @@ from storylint.revisions import comparison, log, losses
 from storylint.revisions.passages import passages
 from tests.conftest import Ran, read_text
 from tests.revisions.books import LIVES, chapter
-from tests.revisions.repositories import commit
+from tests.revisions.repositories import commit, git
 from tests.revisions.test_log import LIVING
 
 Run = Callable[..., Ran]
@@ -307,6 +307,23 @@ def test_folders_and_revisions_are_compared_too(run: Run, folder: Path) -> None:
     assert sections[NAMES[0]]["changes"] == []
     assert data(run, "HEAD~1:book", "HEAD:book")["lost"] == found["lost"]
     assert data(run, "HEAD~1", "book")["lost"] == found["lost"]
+
+
+def test_a_file_that_is_called_otherwise_moves_nobody(run: Run, folder: Path) -> None:
+    commit(folder, 1, book___a__md=chapter(NAMES[:3]), book___b__md=chapter(NAMES[3:], first=4))
+    git(folder, "mv", "book/b.md", "book/c.md")
+    commit(folder, 2)
+    assert [section["changes"] for section in data(run, "HEAD~1:book", "book")["sections"] if section["person"]] == [
+        []
+    ] * 5
+
+
+def test_who_is_as_before_is_left_out(run: Run, two: Path) -> None:
+    out = run("compare", "original.md", "working.md").out
+    assert "… and 3 as before; --all shows everyone" in out
+    board = out.split("Lost on the way")[0]
+    assert [name for name in NAMES if name in board] == ["Hugh Gethin", "Robert Gethin"]
+    assert all(name in run("compare", "original.md", "working.md", "--all").out for name in NAMES)
 
 
 def test_what_cannot_be_read_is_told(run: Run, two: Path) -> None:
