@@ -132,7 +132,8 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 
 BREAKS_OFF = re.compile(
-    r"\b(?:until|because|although|and|or|but|of|the|an?|from|with|when|while|whose|his|her|their|in|at)\s?$"
+    r"\b(?:until|till|because|although|and|or|but|of|the|an?|to|from|for|by|with|when|while|where|whose|which|who|that|if|as|than|"
+    r"his|her|their|its|my|our|was|were|is|had|in|on|at|near|into|between|since|after|before|during)\s?$"
 )
 
 

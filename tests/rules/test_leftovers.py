@@ -15,7 +15,8 @@ def leftovers(text: str) -> list[Finding]:
     return [finding for _, finding in reading.every()]
 
 
-@pytest.mark.parametrize(("half", "least"), [("tune", 0.98), ("measure", 0.95)])
+# The sets later1 and later2 were written after the rule: at first sight 0.78 and 0.58, later2 0.84 when later1 had been learnt from.
+@pytest.mark.parametrize(("half", "least"), [("tune", 0.98), ("measure", 0.95), ("later1", 0.98), ("later2", 0.95)])
 def test_it_agrees_with_the_labels(half: str, least: float) -> None:
     result = score(load(f"leftovers_{half}"), "leftovers", "Xx")
     assert result.f1 >= least, str(result)
