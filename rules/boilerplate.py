@@ -18,8 +18,8 @@ from collections.abc import Iterator
 
 from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
-from storylint.study.study import FINITE, Book, Sentence, StudiedSection, names_source
-from storylint.study.voice import Voice, told_alone, voices_in
+from storylint.study.study import Book, Sentence, StudiedSection, names_source
+from storylint.study.voice import Voice, heads_children, told_alone, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, WORK
 
 CARD = Card(
@@ -33,7 +33,7 @@ CARD = Card(
         Option(
             "opening", 0.7, "share of told words after the opening paragraph from which a dense vital opening is right"
         ),
-        Option("alone", 0.85, "how sure the rule must be before it flags the only such sentence of a told life"),
+        Option("alone", 0.95, "how sure the rule must be before it flags the only such sentence of a told life"),
         Option("reference_work", False, "true for a compiled genealogy: only sentences without any fact are flagged"),
     ),
     bad=(
@@ -95,16 +95,10 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         )
 
 
-HEADS_LIST = re.compile(r"\W*(?:(?:their|the|all|his|her)\s+)*(?:children|child|issue)\b[^.;:]*\bborn\b", re.IGNORECASE)
-
-
 def outside_prose(sentence: Sentence, section: StudiedSection) -> bool:
     """True for a source in brackets, '(See Rowe's History, p. 9.)', and for what heads the list of children without a
     colon, 'Children, all born at Gerlan.'"""
-    if sentence.text.startswith("(") and names_source(sentence):
-        return True
-    heads = section.children and sentence.last and HEADS_LIST.match(sentence.text)
-    return bool(heads) and not FINITE.search(sentence.text)
+    return (sentence.text.startswith("(") and names_source(sentence)) or heads_children(sentence, section)
 
 
 def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Options) -> dict[int, str]:

@@ -14,7 +14,7 @@ from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.patterns import SLOTS, Family, Patterns
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.voice import first_index, patterns_of, voices_of
+from storylint.study.voice import first_index, heads_children, patterns_of, voices_of
 
 CARD = Card(
     name="templates",
@@ -66,7 +66,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     reasons = []
     for i, sentence in enumerate(sentences):
         family = found.of[base + i]
-        caught = family is not None and base + i in families.get(family, ())
+        caught = family is not None and base + i in families.get(family, ()) and not heads_children(sentence, section)
         if caught and family is not None:
             mine.setdefault(family, []).append(sentence)
         size = len(families[family]) if caught and family is not None else 0
@@ -121,9 +121,9 @@ def finding(section: StudiedSection, found: Patterns, family: int, count: int, m
 
 
 def shared(family: Family) -> tuple[str, ...]:
-    """The family's commonest wording without the words that fewer than half of its sentences have."""
+    """The family's commonest wording without the words that no more than half of its sentences have."""
     having = Counter(word for words, count in family.exact.items() for word in set(words) for _ in range(count))
-    kept = [word for word in family.typical if 2 * having[word] >= len(family)]
+    kept = [word for word in family.typical if 2 * having[word] > len(family)]
     return tuple(word for i, word in enumerate(kept) if i == 0 or word not in SLOTS or word != kept[i - 1])
 
 

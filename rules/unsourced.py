@@ -120,8 +120,18 @@ AUTHOR = re.compile(
 )
 
 
+# The key to a picture: 'Third, left-hand side, is Ann Rowe.', 'At the head of the picture, Jane Rowe, the eldest.'
+KEY = re.compile(
+    r"(?:(?:The )?(?:[Ff]irst|[Ss]econd|[Tt]hird|[Ff]ourth|[Ff]ifth|[Ss]ixth|[Ss]eventh|[Ee]ighth|[Nn]ext|[Ll]ast), "
+    r"|(?:At|On|In|To) the [^,.]{0,30}\b(?:left|right|head|top|bottom|cent(?:re|er)|middle|corner|front|back|row|picture)\b)"
+)
+
+
 def speaks_of_book(sentence: Sentence) -> bool:
-    """True for a heading that stands as a paragraph, for the author's thanks, and where the text itself names the work."""
+    """True for a heading that stands as a paragraph, the key to a picture, the author's thanks, and where the text itself
+    names the work."""
+    if KEY.match(sentence.text) and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 8:
+        return True
     ends = sentence.text.rstrip()[-1:]
     heading = sentence.first and sentence.last and ends.isalnum() and sentence.words <= CAPTION
     return (heading and DATE not in sentence.tags) or bool(AUTHOR.search(sentence.text))

@@ -54,6 +54,7 @@ RECORDS = frozenset(("census_record", "calendar"))
 LASTING = frozenset(("law", "religion", "census_record"))  # what they brought in goes on working
 REGION = re.compile(r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$")
 OF_WOMEN = re.compile(r"\b(?:[Ww]om[ae]n|[Ww]ives|[Dd]aughters|[Gg]irls|[Mm]others)")
+GROWN = 50  # years before the death for which somebody of unknown birth is taken to have been grown; ours, no source
 IRELAND_DIVIDED = 1922
 WHOLE_IRELAND = "IE"
 NORTH = "GB-NIR"
@@ -202,6 +203,7 @@ PUBLIC = re.compile(
     rf"|\b(?:Puritans?|Brownists?|Papists?|[Rr]ecusants?|Tory|Tories|Whigs?|Loyalists?|Jacobites?|Chartists?|Covenanters?"
     rf"|Huguenots?|Roundheads?|Cavaliers?|Luddites?|Fenians?|Red ?[Cc]oats?|[Rr]edcoats?|[Aa]bolitionists?|[Nn]on-?jurors?"
     rf"|Lollards?|Jacobins?|Bolsheviks?)\b"
+    rf"|\b(?:[Tt]he|[Aa]) mobs?\b|\bmobbed\b|\b[Rr]ioters?\b|\bintroduc\w+ (?:\w+ ){{0,2}}into (?:{NAME_OF}|the (?:country|county|colony))"
     rf"|\b[A-Z]\w+ (?:Tea Party|Massacre|Rebellion|Uprising|Earthquake|Armistice)\b|\b[Tt]ea [Pp]arty\b"
 )
 TOOK_PART = re.compile(
@@ -319,7 +321,7 @@ def age_share(event: Event, frame: Frame) -> float:
     if frame.span.dead and event.start == frame.span.end:
         return 0.0
     if frame.span.birth is None:
-        return 0.9
+        return 0.3 if frame.span.death is not None and event.end < frame.span.death - GROWN else 0.9
     young, old = (
         max(event.start, frame.span.start) - frame.span.birth,
         min(event.end, frame.span.end) - frame.span.birth,
@@ -361,7 +363,7 @@ def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
     points -= 4.0 if event.only_record else 1.0 * ("record" in event.facets)
     points -= min(2.0, (event.end - event.start) / 30)
     of_women = bool(OF_WOMEN.search(event.text))
-    return points + (1.5 if frame.woman else -2.0) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
+    return points + (1.5 if frame.woman else -4.0) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
 
 
 def roots(text: str) -> frozenset[str]:

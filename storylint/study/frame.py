@@ -149,9 +149,12 @@ def born_by_age(section: StudiedSection, death: int) -> int | None:
 
 
 def last_year(book: Book) -> int:
-    """The latest year that the book's prose names: nobody's life is told beyond it."""
+    """The latest year that the book's persons' prose names: nobody's life is told beyond it."""
     if "last year" not in book.memo:
-        book.memo["last year"] = max((year for s in book.sentences for year in years(s.text)), default=0)
+        book.memo["last year"] = max(
+            (year for each in book.sections if each.section.person for s in each.sentences for year in years(s.text)),
+            default=0,
+        )
     found = book.memo["last year"]
     assert isinstance(found, int)
     return found

@@ -21,6 +21,7 @@ SLOTS = frozenset(SLOT.values())
 GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
 WEAK = GLUE | {"was", "were", "is", "on", "by", "to", "from", "for", "near", ":", ";"}
 NUMERAL = re.compile(r"(?!I\b(?!\.))[IVXLC]+[.)]? ")
+EVENTS = frozenset("born baptised baptized christened married wed died buried interred".split())
 MOST_POSTINGS = 60  # a pair of words that stands in more wordings than this tells nothing
 CANDIDATES = 6  # wordings compared in full
 MOST_WORDS = 36  # a wording longer than this is only ever compared word for word
@@ -175,6 +176,10 @@ class Grouping:
 
 
 def kindred(words: Iterable[str], others: Iterable[str]) -> bool:
-    """True when two skeletons share a fixed word that says something, or neither has one."""
-    a, b = set(fixed(words)) - WEAK, set(fixed(others)) - WEAK
-    return not a.isdisjoint(b) or not (a or b)
+    """True when two skeletons share a fixed word that says something, or neither has one, and tell the same event first:
+    'was born … died' is not the pattern of 'married … born'."""
+    a, b = ([word for word in fixed(each) if word not in WEAK] for each in (words, others))
+    first, second = (next((word for word in each if word in EVENTS), "") for each in (a, b))
+    if first and second and first != second:
+        return False
+    return not set(a).isdisjoint(b) or not (a or b)

@@ -59,7 +59,7 @@ STREETS = re.compile(r"(?:,? (?:and )?[A-Z][a-z]+){0,2} (?:Streets?|Roads?|Lanes
 LONGEST = 6  # words of a place's name, small ones included
 # A ship, a newspaper or a book is set in marks of quotation or in italics; a peer or a university has a place's name.
 SET_APART = re.compile(r"[\"“‘'_*]$")
-SET_APART_END = re.compile(r"[,.;]?[\"”’'_*](?!\w)")
+SET_APART_END = re.compile(r"(?: [A-Z]\w+){0,2}[,.;]?[\"”’'_*](?!\w)")
 TITLE_OF = re.compile(
     r"\b(?:Earl|Duke|Marquis|Marquess|Viscount|Baron|Lord|Countess|Duchess|Marchioness|University|Bank) of $"
 )

@@ -22,7 +22,7 @@ from functools import cache
 from importlib.resources import files
 
 from storylint.study import patterns
-from storylint.study.study import MONTHS, Book, Sentence, StudiedSection
+from storylint.study.study import FINITE, MONTHS, Book, Sentence, StudiedSection
 from storylint.study.words import (
     DATE,
     KIN,
@@ -252,6 +252,17 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
         "opens with a": float(lower[:1] in (["a"], ["an"])),
         "opens with in": float(lower[:1] in (["in"], ["by"], ["from"], ["at"], ["on"], ["for"])),
     }
+
+
+HEADS_CHILDREN = re.compile(
+    r"\W*(?:(?:their|the|all|his|her)\s+)*(?:children|child|issue)\b[^.;:]*\bborn\b", re.IGNORECASE
+)
+
+
+def heads_children(sentence: Sentence, section: StudiedSection) -> bool:
+    """True for what heads the list of children without a colon: 'Children, all born at Gerlan.'"""
+    heads = section.children and sentence.last and HEADS_CHILDREN.match(sentence.text)
+    return bool(heads) and not FINITE.search(sentence.text)
 
 
 def world_alone(sentence: Sentence) -> float:
