@@ -228,6 +228,9 @@ ANNOUNCES = re.compile(
 )
 
 
+INNER_END = re.compile(r"[a-z\d)”\"][.!?][”\"’)]*\s+[A-Z]")  # one sentence ends here and another begins
+
+
 FINITE = re.compile(
     r"\b(?:is|are|was|were|be|been|has|have|had|do|does|did|says?|said|writes?|wrote|gives?|gave|runs?|ran|reads?|tells?|told"
     r"|went|came|sent|took|made|left|saw|(?!dated|addressed|signed|enclosed|entitled|headed)[a-z]{2,}ed|[IWw]e|[Hh]e|[Ss]he|[Tt]hey)\b"
@@ -241,8 +244,9 @@ def announces(block: Block, after: Block | None, quoted: bool = False) -> bool:
         return True
     if after is None:
         return False
-    if after.kind is Kind.CHILD:
-        return ends_open(block) or (bool(ANNOUNCES.match(block.text)) and block.words <= 30)
+    if after.kind is Kind.CHILD:  # a life told in one paragraph may end in 'They had three children:'
+        alone = ends_open(block) and not INNER_END.search(block.text)
+        return alone or (bool(ANNOUNCES.match(block.text)) and block.words <= 30)
     document = quoted or after.kind is Kind.QUOTATION
     return document and ends_open(block) and block.words <= 30 and not FINITE.search(block.text)
 

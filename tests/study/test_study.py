@@ -63,3 +63,9 @@ def test_the_line_above_a_list_of_children_belongs_to_the_list() -> None:
 
 def test_a_numeral_alone_is_no_sentence() -> None:
     assert not book("# Owen Prydderch\n\nVII.\n").sentences
+
+
+def test_a_life_in_one_paragraph_that_announces_the_children_is_prose() -> None:
+    life = "Owen was born at Gerlan. He went to sea. He and Jane had two children:"
+    read = book(f"# Owen Gethin\n\n{life}\n\n1. i. Ellis, b. 1840.\n2. ii. Ann, b. 1842.\n")
+    assert [sentence.text for sentence in read.sentences][:2] == ["Owen was born at Gerlan.", "He went to sea."]
