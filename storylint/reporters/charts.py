@@ -145,6 +145,19 @@ def trend(points: Sequence[Point]) -> str:
     return text_of(svg)
 
 
+def small(scores: Sequence[float | None], goal: float) -> str:
+    """A person's scores as a small line, oldest first; the figures stand beside it, so screen readers pass it over."""
+    svg = Element("svg", {"class": "small-line", "viewBox": "0 0 100 24", "aria-hidden": "true"})
+    there = [score for score in scores if score is not None]
+    step = 96 / max(1, len(there) - 1)
+    spots = [(2 + step * at, 22 - 0.2 * score) for at, score in enumerate(there)]
+    add(svg, "line", "goal", x1=0, x2=100, y1=22 - 0.2 * goal, y2=22 - 0.2 * goal)
+    add(svg, "polyline", "line score", points=" ".join(f"{x:.1f},{y:.1f}" for x, y in spots))
+    for x, y in spots[-1:]:
+        add(svg, "circle", "disc", cx=x, cy=y, r=2.5)
+    return text_of(svg)
+
+
 def line(svg: Element, name: str, values: Iterable[tuple[float, float | None]]) -> None:
     """A line through the values there are, each with its sign: a disc for the score, a diamond for reading ease."""
     spots = [(x, 250 - 2.3 * min(100.0, max(0.0, value))) for x, value in values if value is not None]

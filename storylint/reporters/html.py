@@ -256,8 +256,9 @@ def past(reading: Reading) -> list[charts.Point]:
 
 
 def day(when: datetime) -> str:
-    """'3 May 2026'."""
-    return f"{when.day} {when:%b %Y}"
+    """'3 May 2026', where the reader is."""
+    local = when.astimezone()
+    return f"{local.day} {local:%b %Y}"
 
 
 # ------------------------------------------------------------------------------------------------------ what to do next

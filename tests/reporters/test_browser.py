@@ -18,9 +18,14 @@ import pytest
 from storylint.findings import Reading
 from storylint.reporters import render
 from storylint.reporters.glance import persons, state, worst_first
+from storylint.reporters.progressed import render as render_history
+from storylint.revisions.history import told
+from storylint.revisions.log import Log
 from tests.conftest import missing, program
 from tests.reporters.pages import hostile, large
 from tests.reporters.test_compared import changed, page_of
+from tests.revisions.books import revision
+from tests.revisions.test_history import many
 
 ROOT = Path(__file__).parents[2]
 AXE = Path(os.environ.get("STORYLINT_AXE") or ROOT / ".ci-npm/node_modules/axe-core/axe.min.js")
@@ -315,17 +320,30 @@ def test_a_comparison_is_filtered_and_followed_to_its_person(browser: Any, compa
     seen.done()
 
 
+@pytest.fixture(scope="module")
+def progressed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    entries = [revision(0, *many(20, 30)), revision(28, *many(90, 40), rules={"boilerplate": 2})]
+    path = tmp_path_factory.mktemp("progressed") / "progressed.html"
+    path.write_text(render_history(told(Log(Path("storylint-log.jsonl")), entries, None), {}), encoding="utf-8")
+    return path
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [1280, 390], ids=["desk", "phone"])
-def test_axe_finds_no_violation_in_a_comparison(browser: Any, compared: Path, scheme: str, width: int) -> None:
+@pytest.mark.parametrize("page", ["compared", "progressed"])
+def test_axe_finds_no_violation_over_revisions(
+    browser: Any, page: str, scheme: str, width: int, request: pytest.FixtureRequest
+) -> None:
     if not AXE.is_file():
         missing(f"axe-core is not at {AXE}")
     look = {"color_scheme": scheme, "viewport": {"width": width, "height": 900}, "bypass_csp": True}
-    seen = Watched(browser, compared, **look)
+    seen = Watched(browser, request.getfixturevalue(page), **look)
     seen.page.evaluate(AXE.read_text(encoding="utf-8"))
-    seen.page.get_by_role("button", name="Open everyone").click()
-    assert seen.page.locator(".person[open]").count() == 5
+    if page == "compared":
+        seen.page.get_by_role("button", name="Open everyone").click()
+        assert seen.page.locator(".person[open]").count() == 5
     assert violations(seen) == []
+    assert seen.said == []
     assert seen.page.evaluate("document.documentElement.scrollWidth") <= width
     seen.context.close()
 

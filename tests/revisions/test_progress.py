@@ -6,6 +6,7 @@ import io
 import json
 import re
 from collections.abc import Callable
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -106,6 +107,38 @@ def test_who_is_gone_is_told(run: Run, folder: Path) -> None:
     assert "No longer in the book: Bwen Gethin (last on 2 Mar 2026)" in " ".join(run("progress").out.split())
 
 
+def test_the_page_says_what_the_terminal_says(run: Run, folder: Path) -> None:
+    entries = revision(0, *many(20, 30)), revision(28, *many(90, 40), rules={"boilerplate": 2}), revision(40, *many(90))
+    recorded(folder, *entries)
+    done = run("progress", "--write", "html:page.html", "--write", "json:page.json")
+    assert (done.code, done.err) == (0, "")
+    assert json.loads((folder / "page.json").read_text()) == data(run)
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    words = " ".join(unescape(re.sub(r"<(style|script).*?</\1>|<[^>]+>", " ", page, flags=re.S)).split())
+    for said in (
+        "1 of 1 person at your goal of 85",
+        "25 → , now 90 of 100 overall",
+        "Pace. everyone has reached the goal.",
+        "30 Mar 2026: the rules changed (boilerplate judges anew)",
+        "Awen Gethin 20 90 +70",
+        "No longer in the book: Bwen Gethin (last on 30 Mar 2026)",
+    ):
+        assert said in words
+    assert "<title>From revision to revision – storylint</title>" in page
+    assert page.count('class="small-line"') == 1
+
+
+def test_a_page_of_nothing_is_not_written(run: Run, book: Path) -> None:
+    done = run("progress", "book.md", "--format", "json", "--write", "html:page.html")
+    assert (done.code, done.err.count("\n")) == (2, 1)
+    assert not Path("page.html").exists()
+
+
+def test_nobody_has_reached_the_goal_without_a_score(run: Run, folder: Path) -> None:
+    recorded(folder, revision(0, person("Hugh Gethin", None)))
+    assert "nobody has a score yet" in run("progress").out
+
+
 def test_damage_is_told(run: Run, folder: Path) -> None:
     recorded(folder, revision(0, *many(20)))
     with (folder / log.FILE).open("a") as stream:
@@ -117,7 +150,8 @@ def test_damage_is_told(run: Run, folder: Path) -> None:
 def test_names_that_the_log_keeps_secret_come_from_the_draft(run: Run, folder: Path) -> None:
     (folder / "book.md").write_text(LIVING)
     run("lint", "book.md")
-    assert "2 Nerys Gethin Howells" in run("progress").out
+    assert "2 Nerys Gethin Howells" in run("progress", "--write", "html:page.html").out
+    assert "2 Nerys Gethin Howells" in Path("page.html").read_text(encoding="utf-8")
     assert "Nerys" not in run("progress", "--format", "json").out
     (folder / "book.md").unlink()
     (folder / "other.md").write_text(chapter(["Hugh Gethin"]))
