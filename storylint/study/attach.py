@@ -341,7 +341,10 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
         and event.subjects
     ):
         between = items[items.index(event.item) + 1 : i]
-        owner = event.subjects[0] if all(item.kind in ("word", "adv") for item in between) else None
+        plain = all(item.kind in ("word", "adv") for item in between) or age.text.lower().startswith(
+            ("at the age", "at age")
+        )
+        owner = event.subjects[0] if plain else None
     if event is not None and event.age is None and event.name != "state":
         event.age, event.age_of = age, owner
     else:

@@ -19,6 +19,7 @@ NAMES = {
     for event, noun in {
         "enlist": "enlistment",
         "citizen": "naturalisation",
+        "registration": "registration of the birth",
         **{word: word for word in "birth baptism marriage death burial obituary probate inquest will".split()},
         **{word: word for word in "discharge arrival census".split()},
     }.items()

@@ -97,6 +97,9 @@ _JOINS = re.compile(
 )
 _STYLE_AFTER = re.compile(r",?\s?\(?(?P<style>[OoNn]\.\s?[Ss]\.|[OoNn](?:ld|ew) [Ss]tyle|[ON]S\b)\)?")
 _QUALIFIER_REACH = 34
+_WEEKDAY_AFTER = re.compile(
+    rf",?\s\(?(?:(?:which|it)\swas\s)?a\s(?P<weekday>{'|'.join(WEEKDAYS)})\b"
+)  # '4 July 1921, a Monday'
 
 
 def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list[When]:
@@ -112,6 +115,9 @@ def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list
     found: list[When] = []
     earlier = before
     for index, raw in enumerate(raws):
+        named = _WEEKDAY_AFTER.match(text, raw.end) if raw.given and raw.weekday is None and raw.form == "day" else None
+        if named:
+            raw.weekday = WEEKDAYS.index(named["weekday"])
         if not raw.given and index + 1 < len(raws):
             _borrow(raw, raws[index + 1], text)
         when = _settle(raw, text, before, where)
@@ -162,6 +168,8 @@ def _leaning(raw: Raw, words: str, before: When | None, where: Where, after: str
         return _yearless(raw, words)
     raw.year = before.year
     when = replace(_counted(raw, words, where), given=False)
+    if when.fault == DROPPED:
+        return None  # 'since 1752 she kept her birthday on 9 September'
     if (
         when.latest is not None
         and before.earliest is not None

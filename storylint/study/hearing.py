@@ -464,7 +464,7 @@ class Hearing:
         ]
         mine = [event for event in mine if cast.resolve(event.subjects[0])[0] is person]
         near = min(closed, key=lambda when: abs(when.start - at)) if closed else None
-        if len(mine) == 1 and (mine[0].when is near or at < 0 or mine[0].item.start < at):
+        if len(mine) == 1 and (mine[0].when is near or at < 0):
             name = "census" if mine[0].name == "census" else "aged"
             self.add(name, person, mine[0].when, age, telling, sure)
             return

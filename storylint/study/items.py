@@ -16,7 +16,10 @@ from storylint.study.lexicon import (
     CHILD,
     COMPOUND,
     CUES,
+    GOING,
     IRREGULAR,
+    LIVING,
+    MADE,
     MAN,
     OTHER_KIN,
     PARENT,
@@ -187,7 +190,7 @@ BYNAMES = (["younger"], ["elder"], ["older"], ["second"], ["third"])
 
 def _opens_with_verb(tokens: Sequence[str], lower: Sequence[str]) -> bool:
     """'Sailed from Bergen in the spring', 'Bought the mill': a sentence without a subject."""
-    verb = lower[0] in IRREGULAR or (lower[0].endswith("ed") and len(lower[0]) > 4)
+    verb = lower[0] in GOING or (lower[0] in IRREGULAR and lower[0] not in MADE | LIVING)
     return verb and not sex_of(tokens[0]) and lower[1:2] == list(tokens[1:2]) and lower[1:2] not in (["and"], ["was"])
 
 

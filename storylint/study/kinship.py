@@ -61,11 +61,22 @@ def link_couples(facts: Facts) -> None:
     for person in facts.people:
         for spouse in person.spouses:
             found = by_name.get(spouse.name, [])
-            if len(spouse.name) > 1 and len(found) == 1 and one_and_the_same(spouse, found[0], person):
+            if (
+                len(spouse.name) == 1 and person.section is not None
+            ):  # 'her husband, Jakob', in the entry of Anna Zeller
+                found = [own for own in by_name.get((*spouse.name, *person.name[-1:]), []) if names_back(own, person)]
+                if len(found) == 1 and found[0] is not person and spouse.section is None and spouse.entry is None:
+                    merge(spouse, found[0])
+            elif len(spouse.name) > 1 and len(found) == 1 and one_and_the_same(spouse, found[0], person):
                 merge(spouse, found[0])
         person.spouses = [spouse.real for spouse in person.spouses]
     for brood in facts.broods:
         brood.mother, brood.father = brood.mother and brood.mother.real, brood.father and brood.father.real
+
+
+def names_back(own: Person, partner: Person) -> bool:
+    """True when the husband's or wife's own section names this partner too."""
+    return any(known.name[:1] == partner.name[:1] for known in own.spouses)
 
 
 def one_and_the_same(spouse: Person, own: Person, partner: Person) -> bool:

@@ -45,6 +45,7 @@ ORDER = (
     ),
     *(("death", later) for later in ("burial", "obituary", "probate", "inquest")),
     ("will", "probate"),
+    ("birth", "registration"),
     *(
         (earlier, "death")
         for earlier in ("baptism", "marriage", "enlist", "arrival", "citizen", "census", "will", "act")

@@ -57,7 +57,8 @@ def tell(sentence: Sentence, before: When | None = None, where: Where | None = N
 def _look_ahead(items: list[Item], events: list[Event]) -> None:
     """'Born at Leith in 1801, she went out at twelve': the subject comes after the comma."""
     for at, event in enumerate(events):
-        if event.how != "initial" or event.item.start > 0:
+        begun = items[0] is event.item or items[0].low in ("having", "being")
+        if event.how != "initial" or not begun:
             continue
         later = next((other for other in events[at + 1 :] if other.how == "said" and other.name != "age"), None)
         if later is None or ";" in {item.text for item in items[: items.index(later.item)]}:
@@ -87,6 +88,7 @@ class _Clause:
     who: list[Item] = field(default_factory=list)  # whom the last 'who' took up
     relative: list[Item] = field(default_factory=list)  # the subject of the verb at ``relative_at``, after a 'who'
     relative_at: int = -2
+    lost: int = -1  # the last finite verb whose subject nobody can tell: 'the first was born in 1701 and died'
     own_born: bool = False  # the sentence has told the birth of its subject
     other_born: bool = False  # only of the bride: 'he married Ann Lee, born 1780; died 1845'
     listed: bool = False  # after 'Children:' the subject of a bare participle is not the section's person
@@ -135,7 +137,7 @@ def _events(items: list[Item]) -> Iterator[Event]:
             and not (item.event == "act" and k and items[k - 1].kind == "prep")
         ):
             noun = item
-            name = "obituary" if item.event == "death" and _reported(items, k) else item.event
+            name = LATER.get(item.event, item.event) if _reported(items, k) else item.event
             yield Event(name, item, *_of_noun(items, k, clause))
         elif item.kind == "verb":
             subjects, objects, how, active = _of_verb(items, k, clause)
@@ -184,8 +186,9 @@ def _of_place(items: Sequence[Item], k: int) -> bool:
     )
 
 
+LATER = {"death": "obituary", "birth": "registration"}
 _NEWS = frozenset("news word tidings notice report telegram telegraph announcement message letter".split())
-_REPORTED = frozenset("reported announced notified".split())
+_REPORTED = frozenset("reported announced notified registered certified".split())
 
 
 def _reported(items: Sequence[Item], k: int) -> bool:
@@ -298,6 +301,8 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     if not finite and _of_thing(items, k):
         return [], "unknown"
     j = _before_brackets(items, j)
+    if j < 0 and items[0].low in ("having", "being"):
+        return [], "initial"
     if j < 0:
         return _after(items, k) if finite else ([], "initial")
     if j and items[j].text == "," and items[j - 1].low == "who":  # 'a man who, born in 1899, was thought too old'
@@ -435,6 +440,8 @@ def _same(items: Sequence[Item], j: int, clause: _Clause) -> tuple[list[Item], s
     before = next((i for i in range(j - 1, -1, -1) if items[i].kind == "verb"), -1)
     this = next((i for i in range(j, len(items)) if items[i].kind == "verb"), -1)
     joined = items[j].text in ("and", "or", "but") and items[j - 1].text != ","
+    if joined and before >= 0 and before == clause.lost:
+        return [], "unknown"
     if joined and clause.relative_at in (before, this):  # 'Frank, who was born in 1899 and died in 1990'
         clause.relative_at = this
         return clause.relative, "same" if clause.relative else "unknown"
@@ -471,6 +478,8 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     subjects, how = _subject(items, k, clause)
     if how == "said":
         _take(clause, subjects)
+    elif how == "unknown" and passive and item.event in APPOSED:
+        clause.lost = k
     objects = list(_objects(items, k))
     if item.inner is not None:
         return [item.inner], [], "said", False
