@@ -7,6 +7,7 @@ heading from the stage of life and the years that follow.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
@@ -17,6 +18,7 @@ from storylint.study.frame import HE, SHE
 from storylint.study.frame import span as span_of
 from storylint.study.life import years
 from storylint.study.study import IN_TEXT, Book, Sentence, StudiedSection
+from storylint.study.words import NAME
 
 CARD = Card(
     name="unbroken",
@@ -82,6 +84,7 @@ CARD = Card(
     ),
 )
 STAGES = ((0, 13, "Childhood"), (14, 29, "Setting out"), (30, 54, "Middle years"), (55, 200, "Later years"))
+QUOTED = re.compile(r"(?<!\w)[\"“](?=\w)[^\"“”]{80,}[\"”]?")
 ROOM = 2  # so many times the longest paragraph a section must have before it wants a sub-heading; ours, no source
 TURNS = frozenset("in by then after when before at on during but meanwhile soon later next that".split())
 Prose = dict[int, list[Sentence]]  # a block's index → its sentences
@@ -112,14 +115,16 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 
 def breath(section: StudiedSection, sentence: Sentence) -> int:
-    """Words of a sentence without the source that it names at its end; of the vital line with which an entry opens those
-    of its longest part, since in the Register style ';' ends a fact there as a full stop does."""
+    """Words of a sentence without what it quotes at length and the source that it names at its end; of the vital line
+    with which an entry opens those of its longest part, since in the Register style ';' ends a fact there as a full stop
+    does; none where it lists names."""
     source = IN_TEXT.search(sentence.text)
     text = sentence.text[: source.start()] if source and source.end() >= len(sentence.text) - 2 else sentence.text
-    entry = section.section.entry
-    opens = entry is not None and sentence.first and sentence.block.index == entry.index
+    if 2 * sentence.count(NAME) > len(sentence.tokens):  # a list of names
+        return 0
+    opens = sentence.first and section.section.person is not None and NAME in sentence.tags[:4]
     if not (opens and {"born", "b", "b."} & set(sentence.lower)):
-        return len(text.split())
+        return len(QUOTED.sub("", text).split())
     return max(len(part.split()) for part in text.split(";"))
 
 

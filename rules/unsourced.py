@@ -114,7 +114,7 @@ CAPTION = 8  # words up to which a paragraph without a full stop and without a d
 # The author thanks or introduces: 'we are indebted to', 'I quote'; or names the work that the following is taken from.
 AUTHOR = re.compile(
     r"\b(?:I|[Ww]e) (?:\w+ ){0,2}(?:indebted|obliged|glean|quote|append|subjoin|reprint|under (?:\w+ )?obligations?)\b"
-    r"|\b[Tt]hanks are due\b"
+    r"|\b[Tt]hanks are due\b|\bpp?\. ?\d+\.? ?(?:--|—)"
     r"|\b(?:says|said|writes|wrote|gives|gave|tells|told|relates|related|states|stated)\b[^.;]{0,60}"
     r"\bin (?:his|her|their|the|an?) (?:\w+ ){0,3}[\"“‘*_]"
 )

@@ -351,12 +351,12 @@ def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
     points = min(2.0, len(event.facets & frame.facets) * 1.0)
     points += min(1.5, 0.5 * len(own_roots & frame.roots))
     if event.category == "migration" and len(event.countries) > 1:
-        if len(event.countries & {region[:2] for region in frame.family}) < 2:
+        if len(sides(event.regions) & sides(frame.family)) < 2:
             return None
         if event.origins and not any(covers(own, region) for own in event.origins for region in frame.family):
             return None
-        own = {region[:2] for region in frame.regions}
-        both = len(event.countries & own) > 1
+        own = sides(frame.regions)
+        both = len(sides(event.regions) & own) > 1
         if len(own) > 1 and not both:  # this life went elsewhere
             return None
         points += 1.5 if both else -1.5
@@ -364,6 +364,11 @@ def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
     points -= min(2.0, (event.end - event.start) / 30)
     of_women = bool(OF_WOMEN.search(event.text))
     return points + (1.5 if frame.woman else -4.0) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
+
+
+def sides(regions: Iterable[str]) -> set[str]:
+    """The countries of these regions, Britain and Ireland as one: nobody of either is an emigrant in the other here."""
+    return {"GB" if region[:2] == WHOLE_IRELAND else region[:2] for region in regions}
 
 
 def roots(text: str) -> frozenset[str]:
