@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from storylint import halves
 from storylint.complaints import Complaint, Misuse, Unreadable, near
-from storylint.draft.model import Draft, Section
+from storylint.draft.model import Draft, Kind, Section
 from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share, Source
 from storylint.rule import rule_names, rules
 from storylint.settings import Settings
@@ -147,11 +147,15 @@ class Judged:
     timings: dict[str, float]
 
 
+CUT = frozenset((Kind.PARAGRAPH, Kind.ITEM))  # kinds of block that the study is likely to cut into tokens
+
+
 def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     """Apply the rules; the drafts themselves are not yet in the reading."""
     from storylint.study import citations
     from storylint.study.alive import may_live
 
+    halves.cut_ahead([block.text for draft in drafts for block in draft.blocks if block.kind in CUT])
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
     book = studied(drafts, run)

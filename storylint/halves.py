@@ -1,21 +1,24 @@
-"""A long book is judged by two processes at once, each with half of the rules.
+"""What two processes do at once.
 
-The second process is a copy of the first, made when the book has been studied, and hands back what its rules say. What
-goes wrong with it costs time and nothing else: the first process then does the other half too. Systems that can't copy
-a process at little cost (Windows, macOS) do without.
+A copy of this process imports spaCy and cuts the drafts into tokens while the rules are read in; a long book is then
+judged by two, each with half of the rules: this one and a copy that is made when the book has been studied. What goes
+wrong with a copy costs time and nothing else: this process then does its work too. Systems that can't copy a process at
+little cost (Windows, macOS) do without.
 """
 
 from __future__ import annotations
 
+import atexit
+import marshal
 import os
 import pickle
 import signal
 import sys
 import warnings
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING, NoReturn
 
 if TYPE_CHECKING:
     from storylint.engine import Judged
@@ -76,10 +79,16 @@ class Second:
 
     def end(self) -> None:
         """Leave no process behind."""
-        with suppress(ProcessLookupError):
-            os.kill(self.process, signal.SIGKILL)
-        os.waitpid(self.process, 0)
+        end(self.process)
         self.talk.join()
+
+
+def end(process: int) -> None:
+    """End a copy, and forget it."""
+    with suppress(ChildProcessError):  # it is forgotten already
+        if os.waitpid(process, os.WNOHANG) == (0, 0):
+            os.kill(process, signal.SIGKILL)
+            os.waitpid(process, 0)
 
 
 def copied() -> int:
@@ -89,8 +98,98 @@ def copied() -> int:
         return os.fork()
 
 
+class Tokens:
+    """A copy of this process that imports spaCy and cuts texts into tokens, while this one gets ready to judge them.
+
+    It lives as long as this process: it waits for texts, and ends when there is nobody left to send any.
+    """
+
+    def __init__(self) -> None:
+        texts, ask = (os.fdopen(end, mode) for end, mode in zip(os.pipe(), ("rb", "wb"), strict=True))
+        answers, say = (os.fdopen(end, mode) for end, mode in zip(os.pipe(), ("rb", "wb"), strict=True))
+        with texts, say:
+            self.process = copied()
+            if not self.process:
+                ask.close()
+                answers.close()
+                tokens_for(texts, say)
+        self.to, self.back = ask, answers
+        self.known: dict[str, list[tuple[str, int]]] = {}
+        self.asked: list[str] = []
+
+    def ask(self, texts: list[str]) -> None:
+        """Have these texts cut, and do not wait for it."""
+        self.take()
+        self.asked = texts
+        marshal.dump(texts, self.to)
+        self.to.flush()
+
+    def take(self) -> None:
+        """Take what was asked for."""
+        if self.asked:
+            self.known.update(zip(self.asked, marshal.load(self.back), strict=True))
+            self.asked = []
+
+    def of(self, text: str) -> list[tuple[str, int]] | None:
+        """The tokens of a text, with their offsets; None where the copy has failed."""
+        try:
+            self.take()
+            if text not in self.known:
+                self.ask([text])
+                self.take()
+            return self.known.pop(text)
+        except (OSError, EOFError, ValueError, TypeError):
+            forget()
+            return None
+
+    def end(self) -> None:
+        """Leave neither a process nor an open file behind."""
+        end(self.process)
+        for file in (self.to, self.back):
+            with suppress(OSError):
+                file.close()
+
+
+cutters: list[Tokens] = []  # the copy that cuts texts, if there is one
+
+
+def cut_ahead(texts: Sequence[str]) -> None:
+    """Let a copy of this process begin to cut texts into tokens; nothing where that saves nothing."""
+    if not CAN_COPY or cores() < 2 or "spacy" in sys.modules:
+        return
+    with suppress(OSError):
+        if not cutters:
+            cutters.append(Tokens())
+        cutters[0].ask(list(texts))
+
+
+@atexit.register
+def forget() -> None:
+    """End the copy that cuts texts."""
+    while cutters:
+        cutters.pop().end()
+
+
+def tokens_of(text: str) -> list[tuple[str, int]] | None:
+    """The tokens of a text by the copy that cuts texts; None where there is none."""
+    return cutters[0].of(text) if cutters else None
+
+
+def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:
+    """Cut what the first process sends, until it is gone."""
+    try:
+        from storylint.study import study
+
+        while True:
+            marshal.dump([study.tokens_of(text) for text in marshal.load(texts)], say)
+            say.flush()
+    finally:
+        os._exit(0)
+
+
 def answer(work: Callable[[], Judged], into: int) -> None:
     """What the second process does, and its end: nothing that the first had begun is written or tidied up twice."""
+    cutters.clear()
     try:
         data = pickle.dumps(work(), pickle.HIGHEST_PROTOCOL)
         with os.fdopen(into, "wb") as stream:

@@ -318,7 +318,7 @@ def test_a_warm_run_imports_nothing_heavy(book: Path, tmp_path: Path) -> None:
         )
         for _ in range(2)
     )
-    assert "spacy" in cold.stderr
+    assert "storylint.study.study" in cold.stderr
     assert warm.stderr == ""
     assert warm.stdout == cold.stdout
 

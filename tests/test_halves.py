@@ -7,7 +7,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from storylint import engine, halves
 from storylint.findings import Reading
 from storylint.lint import drafts
 from storylint.settings import Settings
+from storylint.study import study
 from tests.conftest import DRAFT
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system can't copy a process")
@@ -94,6 +95,36 @@ def test_where_no_second_can_start_the_first_does_it_all(book: Path, monkeypatch
     before = open_files()
     assert repr(reading(book)) == repr(due)
     assert open_files() == before
+
+
+@pytest.fixture
+def cutter(always: None, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A copy that cuts texts is made as in a process that has not imported spaCy."""
+    monkeypatch.delitem(sys.modules, "spacy", raising=False)
+    yield
+    halves.forget()
+
+
+@pytest.mark.usefixtures("cutter")
+@pytest.mark.parametrize("path", [DEMO, DEMO.with_suffix(".md")], ids=["docx", "md"])
+def test_a_copy_cuts_texts_as_this_process_does(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = repr(reading(path))
+    assert halves.cutters
+    with monkeypatch.context() as patch:
+        patch.setattr(study, "english", None)  # all is done by the copy
+        assert repr(reading(path)) == first
+        patch.undo()
+        patch.setattr(halves, "tokens_of", lambda _: None)
+        assert repr(reading(path)) == first
+
+
+@pytest.mark.usefixtures("cutter")
+def test_where_the_copy_fails_this_process_cuts(book: Path) -> None:
+    due = reading(book)
+    assert halves.cutters
+    halves.end(halves.cutters[0].process)
+    assert repr(reading(book)) == repr(due)
+    assert not halves.cutters
 
 
 @pytest.mark.usefixtures("always")

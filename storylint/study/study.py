@@ -17,6 +17,7 @@ from sys import intern
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+from storylint import halves
 from storylint.draft.model import PROSE, Block, Kind, Mark, Section
 from storylint.study import people as people_of
 from storylint.study import sentences as boundaries
@@ -159,6 +160,8 @@ AT_ONCE = 50_000  # characters; its memory grows with what it gets at once, whic
 
 def tokens_of(text: str) -> list[tuple[str, int]]:
     """The tokens of a text with their offsets, white space left out."""
+    if (done := halves.tokens_of(text)) is not None:
+        return done
     pieces = pieces_of(text) if len(text) >= 400 else [(0, text)]
     return [  # a book says few words often
         (intern(token.text), start + token.idx)
