@@ -45,6 +45,7 @@ class _ChildRun:
     shape: str = ""  # "roman", "arabic" or "bare"; empty before the first line
     last: int = 0
     indent: int = 0
+    labelled: bool = False  # whether the last line had its number from the word processor
     family: str | None = None  # of lines with dotted numbers, what they have in common: 1.2 of 1.2.1 and 1.2.2
     capitals: bool | None = None  # whether the names stand in capitals; None until a line names somebody
 
@@ -96,11 +97,16 @@ def _names_somebody(text: str) -> bool:
     return name is not None and ((sure or told) if line else (sure and told))
 
 
-def _names_a_child(text: str) -> bool:
-    """True for 'Huw, born 1802.', a line by itself without number or indent under the words that announce a list."""
+def _names_a_child(draft: Draft, block: Block) -> bool:
+    """True for 'Huw, born 1802.', a line by itself without number or indent under the words that announce a list; not for
+    'Huw (1802–1870)' above the story of his life."""
+    text = block.text
     name = read_name(text) if len(text) < 200 else None
-    known = name is not None and not name.capitals and likeness(name, NO_VOCABULARY) >= SURE
-    return known and name is not None and bool(_BORN.match(text, name.end))
+    if name is None or name.capitals or likeness(name, NO_VOCABULARY) < SURE:
+        return False
+    after = draft.blocks[block.index + 1] if block.index + 1 < len(draft.blocks) else None
+    titled = after is not None and after.words > 12 and name.words[0] in after.text[:80]
+    return bool(_BORN.match(text, name.end)) and not titled
 
 
 def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
@@ -116,13 +122,16 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
         return False
     number = read_number(text)
     indent = _indent(draft, block)
+    if state.labelled and not block.label and draft.format in ("docx", "odt"):
+        return False  # the program's own list is over: what is numbered by hand here is an entry
+    state.labelled = bool(block.label)
     listed = (block.kind is Kind.ITEM or indent > 0) and (state.shape != "bare" or indent == state.indent)
     if number and number.form == "arabic":
         return _counts_on(text, number, indent, state) if listed or state.shape != "bare" else False
     family = parent_of(number.text, System.DABOVILLE) if number and number.form == "dotted" else None
     if state.shape == "bare" and family != state.family:
         return False
-    if state.shape in ("", "bare") and state.announced and (listed or _names_a_child(text)):
+    if state.shape in ("", "bare") and state.announced and (listed or _names_a_child(draft, block)):
         state.shape, state.indent, state.family = "bare", indent, family
         return not text.isupper()
     return False

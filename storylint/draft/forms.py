@@ -34,7 +34,7 @@ POSSIBLE = 0.3  # a likeness that the form of the line must back
 class Form:
     """How a block looks: what all entries of one draft have in common.
 
-    ``style``: heading, story heading ('The Life of …'), capitals heading, capitals line, bold line, italic line, line
+    ``style``: heading, story heading and story line ('The Life of …'), capitals heading, capitals line, bold line, italic line, line
     (the block is the entry's title),
     or capitals, bold, italic, plain (a paragraph that opens with the name). ``level`` is 0 but for real headings.
     """
@@ -121,10 +121,11 @@ class _Head:
 
 def _read_head(block: Block, surnames_first: bool) -> _Head:
     text = printed(block)
-    chapter = CHAPTER.match(text) if block.kind is Kind.HEADING else None
+    title = block.kind is Kind.HEADING or (block.words <= 14 and not text.endswith((".", ",", ";", ":")))
+    chapter = CHAPTER.match(text) if title else None
     start = chapter.end() if chapter else 0
     number = None if chapter else read_number(text)
-    story = STORY.match(text, start + (number.end if number else 0)) if block.kind is Kind.HEADING else None
+    story = STORY.match(text, start + (number.end if number else 0)) if title else None
     name = read_name(text, story.end() if story else start + (number.end if number else 0))
     if name is None and number and number.form == "letter":  # an initial: A. Trefnant
         number, name = None, read_name(text, start)
@@ -170,8 +171,9 @@ def _form(block: Block, head: _Head, guessed: bool) -> Form:
     same with or without the guess."""
     sole = _is_sole(block, head.rest)
     style = _style(block, head.name, head.start, sole)
-    if block.kind is Kind.HEADING and head.story and not head.numbered:
-        return Form("story heading", 0 if guessed else block.level)
+    if head.story and not head.numbered and sole:
+        heading = block.kind is Kind.HEADING
+        return Form("story heading" if heading else "story line", block.level if heading and not guessed else 0)
     if block.kind is Kind.HEADING and not guessed:
         return Form("heading", block.level, head.numbered)
     if block.kind is Kind.HEADING and head.numbered not in ("figures", "roman"):

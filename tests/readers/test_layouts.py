@@ -7,11 +7,14 @@ and d'Aboville numbers after the sources that ``draft/numbering.py`` names.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from io import BytesIO
 from textwrap import wrap
 from typing import NamedTuple
 
+import docx
 import pytest
 
+from storylint.draft import docx as docx_reader
 from storylint.draft import markdown, txt
 from storylint.draft.sections import split
 
@@ -115,6 +118,51 @@ def test_everybody_has_an_entry_in_every_layout(layout: str, typing: str) -> Non
     paragraph, between = TYPING[typing]
     text = "\n".join(_book(LAYOUTS[layout], paragraph, between))
     people = [section.person for section in split(txt.read("book.txt", text.encode(), "")) if section.person]
+    assert people == [f"{p.name} Gethin" for p in FAMILY]
+
+
+def _docx(head: Callable[[Person], Head], styled: bool) -> bytes:
+    """The book as a .docx: with heading and list styles, or with nothing but bold type and typed lists."""
+    made = docx.Document()
+
+    def heading(text: str, level: int) -> None:
+        if styled:
+            made.add_heading(text, level)
+        else:
+            made.add_paragraph().add_run(text).bold = True
+
+    heading("The Gethin Family", 1)
+    generation = 0
+    for p in FAMILY:
+        if p.generation > generation:
+            generation = p.generation
+            heading(f"{ORDINALS[generation].title()} Generation", 1)
+        opening, rest = head(p)
+        if rest:
+            entry = made.add_paragraph()
+            entry.add_run(opening).bold = True
+            entry.add_run(rest)
+        else:
+            heading(opening, 2)
+            made.add_paragraph(f"{p.name} {p.told}")
+        made.add_paragraph("Gethin & Sons had the ferry house until 1795, and no paper tells why.")
+        if p.children:
+            made.add_paragraph(f"Children of {p.name} Gethin:")
+        for at, (name, _) in enumerate(p.children):
+            child = made.add_paragraph(f"{name} Gethin, born {p.born + 30 + 2 * at}.")
+            child.style = "List Number" if styled else child.style
+    heading("Appendix", 1)
+    made.add_paragraph("The four acres were sold out of the family in 1910.")
+    data = BytesIO()
+    made.save(data)
+    return data.getvalue()
+
+
+@pytest.mark.parametrize("styled", [True, False])
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_everybody_has_an_entry_in_a_word_processors_file(layout: str, styled: bool) -> None:
+    read = docx_reader.read("book.docx", _docx(LAYOUTS[layout], styled), "")
+    people = [section.person for section in split(read) if section.person]
     assert people == [f"{p.name} Gethin" for p in FAMILY]
 
 
