@@ -314,10 +314,15 @@ def likeness(one: str, other: str) -> float:
     return SequenceMatcher(None, one.lower(), other.lower()).ratio()
 
 
+def named_by(text: str, name: str) -> bool:
+    """True when a name stands in a text as a word."""
+    return re.search(rf"\b{re.escape(name)}\b", text) is not None
+
+
 def said_by(section: StudiedSection, name: tuple[str, ...]) -> bool:
     """True when an entry's opening names the person so."""
     opening = " ".join(sentence.text for sentence, _ in zip(section.sentences, range(3), strict=False))
-    return bool(name) and re.search(rf"\b{re.escape(name[0])}\b", opening) is not None
+    return bool(name) and named_by(opening, name[0])
 
 
 def exchanged(section: StudiedSection, other: StudiedSection, line: Line, second: Line) -> Finding:
@@ -396,6 +401,8 @@ def other_parents(section: StudiedSection, line: Line, book: Book, parent: Perso
     names = [said[0] for said in person.parents]
     if any(len(said) < 3 or likeness(said, name[0]) > ALIKE for said in names for name in couple if name):
         return  # a parent by name, give or take its spelling, or by initials
+    if person.parents[0][-1] == person.name[-1] != parent.name[-1]:
+        return  # a stepchild with its father's name
     said = " and ".join(" ".join(name) for name in person.parents)
     yield (
         section,
@@ -460,8 +467,9 @@ def one_life(first: StudiedSection, second: StudiedSection, facts: Facts) -> Lev
         return None
     if mine[-1] == hers[-1]:
         return Level.NOTE if likeness(mine[0], hers[0]) > NEAR else None
-    wed = [spouse.name[-1] for person in (one, other) for spouse in person.spouses if spouse.name]
-    return Level.NOTE if mine[0] == hers[0] and (mine[-1] in wed or hers[-1] in wed) else None
+    text = [" ".join(block.text for block in section.section.body) for section in (first, second)]
+    married = named_by(text[0], hers[-1]) or named_by(text[1], mine[-1])
+    return Level.NOTE if mine[0] == hers[0] and married else None
 
 
 def two_surnames(section: StudiedSection, person: Person) -> Found:

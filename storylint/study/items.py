@@ -210,9 +210,10 @@ def name_words(tokens: Sequence[str]) -> tuple[str, ...]:
 
 def _name_length(tokens: Sequence[str], tags: str, starts: Sequence[int], i: int, limit: int) -> int:
     """How many tokens from ``i`` on are one name ('Rev. John van Dyke')."""
-    if not (tags[i] == "N" or (tokens[i].rstrip(".") in TITLES and i + 1 < len(tokens) and tags[i + 1] == "N")):
+    named = tokens[i].rstrip(".") in TITLES or tokens[i] == "Jan"  # a man, where a name follows; the month otherwise
+    if not (tags[i] == "N" or (named and tags[i + 1 : i + 2] == "N")):
         return 0
-    end = i
+    end = i + (tokens[i] == "Jan")
     while end < len(tokens) and starts[end] < limit:
         if (
             (tags[end] in "NK" and tokens[end][:1].isupper())

@@ -1,7 +1,8 @@
 """The rule ``persons``: numbers, lines of descent and names that do not fit, and what is nobody's fault.
 
 ``persons_books`` are fifty short invented books, written without a look at the rule: '== name' opens one, in [[ ]] stands what
-does not fit; 25 have one fault each, of five sorts, and 25 are in order. First measured: 20 of the 25 found, two wrong findings.
+does not fit; 25 have one fault each, of five sorts, and 25 are in order. First measured: 20 of the 25 found, two wrong findings. ``persons_books2``,
+15 and 15, was written after those had been mended: first measured, 11 of the 15 found, one wrong finding.
 """
 
 from __future__ import annotations
@@ -162,8 +163,10 @@ def test_a_book_without_numbers_has_no_numbers_to_mend() -> None:
     assert persons("# Owen Prydderch\n\nOwen split slate.\n\n# Jane Lee\n\nJane kept hens.\n") == []
 
 
-BOOKS = (Path(__file__).parent / "persons_books.txt").read_text(encoding="utf-8")
-CASES = dict(part.split("\n", 1) for part in re.split(r"^== ", BOOKS, flags=re.M)[1:])
+def cases(name: str) -> dict[str, str]:
+    """The books of one file by their names."""
+    text = (Path(__file__).parent / f"persons_{name}.txt").read_text(encoding="utf-8")
+    return {part.split("\n", 1)[0]: part.split("\n", 1)[1] for part in re.split(r"^== ", text, flags=re.M)[1:]}
 
 
 def letters(text: str) -> str:
@@ -171,14 +174,31 @@ def letters(text: str) -> str:
     return re.sub(r"[^A-Za-zÀ-ÿ]+", " ", re.sub(r"^[^A-Z]*(?:\b[ivx]+\. )?", "", text)).strip().lower()
 
 
-@pytest.mark.parametrize("name", CASES)
+def judged(draft: str) -> tuple[bool, bool, list[str]]:
+    """Whether something is wrong with a book, whether it is found, and the messages about anything else."""
+    wanted = [letters(part) for part in re.findall(r"\[\[(.*?)\]\]", draft, re.DOTALL)]
+    hit, false = False, []
+    for finding in persons(re.sub(r"\[\[|\]\]", "", draft)):
+        quotes = [letters(place.quote) for place in finding.places]
+        right = any(part in quote or quote in part for part in wanted for quote in quotes)
+        hit |= right
+        false += [] if right else [finding.message]
+    return bool(wanted), hit, false
+
+
+@pytest.mark.parametrize("name", cases("books"))
 def test_short_books(name: str) -> None:
     """What does not fit is found, and nothing else is said."""
-    wanted = [letters(part) for part in re.findall(r"\[\[(.*?)\]\]", CASES[name], re.DOTALL)]
-    found = persons(re.sub(r"\[\[|\]\]", "", CASES[name]))
-    quotes = [[letters(place.quote) for place in finding.places] for finding in found]
-    assert all(any(part in q or q in part for part in wanted for q in places) for places in quotes), found
-    assert bool(found) == bool(wanted)
+    wanted, hit, false = judged(cases("books")[name])
+    assert (hit, false) == (wanted, [])
+
+
+def test_unseen_books() -> None:
+    """Two are missed: Siencyn who is Jenkin, and a family of a name that the reader of headings takes for a tree."""
+    results = [judged(draft) for draft in cases("books2").values()]
+    assert [false for *_, false in results if false] == []
+    assert sum(hit for _, hit, _ in results) >= 13
+    assert sum(wanted for wanted, *_ in results) == 15
 
 
 def test_brothers_who_have_each_other_s_number() -> None:
