@@ -29,7 +29,7 @@ BOOK = (
 LIMITS = (
     Option("part_mb", USUAL.part_mb, "megabytes that the text of a .docx or .odt may unpack to"),
     Option("package_files", USUAL.package_files, "files in a .docx or .odt, of which each picture is one"),
-    Option("paragraphs", USUAL.paragraphs, "paragraphs of a .docx or .odt"),
+    Option("paragraphs", USUAL.paragraphs, "paragraphs, or lines of a .txt or .md"),
     Option("plain_mb", USUAL.plain_mb, "megabytes of a .txt or .md"),
 )
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 _CONTENT, _STYLES, _MANIFEST = "content.xml", "styles.xml", "META-INF/manifest.xml"
 _NOT_A_TEXT = "is an OpenDocument file without a text in it; save the draft as .docx or .odt from your word processor"
 _MOST_SPACES = 1000  # in one text:s
-_DEEPEST = 10  # list levels
+_DEEPEST = 10  # list levels (OpenDocument 1.3, part 3, 19.880, from memory); what lies deeper is read as the tenth
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 
 _PARAGRAPHS = frozenset({TEXT + "p", TEXT + "h"})
@@ -216,8 +216,7 @@ class _Reader:
                     state.settle(self._styles, place)
                     yield from self._paragraph(child, next(label, ""), contents)
                 elif child.tag == _LIST:
-                    if depth + 1 < _DEEPEST:
-                        yield from self._list(child, state, depth + 1, contents)
+                    yield from self._list(child, state, min(depth + 1, _DEEPEST - 1), contents)
                 else:
                     yield from self._block(child, contents)
 

@@ -194,6 +194,8 @@ def _by(kind: str, path: Path, stream: IO[bytes], sha256: str, limits: zips.Limi
     data = stream.read(limits.plain_mb * zips.MIB + 1)
     if len(data) > limits.plain_mb * zips.MIB:
         raise Unreadable(path, f"is larger than {limits.plain_mb} MB; {zips.RAISE.format('plain_mb')}")
+    if max(data.count(b"\n"), data.count(b"\r")) > limits.paragraphs:
+        raise Unreadable(path, f"has more than {limits.paragraphs:,} lines; {zips.RAISE.format('paragraphs')}")
     if kind == "md":
         from storylint.draft import markdown
 
@@ -246,7 +248,7 @@ def _kind_of(path: Path, stream: IO[bytes], limits: zips.Limits) -> str:
     """One of the kinds that are read: docx, odt, md, txt. Raises Unreadable for any other, with what to do."""
     stream.seek(0)
     head = stream.read(_HEAD)
-    if not head.strip(b"\xef\xbb\xbf \t\r\n\0"):
+    if len(head) < _HEAD and not head.strip(b"\xef\xbb\xbf \t\r\n\0"):
         raise Unreadable(path, "is empty; look for an earlier copy" if not head else "holds nothing but white space")
     if head.startswith(b"PK"):
         return _zip_kind(path, stream, limits)

@@ -30,7 +30,7 @@ class Limits:
 
     part_mb: int = 256  # 500,000 words make 15 to 45 MiB of XML, depending on how the word processor cuts its runs
     package_files: int = 5_000  # a book of 500 pictures has about 520 entries
-    paragraphs: int = 250_000  # a draft of 500,000 words has 10,000 to 30,000
+    paragraphs: int = 250_000  # a draft of 500,000 words has 10,000 to 30,000, and 50,000 lines of a typewriter
     plain_mb: int = 64  # 500,000 words are 3 MB of plain text
 
     @property

@@ -210,6 +210,8 @@ def test_each_limit_holds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, limit
         ("a.docx", WORDS, "package_files = 2", "package of 4 files"),
         ("a.docx", docx(p("x") * 5), "paragraphs = 3", "more than 3 paragraphs"),
         ("a.odt", odt("<text:p>x</text:p>" * 5), "paragraphs = 3", "more than 3 paragraphs"),
+        ("a.txt", b"Owen\r\n\r\n" * 2, "paragraphs = 3", "more than 3 lines"),
+        ("a.txt", b"Owen\r\n" * 3, "paragraphs = 3", ""),
         ("a.txt", b"Owen " * 300_000, "plain_mb = 1", "larger than 1 MB"),
     ],
 )  # fmt: skip
@@ -285,6 +287,15 @@ def test_utf_16_parts_are_lawful(tmp_path: Path) -> None:
 )
 def test_deep_nesting_is_refused(tmp_path: Path, body: str) -> None:
     assert refusal(saved(tmp_path, "a.docx", docx(body)))
+
+
+def test_lists_deeper_than_the_format_numbers_are_read(tmp_path: Path) -> None:
+    listed = "<text:list><text:list-item>" * 30 + "<text:p>Owen</text:p>" + "</text:list-item></text:list>" * 30
+    assert opening.read(saved(tmp_path, "a.odt", odt(listed))).words == 1
+
+
+def test_a_text_may_begin_far_down(tmp_path: Path) -> None:
+    assert opening.read(saved(tmp_path, "a.txt", b"\n" * 10_000 + b"Owen")).words == 1
 
 
 def test_deep_spans_are_refused(tmp_path: Path) -> None:
