@@ -82,7 +82,7 @@ def heading(console: Console, found: Comparison, names: tuple[str, str], arrow: 
     figures = [f"{what} {both(whole(a), whole(b), arrow)}" for what, (a, b) in pairs.items() if (a, b) != (None, None)]
     figures.append(f"words {old.words:,} {arrow} {new.words:,}")
     persons = [f"{n} {WORDS[status]}" for status, n in statuses(found).items() if n]
-    share = f"{verbatim} of {count(sentences, 'old sentence')} stand word for word" if sentences else ""
+    share = f"{verbatim:,} of {count(sentences, 'old sentence')} stand word for word" if sentences else ""
     for line in (" · ".join(figures), f"persons: {', '.join(persons) or 'none'}", share):
         if line:
             console.print(indented(" " * 10, line, console))
