@@ -192,7 +192,7 @@ def parts(cell: str) -> list[str]:
 NAME_OF = r"(?:the )?[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)*"
 PUBLIC = re.compile(
     rf"\b(?:[Bb]attles?|[Ss]ieges?|[Ss]torming|[Ss]urrender|[Rr]etreat|[Ee]vacuation|[Rr]elief|[Bb]ombardment|[Mm]assacre"
-    rf"|[Ee]xpulsion|[Ii]nvasion|[Bb]lockade|[Bb]urning|[Rr]aid|[Tt]reaty|[Ff]all|[Cc]apture|[Dd]efen[cs]e) (?:of|at|from|on) {NAME_OF}"
+    rf"|[Ee]xpulsion|[Ii]nvasion|[Bb]lockade|[Bb]urning|[Rr]aid|[Tt]reaty|[Ff]all|[Cc]apture|[Dd]efen[cs]e|[Uu]surpation) (?:of|at|from|on) {NAME_OF}"
     rf"|\b(?:[Ww]ar|[Rr]ebellion|[Rr]ising|[Rr]iots?|[Rr]evolution|[Pp]anic|[Ff]amine|[Rr]eform|[Aa]ct) of (?:the )?(?:1[5-9]|20)\d\d\b"
     rf"|\bthe (?:(?:[Cc]ivil|[Gg]reat|[Ff]irst [Ww]orld|[Ss]econd [Ww]orld|[A-Z][a-z]+(?:[- ][A-Z][a-z]+)?) [Ww]ar\b(?! [A-Z]|-))"
     rf"|\bthe (?:Restoration|Reformation|Revolution|Protectorate|Armada|Blitz|Clearances|Great Fire|Great Famine"
