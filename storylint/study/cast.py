@@ -37,6 +37,7 @@ class Cast:
     kinsfolk: list[Person] = field(default_factory=list)  # the lead's brothers, aunts and so on: no children of his
     of_parents: bool = False  # the sentence before told of somebody's parents: 'they' may mean them
     elders: list[Person] = field(default_factory=list)  # named only as somebody's parents
+    offspring: bool = False  # this sentence has spoken of children
 
     def named(self, words: tuple[str, ...]) -> Person | None:
         """The person of that name, or a new one; None for a name of no person."""
@@ -143,6 +144,8 @@ class Cast:
                 person = self.stranger(item.words)
             if person is not None and not person.sex:
                 person.sex = TITLED.get(title, "")
+            if person is not None and person is self.lead and self.offspring and len(item.words) == 1:
+                return person, False  # in 'their children were Asa and Submit' Asa is a son of the same name
             if person is not None and person is self.lead:
                 return person, not self.meant  # in 'he had Joseph, born 1705' Joseph may be a son of the same name
             return person, person is not None
@@ -168,6 +171,8 @@ class Cast:
             return self._parent(owner, sure, word, item.words)
         if item.words:
             person = self.named(item.words) or self.stranger(item.words)
+            if person is (owner or self.lead):  # 'his brother Owen', who was called so too
+                person = self.stranger(item.words)
             person.sex = person.sex or sex_of_kin(word)
             if owner is self.lead and person is not self.lead:
                 self.kinsfolk.append(person)

@@ -17,7 +17,7 @@ from storylint.study.clash import (
     last_year,
 )
 from storylint.study.dates import When
-from storylint.study.kinlaws import families, parents, siblings, wrong_length
+from storylint.study.kinlaws import families, far_apart, parents, siblings, wrong_length
 from storylint.study.lifelaws import active_late, at_age, late_burial, order, stated_age, twice, wed_twice
 from storylint.study.persons import Facts, Person, Said
 
@@ -27,6 +27,8 @@ def clashes_of(facts: Facts, options: Options) -> list[Clash]:
     clashes = [clash for person in facts.people for rule in PERSON for clash in rule(person, options)]
     clashes += [clash for said, length in facts.lengths for clash in wrong_length(said, length)]
     clashes += [clash for children in families(facts) for clash in siblings(children, options)]
+    for brood in facts.broods:
+        clashes += far_apart(brood.children, options, brood.mother is not None or brood.one_mother)
     blame(clashes)
     return clashes
 

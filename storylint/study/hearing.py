@@ -38,7 +38,7 @@ class Hearing:
     def hear(self, telling: Telling, opening: bool) -> list[Said]:
         """The statements of one sentence, which keeps of its items those that can mean somebody."""
         cast = self.cast
-        cast.here, cast.known, cast.aside, cast.meant = [], {}, set(), False
+        cast.here, cast.known, cast.aside, cast.meant, cast.offspring = [], {}, set(), False, False
         start = len(self.said)
         topic: Person | None = None
         at = 0
@@ -118,6 +118,7 @@ class Hearing:
     def meet(self, items: list[Item], at: int) -> None:
         """Take note of a person as she is named, and of 'son of X and Y'."""
         item, cast = items[at], self.cast
+        cast.offspring = cast.offspring or (item.kind == "kin" and item.low in ("children", "sons", "daughters"))
         if not item.person or item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
             return
         if (

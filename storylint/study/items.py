@@ -320,6 +320,8 @@ def owner_of(before: Sequence[Item]) -> Item | None:
             return holder if holder.person else None
         if item.text == "whose":
             return item
+        if item.low in ("a", "an"):  # 'calls her a widow'
+            return None
         if item.kind not in ("word", "adv", "age"):
             return None
     return None

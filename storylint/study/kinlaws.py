@@ -120,6 +120,27 @@ def siblings(children: list[Person], options: Options) -> Iterator[Clash]:
             yield Clash(level, "siblings too close", f"{other.person.called}: {why}.", why, other, one)
 
 
+def far_apart(children: list[Person], options: Options, one_mother: bool) -> Iterator[Clash]:
+    """A child who cannot have had the mother, or the father, of the others in the list: the one farthest from the middle."""
+    dated = [said for child in children for said in born(child.real)[:1] if said.when and said.when.closed]
+    dated.sort(key=lambda said: (said.when.earliest or 0) if said.when else 0)
+    most = (options["mother_never"] if one_mother else 100) - options["parent_never"]
+    if len(dated) < 3:
+        return
+    middle = dated[len(dated) // 2]
+    for said, near in ((dated[0], dated[1]), (dated[-1], dated[-2])):
+        assert said.when is not None
+        assert middle.when is not None
+        years = max(span(said.when, middle.when) or (0, 0), span(middle.when, said.when) or (0, 0))[0]
+        if years > most:
+            of = "the mother" if one_mother else "the father"
+            why = (
+                f"the birth is dated {shown(said.when)}, {int(years)} years from that of {middle.person.called} "
+                f"({shown(middle.when)}): more than {of} of both can have had children"
+            )
+            yield Clash(Level.ERROR, "siblings far apart", sentence_of(said.person, why), why, said, near, years * YEAR)
+
+
 TWINS = re.compile(r"\b(?:twin|triplet|adopted|step|foster)", re.IGNORECASE)
 
 

@@ -64,7 +64,7 @@ STALE = 730  # days that a printed directory may lag behind; common practice, no
 AFTERLIFE = re.compile(
     r"\b(?:in memory|memorial|monument|headstone|gravestone|tombstone|posthum\w+|estate|heirs?|descend\w+"
     r"|named (?:after|for)|reburied|remains|is (?:remembered|buried|said)|inducted|published|reprinted"
-    r"|republished|unveiled|lies|in honou?r of)\b",
+    r"|republished|unveiled|lies|in honou?r of|dug up|exhumed|disinterred)\b",
     re.IGNORECASE,
 )
 

@@ -25,6 +25,7 @@ from storylint.study.lexicon import (
     LIGHT,
     LIVING,
     MADE,
+    STATES,
     SUBORDINATE,
     WEIGHED,
 )
@@ -164,7 +165,9 @@ def _events(items: list[Item]) -> Iterator[Event]:
                 continue
             if item.event == "probate" and noun is not None and noun.event == "will":
                 subjects, objects, how = _of_noun(items, items.index(noun), clause)
-            yield Event(item.event, item, subjects, objects, how, active=active, direct=_direct(items, k))
+            by_executor = item.event == "probate" and active and how in ("said", "same") and item.low == "proved"
+            name = "act" if by_executor else item.event
+            yield Event(name, item, subjects, objects, how, active=active, direct=_direct(items, k))
 
 
 _TIMES = frozenset("after before since until till".split())
@@ -238,6 +241,7 @@ def _owns(items: Sequence[Item], k: int) -> bool:
         and after.kind in ("word", "kin", "noun", "adv", "name", "age")
         and after.text not in (".", "!", "?")
         and not after.low.endswith(("ing", "down"))  # 'found her living with a niece', 'put her down as fifty'
+        and after.low not in ("a", "an", "as")
     )
 
 
@@ -595,6 +599,11 @@ def _listed(items: Sequence[Item], k: int) -> list[Item]:
     """Whom a census lists: 'finds Ann and her mother', 'has him as a lodger', 'in 1851 she was'."""
     verb = next((j for j in range(k + 1, len(items)) if items[j].kind == "verb" or items[j].text == ";"), len(items))
     before = [
-        items[j] for j in range(k + 1, verb) if items[j].person and not _governed(items, j) and not _owns(items, j)
+        items[j]
+        for j in range(k + 1, verb)
+        if items[j].person
+        and not _governed(items, j)
+        and not _owns(items, j)
+        and (items[j].low not in STATES or items[j].words)
     ]
     return before[:1] or list(_objects(items, verb))[:2]
