@@ -5,8 +5,6 @@ The CommonMark specification 0.31 is at spec.commonmark.org; notes and raised fi
 
 from __future__ import annotations
 
-import time
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,6 +15,7 @@ from storylint.draft.inline import scan
 from storylint.draft.markdown import read
 from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.source import assemble, lines_of
+from tests.effort import no_hang
 
 
 def draft(text: str) -> Draft:
@@ -376,10 +375,9 @@ def test_any_characters_can_be_read(text: str) -> None:
     ],
     ids=lambda text: repr(text[:8]),
 )
-def test_hostile_files_take_no_more_time_than_their_size(text: str) -> None:
-    start = time.process_time()
-    read("draft.md", text.encode(), "sha")
-    assert time.process_time() - start < 8
+def test_hostile_files_do_not_hang(text: str) -> None:
+    with no_hang():
+        read("draft.md", text.encode(), "sha")
 
 
 def test_what_is_quoted_too_deep_is_read_all_the_same() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -13,6 +12,7 @@ from hypothesis import strategies as st
 
 from storylint.draft.model import Block, Draft, Kind, Section
 from storylint.draft.sections import split
+from tests.effort import calls
 
 
 def block(line: str | Block) -> Block:
@@ -554,17 +554,12 @@ def test_a_picture_in_a_heading_opens_no_section_of_its_own() -> None:
     assert [s.person for s in found] == [s.person for s in split(made)]
 
 
-def test_time_grows_with_the_length() -> None:
-    """Ten times the people take about ten times as long, not a hundred times (bound: ours, for a busy machine)."""
-
-    def seconds(people: int) -> float:
+def test_work_grows_with_the_length() -> None:
+    def work(people: int) -> int:
         lines: list[str] = []
         for n in range(people):
             lines += [f"### {n + 1}. Owen Trefnant (Huw{n % 5})", f"Owen was born in 1788. {STORY}", "i. Huw, b. 1813."]
         made = draft(lines)
-        start = time.perf_counter()
-        split(made)
-        return time.perf_counter() - start
+        return calls(lambda: split(made))
 
-    seconds(50)
-    assert seconds(4000) < 40 * max(seconds(400), 0.01)
+    assert work(2000) < 12 * work(200)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import codecs
 import textwrap
-import time
 
 import pytest
 from hypothesis import given, settings
@@ -19,6 +18,7 @@ from text_checks import assert_recoverable, of_kind, outline, words_of, words_re
 from storylint.complaints import Unreadable
 from storylint.draft.model import Draft, Kind
 from storylint.draft.txt import read
+from tests.effort import no_hang
 
 LONG = (
     "Elias Prydderch went down to the quarry at Penrhyn at eleven, as his father had, and came up from it for the last "
@@ -508,10 +508,9 @@ def test_any_characters_can_be_read(text: str) -> None:
     ],
     ids=lambda text: repr(text[:8]),
 )
-def test_hostile_files_take_no_more_time_than_their_size(text: str) -> None:
-    start = time.process_time()
-    read("draft.txt", text.encode(), "sha")
-    assert time.process_time() - start < 8
+def test_hostile_files_do_not_hang(text: str) -> None:
+    with no_hang():
+        read("draft.txt", text.encode(), "sha")
 
 
 def test_the_whole_of_a_chapter_at_a_glance() -> None:

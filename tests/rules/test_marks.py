@@ -13,6 +13,7 @@ from storylint.rule import rules
 from storylint.settings import Settings
 from storylint.study.apparatus import astray
 from tests.conftest import read_text
+from tests.effort import calls, no_hang
 from tests.rules.marked import FAULTS, FORMS, Marked, clean, delete_sentence, distinct_spots, markdown
 
 JUDGED = ("order", "missing note", "unused note", "duplicate note")
@@ -118,12 +119,9 @@ def test_the_mark_that_moved_is_named_and_a_repeat_at_once_is_not(numbers: list[
     assert {numbers[at] for at in astray(numbers)} == named
 
 
-def test_ten_thousand_marks_are_sorted_out_in_a_moment() -> None:
-    import time
-
-    start = time.perf_counter()
-    assert len(astray([*range(5000, 10_000), *range(5000)])) == 5000
-    assert time.perf_counter() - start < 1
+def test_ten_thousand_marks_are_sorted_out() -> None:
+    with no_hang():
+        assert len(astray([*range(5000, 10_000), *range(5000)])) == 5000
 
 
 # --- case by case -------------------------------------------------------------------------------------------------
@@ -310,10 +308,8 @@ def test_a_list_in_a_file_of_its_own_answers_the_other_files() -> None:
     assert {("missing note", "6"), ("unused note", "7")} <= found_less
 
 
-def test_forty_thousand_words_are_judged_in_linear_time() -> None:
-    import time
-
-    def seconds(times: int) -> float:
+def test_the_work_grows_with_the_words() -> None:
+    def work(times: int) -> int:
         sentences = " ".join(f"He split {n} slates on the gallery at Penrhyn.[{n}]" for n in range(1, 300 * times))
         notes = "\n\n".join(f"{n}. Wages book, 1871, p. {n}; Gwynedd Archives." for n in range(1, 300 * times))
         paragraphs = sentences.replace("] He split 5", "]\n\nHe split 5")
@@ -324,12 +320,12 @@ def test_forty_thousand_words_are_judged_in_linear_time() -> None:
         draft = reader.read("b.md", f"# Owen\n\n{paragraphs}\n\n# Notes\n\n{notes}\n".encode(), "")
         book = study(split(draft))
         rule = rules()["marks"]
-        start = time.perf_counter()
-        for section in book.sections:
-            list(rule.check(section, book, {"ibid": "note"}))
-        list(rule.check_book(book, {"ibid": "note"}))
-        return time.perf_counter() - start
 
-    seconds(1)
-    once, fourfold = min(seconds(1) for _ in range(3)), min(seconds(4) for _ in range(2))
-    assert fourfold < 12 * max(once, 0.005)
+        def judge() -> None:
+            for section in book.sections:
+                list(rule.check(section, book, {"ibid": "note"}))
+            list(rule.check_book(book, {"ibid": "note"}))
+
+        return calls(judge)
+
+    assert work(4) < 10 * work(1)  # all with all would be sixteenfold
