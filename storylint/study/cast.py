@@ -93,8 +93,9 @@ class Cast:
         sex = "m" if word in MAN else "f"
         fits = [person for person in self.here if person.sex in (sex, "")]
         known = [person for person in fits if person.sex == sex]
-        lead = self.lead if self.lead is not None and self.lead.sex in (sex, "") else None
         earlier = [person for person in self.before if person.sex == sex]
+        may_be = (sex,) if earlier else (sex, "")
+        lead = self.lead if self.lead is not None and self.lead.sex in may_be else None
         pool = (
             known
             or ([self.topic] if self.topic is not None and self.topic.sex == sex else [])
@@ -162,7 +163,10 @@ class Cast:
         if item.borne and owner is None and self.here:
             owner, sure = self.here[0], len(self.here) == 1 and self.here[0] is self.lead
         if item.owner is not None and item.owner.low == "their":
-            owner, sure = self.lead, True
+            others = sum(person is not self.lead for person in self.here)
+            owner, sure = (
+                (self.lead, True) if others < 2 else (None, False)
+            )  # 'Per, his wife Stina, and their son Nils'
         if word in SPOUSE:
             return self._spouse(owner, sure, word, item.words)
         if word in CHILD:

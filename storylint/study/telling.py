@@ -495,6 +495,8 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         near = items[k + 1] if k + 1 < len(items) else None
         if near is not None and near.person and near.low != "them" and near.low not in ("his", "their"):
             return [near], [], "said", False
+        if near is not None and near.kind == "word" and near.text.isalpha():  # 'had buried two wives'
+            return [], [], "unknown", True
         if how == "said" and not (k > 1 and items[k - 2].low in ("has", "had", "have", "finds", "shows", "records")):
             return [], [], "unknown", True
     if (
