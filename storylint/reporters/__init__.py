@@ -33,7 +33,7 @@ def target(spec: str, kinds: Sequence[str], drafts: Iterable[Path]) -> tuple[str
     """KIND:FILE taken apart. A file that is there is only replaced if storylint wrote it."""
     kind, colon, name = spec.partition(":")
     if not colon or not name:
-        raise Misuse(f"--write {spec}: write the kind, a colon and the file, as in {kinds[-1]}:report.{kinds[-1]}.")
+        raise Misuse(f"--write {spec}: write the kind, a colon and the file, as in {kinds[0]}:report.{kinds[0]}.")
     if kind not in kinds:
         raise Misuse(f"--write {spec}: there is no report of the kind '{kind}'; there are {', '.join(kinds)}.")
     file = Path(name)

@@ -145,7 +145,7 @@ def test_the_command_writes_the_page_and_the_data(run: Callable[..., Ran], folde
 @pytest.mark.parametrize(
     ("spec", "says"),
     [
-        ("html", "write the kind, a colon and the file, as in html:report.html"),
+        ("html", "write the kind, a colon and the file, as in json:report.json"),
         ("sarif:a.sarif", "there are json, html"),
         ("html:new.md", "is no report of storylint"),
         ("html:no/folder/page.html", "can't be written"),
