@@ -32,11 +32,21 @@ def told(body: str, notes: str = "") -> list[Finding]:
 
 
 # What was measured in November 2026 is a little above; the halves "measure" were written before they were looked at.
-# The sets later1 to later3 were written after the rule, half of their stories told flatly or in turns it did not know: at first
-# sight 0.46, 0.29 and 0.47; later2 had 0.78 when later1 had been learnt from. What shows it by its matter alone stays unknown.
+# The sets later1 to later5 were written after the rule, one after the other, to find turns of phrase that it does not know, and
+# stories that are told flatly: at first sight 0.46, 0.29, 0.47, 0.56 and 0.44 (precision 0.74 to 0.90, recall 0.2 to 0.4). Later2
+# had 0.78 when later1 had been learnt from, before it was looked at. What shows it by its matter alone stays unknown.
 @pytest.mark.parametrize(
     ("half", "least"),
-    [("tune", 0.95), ("measure", 0.9), ("measure2", 0.85), ("later1", 0.9), ("later2", 0.88), ("later3", 0.78)],
+    [
+        ("tune", 0.95),
+        ("measure", 0.9),
+        ("measure2", 0.85),
+        ("later1", 0.9),
+        ("later2", 0.88),
+        ("later3", 0.78),
+        ("later4", 0.88),
+        ("later5", 0.7),
+    ],
 )
 def test_it_agrees_with_the_labels(half: str, least: float) -> None:
     result = score(load(f"legend_{half}"), "legend", "L")
