@@ -266,7 +266,7 @@ def words_told(change: Change) -> str:
 def losses_of(change: Change, everything: bool) -> Iterator[str]:
     """A person's losses, the most telling ones first."""
     kinds: list[tuple[str, list[str]]] = [
-        ("sentences with lost dates", facts_told(change.facts)),
+        ("sentences with lost dates", facts_told(change)),
         ("notes", [f"note {note.number}: {short(note.text)}" for note in change.notes]),
         ("marks", [f"no mark answers any more for “{short(line.text)}”" for line in change.marks]),
     ]
@@ -277,13 +277,23 @@ def losses_of(change: Change, everything: bool) -> Iterator[str]:
             yield f"… and {len(lines) - len(shown)} more {what}"
 
 
-def facts_told(facts: Iterable[Fact]) -> list[str]:
+def facts_told(change: Change) -> list[str]:
     """Lost dates with their sentences, those of one sentence together."""
     dates: dict[str, list[str]] = {}
-    for fact in facts:
+    for fact in change.facts:
         rest = f" (now only {fact.left})" if fact.left else ""
         dates.setdefault(fact.sentence, []).append(f"{fact.date}{rest}")
-    return [f"{'; '.join(each)}: “{short(sentence)}”" for sentence, each in dates.items()]
+    lines = ((f"{'; '.join(each)}: “{short(sentence)}”", sentence) for sentence, each in dates.items())
+    return [
+        line + (" – may be living: best left out" if is_private(change, sentence) else "") for line, sentence in lines
+    ]
+
+
+def is_private(change: Change, sentence: str) -> bool:
+    """True for a sentence of OLD that told particulars of somebody who may be living: it may have been cut for that."""
+    found = change.old.section.findings if change.old else ()
+    quotes = [place.quote for finding in found if finding.rule == "living" for place in finding.places]
+    return any(sentence in quote or quote in sentence for quote in quotes)
 
 
 def loose(console: Console, title: str, notes: Sequence[Note], everything: bool) -> None:
@@ -310,10 +320,13 @@ def next_step(found: Comparison) -> str:
     """What to do with the losses."""
     if not lost_told(found):
         return "Nothing that has a date, a note or a mark was lost on the way."
-    return (
+    text = (
         "Look through what was lost, and put back what you did not mean to cut. What a sentence now says in other words "
-        "('twelve days later') counts as lost here, though it is not."
+        "(‘twelve days later’) counts as lost here, though it is not."
     )
+    if any(is_private(change, fact.sentence) for change in found.changes for fact in change.facts):
+        text += " Particulars of people who may be living are best left out."
+    return text
 
 
 # --------------------------------------------------------------------------------------------------------- one person
@@ -368,7 +381,7 @@ def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
     split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
     null where it is not there. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
     sentences; ``added`` and ``cut`` sentences. ``lost`` has ``facts`` (a date, its sentence, what is left of it, the
-    block and line of OLD where it stood), ``notes`` and ``marks`` (sentences that kept their words and lost their
+    block and line of OLD where it stood, whether it told of somebody who may be living), ``notes`` and ``marks`` (sentences that kept their words and lost their
     mark). Of the whole, ``lost.loose`` are notes that no section called, ``lost.sources`` those whose source no note
     of NEW names.
     """
@@ -443,7 +456,8 @@ def fact_as_data(fact: Fact, change: Change, lines: Mapping[tuple[str, int], int
     assert change.old is not None
     block = next(each.block for each in change.old.lines if each.text == fact.sentence)
     line = lines.get((change.old.section.path, block))
-    return {"date": fact.date, "sentence": fact.sentence, "left": fact.left or None, "block": block, "line": line}
+    told = {"date": fact.date, "sentence": fact.sentence, "left": fact.left or None, "block": block, "line": line}
+    return told | {"may_be_living": is_private(change, fact.sentence)}
 
 
 def side_as_data(passage: Passage | None) -> dict[str, Any] | None:

@@ -290,7 +290,7 @@ def test_a_script_gets_it_all(run: Run, two: Path) -> None:
     assert hugh["verbatim"] == {"sentences": 2, "of": 3, "share": 0.667}
     assert hugh["old"]["scores"]["overall"] is not None
     sentence = hugh["rewritten"][0]["old"]
-    lost = {"date": "4 May 1911", "sentence": sentence, "left": None, "block": 2, "line": 5}
+    lost = {"date": "4 May 1911", "sentence": sentence, "left": None, "block": 2, "line": 5, "may_be_living": False}
     assert hugh["lost"]["facts"] == [lost]
     assert sections["Robert Gethin"]["new"] is None
     assert found["new"]["persons"] == 4
@@ -324,6 +324,15 @@ def test_who_is_as_before_is_left_out(run: Run, two: Path) -> None:
     board = out.split("Lost on the way")[0]
     assert [name for name in NAMES if name in board] == ["Hugh Gethin", "Robert Gethin"]
     assert all(name in run("compare", "original.md", "working.md", "--all").out for name in NAMES)
+
+
+def test_what_was_of_the_living_is_not_to_be_put_back(run: Run, folder: Path) -> None:
+    (folder / "old.md").write_text(LIVING)
+    (folder / "new.md").write_text(LIVING.replace("on 14 August 1979", "one summer"))
+    facts = [fact for section in data(run, "old.md", "new.md")["sections"] for fact in section["lost"]["facts"]]
+    assert any(fact["may_be_living"] for fact in facts)
+    assert "are best left out" in " ".join(run("compare", "old.md", "new.md", "--write", "html:page.html").out.split())
+    assert "May be living: best left out." in Path("page.html").read_text(encoding="utf-8")
 
 
 def test_what_cannot_be_read_is_told(run: Run, two: Path) -> None:
