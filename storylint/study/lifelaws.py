@@ -161,7 +161,7 @@ def at_age(person: Person, options: Options) -> Iterator[Clash]:
                 assert said.when is not None
                 years = span(birth.when, said.when)
                 if birth.event == "birth" and years and years[1] >= 0 and whole(years[1]) < usual:
-                    yield too_young(person, birth, said, whole(years[1]), never)
+                    yield too_young(person, birth, said, whole(max(years[0], 0)), whole(years[1]), never)
         for death in person.of("death", "burial"):
             assert death.when is not None
             years = span(birth.when, death.when)
@@ -184,10 +184,10 @@ def at_age(person: Person, options: Options) -> Iterator[Clash]:
             )
 
 
-def too_young(person: Person, birth: Said, said: Said, age: int, never: int) -> Clash:
-    """Married or enlisted as a child."""
+def too_young(person: Person, birth: Said, said: Said, least: int, age: int, never: int) -> Clash:
+    """Married or enlisted as a child, of ``age`` years at most."""
     dated, since = shown(said.when), shown(birth.when)
-    why = f"{NAMES[said.event]} is dated {dated} and the birth {since}: at the age of {max(age, 0)}"
+    why = f"{NAMES[said.event]} is dated {dated} and the birth {since}: at the age of {'' if least == age else 'at most '}{max(age, 0)}"
     level = Level.ERROR if age < never else Level.NOTE
     return Clash(level, f"{said.event} at {max(age, 0)}", sentence_of(person, why), why, said, birth, (15 - age) * YEAR)
 

@@ -90,6 +90,7 @@ class _Clause:
     relative: list[Item] = field(default_factory=list)  # the subject of the verb at ``relative_at``, after a 'who'
     relative_at: int = -2
     lost: int = -1  # the last finite verb whose subject nobody can tell: 'the first was born in 1701 and died'
+    initial: bool = False  # the sentence has no subject: 'Moved to Rye in 1664; married Mary Hallick'
     own_born: bool = False  # the sentence has told the birth of its subject
     other_born: bool = False  # only of the bride: 'he married Ann Lee, born 1780; died 1845'
     listed: bool = False  # after 'Children:' the subject of a bare participle is not the section's person
@@ -456,6 +457,8 @@ def _same(items: Sequence[Item], j: int, clause: _Clause) -> tuple[list[Item], s
         return [], "unknown"
     if clause.main:
         return clause.main, "same"
+    if clause.initial:
+        return [], "initial"
     return [], "initial" if not clause.verb and not any(item.person for item in items[:j]) else "unknown"
 
 
@@ -482,7 +485,8 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     subjects, how = _subject(items, k, clause)
     if how == "said":
         _take(clause, subjects)
-    elif how == "unknown" and passive and item.event in APPOSED:
+    clause.initial = clause.initial or how == "initial"
+    if how == "unknown" and passive and item.event in APPOSED:
         clause.lost = k
     objects = list(_objects(items, k))
     if item.inner is not None:
