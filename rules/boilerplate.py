@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.study import Book, Sentence, StudiedSection, names_source
-from storylint.study.voice import Voice, heads_children, told_alone, voices_in
+from storylint.study.voice import Voice, heads_children, hollow, told_alone, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, WORK
 
 CARD = Card(
@@ -104,7 +104,7 @@ def outside_prose(sentence: Sentence, section: StudiedSection) -> bool:
 def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Options) -> dict[int, str]:
     """Of the bad sentences those that are right where they are (by ``id``), and why."""
     if options["reference_work"]:
-        return {id(s): "a fact, and this is a reference work" for s, v in bad if not hollow(v)}
+        return {id(s): "a fact, and this is a reference work" for s, v in bad if not formula(v)}
     few = len(heard) < FEW
     kept = {id(s): "told by itself, and few stand around it" for s, v in bad if few and by_itself(s, v)}
     bad = [(s, v) for s, v in bad if id(s) not in kept]
@@ -117,14 +117,15 @@ def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Op
     return stands
 
 
+def formula(voice: Voice) -> bool:
+    """True for an empty slot, and for 'No further facts are known of her' where it comes again: said once, that somebody
+    is not known is what a genealogist found."""
+    return bool(voice.features.get("empty slot")) or (hollow(voice) and bool(voice.features.get("pattern returns")))
+
+
 def by_itself(sentence: Sentence, voice: Voice) -> bool:
     """True for a sentence that has two told words and, heard by itself, a teller's voice."""
     return told_alone(voice) and len(told_words(sentence)) > 1 and not hollow(voice)
-
-
-def hollow(voice: Voice) -> bool:
-    """True for a sentence that states no fact: an empty slot, or 'No further facts are known'."""
-    return bool(voice.features.get("empty slot") or voice.features.get("nothing on record"))
 
 
 def vital_opening(section: StudiedSection, heard: Heard, options: Options) -> object | None:

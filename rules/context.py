@@ -35,6 +35,7 @@ from storylint.study.voice import Voice, told_alone, voices_in, world_alone
 
 OFFERS, NAMED = 8, 3
 LIVING = 110  # years since the birth after which who is not said to be dead is taken to be; see the rule 'living'
+TOLD_LIFE = 150  # told words from which an entry of a reference work is a life and not a record; ours, no source
 MARGIN, LONG_MARGIN = 10, 50  # years for which an event, or a law, is still talked of
 
 CARD = Card(
@@ -53,6 +54,9 @@ CARD = Card(
         Option("years_each", 25, "adult years that one passage carries (proposed for this tool, no source)"),
         Option("words_each", 300, "words of prose for which at most one passage is wanted (proposed, no source)"),
         Option("least_words", 40, "a section with less prose, in words, has no score"),
+        Option(
+            "reference_work", False, "true for a compiled genealogy: only told lives are asked for the world around"
+        ),
         Option(
             "files", [], "your own event files: CSV with the columns of context_events.csv; they win over the tool's"
         ),
@@ -100,8 +104,11 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     words = sum(sentence.words for sentence in section.sentences)
     if section.section.person is None or words < options["least_words"]:
         return
-    frame = frame_of(section, book)
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
+    told = sum(sentence.words for sentence, voice in heard if voice.machine < options["machine"])
+    if options["reference_work"] and told < TOLD_LIFE:
+        return
+    frame = frame_of(section, book)
     chronicle = chronicle_of(book, options)
     whys = [why(sentence, voice, frame, chronicle, options) for sentence, voice in heard]
     weighed = list(reasons([sentence for sentence, _ in heard], whys))

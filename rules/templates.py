@@ -2,7 +2,8 @@
 
 A program has one wording for each kind of fact. The reader notices at the third time, and from then on hears the pattern
 and not the person. This rule finds sentences that are alike once names, dates, numbers and kin are taken out, in the
-section and across the whole book. In a long book it takes more of them, unless one section has three.
+section and across the whole book. In a long book it takes more of them, unless one section has three. In a compiled genealogy that states its facts by a
+fixed formula, as the Register style does, only the formulas that state nothing are named.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.patterns import SLOTS, Family, Patterns
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.voice import first_index, heads_children, patterns_of, voices_of
+from storylint.study.voice import first_index, heads_children, hollow, patterns_of, voices_of
 
 CARD = Card(
     name="templates",
@@ -34,6 +35,7 @@ CARD = Card(
             0.5,
             "how sure the reader must be that it is the machine's voice, from 0 to 1; told refrains stay",
         ),
+        Option("reference_work", False, "true for a compiled genealogy: its facts have one wording by custom"),
     ),
     bad=(
         Example(
@@ -78,7 +80,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 def big_families(book: Book, found: Patterns, options: Options) -> dict[int, frozenset[int]]:
     """Family → the sentences (indices in the book) that make it one; worked out once a book."""
-    key = f"families {options['at_least']} {options['threshold']} {options['words_each']}"
+    key = f"families {options['at_least']} {options['threshold']} {options['words_each']} {options['reference_work']}"
     if key not in book.memo:
         voices = voices_of(book)
         words = sum(sentence.words for sentence in book.sentences)
@@ -86,6 +88,8 @@ def big_families(book: Book, found: Patterns, options: Options) -> dict[int, fro
         big = {}
         for number, family in enumerate(found.families):
             members = [i for i in family.members if voices[i].machine >= options["threshold"]]
+            if options["reference_work"]:
+                members = [i for i in members if hollow(voices[i])]
             if len(members) >= least or here_again(book, members, options["at_least"]):
                 big[number] = frozenset(members)
         book.memo[key] = big

@@ -46,6 +46,11 @@ CARD = Card(
             600,
             "words without heading, list, table, picture or quotation (two printed pages; common practice, no source)",
         ),
+        Option(
+            "reference_work",
+            False,
+            "true for a compiled genealogy: an entry's vital paragraph may be as long as 'paragraph_most'",
+        ),
         Option("section", 800, "words in a section without a sub-heading (common practice, no source)"),
     ),
     bad=(
@@ -99,7 +104,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     reasons: list[Reason] = []
     for index, paragraph in prose.items():
         block, words = paragraph[0].block, length(paragraph)
-        long = words > options["paragraph"]
+        long = words > (options["paragraph_most"] if is_vital(section, block, options) else options["paragraph"])
         clean = not long and index not in strained
         why = "too long a paragraph" if long else "in too long a stretch" if index in strained else "a good length"
         reasons.append(Reason(index, 0, len(block.text), words, clean, f"{words} words: {why}"))
@@ -112,6 +117,12 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
             yield long_sentence(section, sentence, words, options)
     yield from long_stretches(section, runs, prose, options, book)
     yield from no_headings(section, prose, options, book)
+
+
+def is_vital(section: StudiedSection, block: Block, options: Options) -> bool:
+    """True for the paragraph with which an entry of a reference work opens."""
+    entry = section.section.entry
+    return bool(options["reference_work"]) and entry is not None and entry.index == block.index
 
 
 def breath(section: StudiedSection, sentence: Sentence) -> int:

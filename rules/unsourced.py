@@ -19,7 +19,7 @@ from storylint.study.citations import Offer, offers
 from storylint.study.life import YEAR
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, voices_in
-from storylint.study.words import DATE, KIN, NUMBER, TOLD, WORK
+from storylint.study.words import DATE, KIN, NAME, NUMBER, PLACE, PRONOUN, TOLD, VITAL, WORK
 
 CARD = Card(
     name="unsourced",
@@ -100,7 +100,7 @@ def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
         return True
     if sentence.text.rstrip("\"'”’)").endswith("?") or asserts_nothing(sentence, voice) or speaks_of_book(sentence):
         return False
-    return voice.claim >= threshold
+    return voice.claim >= (threshold if names_any(sentence) else max(threshold, NO_PARTICULAR))
 
 
 def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
@@ -109,6 +109,8 @@ def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
     return bool(empty) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
 
 
+PARTICULARS = NAME + DATE + KIN + WORK + PLACE + PRONOUN + VITAL
+NO_PARTICULAR = 0.6  # how sure the rule must be of a claim that names none of them; ours, no source
 FRONT_MATTER = 0.6  # a preface tells more of the world and of the book; ours, no source
 CAPTION = 8  # words up to which a paragraph without a full stop and without a date is a heading; ours, no source
 # The author thanks or introduces: 'we are indebted to', 'I quote'; or names the work that the following is taken from.
@@ -125,6 +127,12 @@ KEY = re.compile(
     r"(?:(?:The )?(?:[Ff]irst|[Ss]econd|[Tt]hird|[Ff]ourth|[Ff]ifth|[Ss]ixth|[Ss]eventh|[Ee]ighth|[Nn]ext|[Ll]ast), "
     r"|(?:At|On|In|To) the [^,.]{0,30}\b(?:left|right|head|top|bottom|cent(?:re|er)|middle|corner|front|back|row|picture)\b)"
 )
+
+
+def names_any(sentence: Sentence) -> bool:
+    """True when a sentence has a name, a date, a figure, kinship, work, a place, an event of life, a pronoun for somebody
+    or somebody's words. 'The resemblance was not all on one side' has none: it may be a claim, and more often leads over."""
+    return bool(sentence.count(PARTICULARS)) or counts(sentence) or bool(SPOKEN.search(sentence.text))
 
 
 def speaks_of_book(sentence: Sentence) -> bool:

@@ -85,6 +85,11 @@ def told_alone(voice: Voice) -> bool:
     return voice.features.get("alone machine", 0.0) < TOLD_ALONE
 
 
+def hollow(voice: Voice) -> bool:
+    """True for a sentence that states no fact: an empty slot, or 'No further facts are known'."""
+    return bool(voice.features.get("empty slot") or voice.features.get("nothing on record"))
+
+
 def odds(p: float) -> float:
     """The logit of a probability, scaled to about -1 to 1, so that a strong judgement of the sentence by itself stays strong."""
     p = min(max(p, 1e-4), 1 - 1e-4)
