@@ -17,7 +17,7 @@ import sys
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from threading import Thread
+from threading import Lock, RLock, Thread
 from typing import IO, TYPE_CHECKING, NoReturn
 
 if TYPE_CHECKING:
@@ -116,13 +116,15 @@ class Tokens:
         self.to, self.back = ask, answers
         self.known: dict[str, list[tuple[str, int]]] = {}
         self.asked: list[str] = []
+        self.one_at_a_time = RLock()
 
     def ask(self, texts: list[str]) -> None:
         """Have these texts cut, and do not wait for it."""
-        self.take()
-        self.asked = texts
-        marshal.dump(texts, self.to)
-        self.to.flush()
+        with self.one_at_a_time:
+            self.take()
+            self.asked = texts
+            marshal.dump(texts, self.to)
+            self.to.flush()
 
     def take(self) -> None:
         """Take what was asked for."""
@@ -133,11 +135,12 @@ class Tokens:
     def of(self, text: str) -> list[tuple[str, int]] | None:
         """The tokens of a text, with their offsets; None where the copy has failed."""
         try:
-            self.take()
-            if text not in self.known:
-                self.ask([text])
+            with self.one_at_a_time:
                 self.take()
-            return self.known.pop(text)
+                if text not in self.known:
+                    self.ask([text])
+                    self.take()
+                return self.known.pop(text)
         except (OSError, EOFError, ValueError, TypeError):
             forget()
             return None
@@ -151,13 +154,14 @@ class Tokens:
 
 
 cutters: list[Tokens] = []  # the copy that cuts texts, if there is one
+first_of_all = Lock()  # so that threads make one
 
 
 def cut_ahead(texts: Sequence[str]) -> None:
     """Let a copy of this process begin to cut texts into tokens; nothing where that saves nothing."""
     if not CAN_COPY or cores() < 2 or "spacy" in sys.modules:
         return
-    with suppress(OSError):
+    with suppress(OSError), first_of_all:
         if not cutters:
             cutters.append(Tokens())
         cutters[0].ask(list(texts))
@@ -172,7 +176,7 @@ def forget() -> None:
 
 def tokens_of(text: str) -> list[tuple[str, int]] | None:
     """The tokens of a text by the copy that cuts texts; None where there is none."""
-    return cutters[0].of(text) if cutters else None
+    return next((cutter.of(text) for cutter in tuple(cutters)), None)
 
 
 def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import threading
@@ -22,6 +23,7 @@ from storylint import engine
 from storylint.cache import Cache
 from storylint.findings import Reading
 from storylint.lint import drafts
+from storylint.reporters import render
 from storylint.settings import FILE, load
 from tests.conftest import DRAFT, Ran
 
@@ -47,11 +49,23 @@ LINES = [
     "He carried the lamp out of the level in his teeth.",
     "He was born in .",
 ]
+# A name throughout the book, a birth by which a child's in another section is judged, a mark without its note.
+CHANGES = [
+    "Prydderch>Gethin",
+    "Jane>Ann",
+    "Jane² Prydderch>Jane² Gethin",
+    "1841>1869",
+    "1870>1820",
+    "[^2]>",
+    "[^2]:>[^9]:",
+]
 EDITS = st.lists(
     st.one_of(
         st.tuples(st.just("cut"), st.integers(0, 30), st.just("")),
         st.tuples(st.just("put"), st.integers(0, 30), st.sampled_from(LINES)),
         st.tuples(st.just("swap"), st.integers(0, 30), st.just("")),
+        st.tuples(st.just("change"), st.integers(0, 30), st.sampled_from(CHANGES)),
+        st.tuples(st.just("section"), st.integers(0, 3), st.just("")),
         st.tuples(st.just("move"), st.integers(0, 2), st.just("")),
         st.tuples(
             st.just("set"),
@@ -75,6 +89,15 @@ def edit(state: tuple[list[str], str, str], what: str, at: int, text: str) -> tu
     elif what == "swap" and len(body) > 1:
         at %= len(body) - 1
         body[at], body[at + 1] = body[at + 1], body[at]
+    elif what == "change":
+        before, after = text.split(">")
+        body = [part.replace(before, after) for part in body]
+    elif what == "section":
+        heads = [place for place, part in enumerate(body) if part.startswith("## ")]
+        if heads:
+            start = heads[at % len(heads)]
+            end = next((place for place in heads if place > start), len(body))
+            body = body[:start] + body[end:] + body[start:end]
     elif what == "move":
         name = ("book.md", "book.txt", "other.md")[at]
     elif what == "set":
@@ -100,8 +123,10 @@ def test_whatever_was_edited_a_kept_reading_is_the_one_that_is_due(
         if author:
             (folder / FILE).write_text(author, encoding="utf-8")
         due = reading(folder, None)
-        assert reading(folder, cache) == due
-        assert reading(folder, cache) == due
+        for _ in range(2):
+            found = reading(folder, cache)
+            assert found == due
+            assert render("json", found) == render("json", due)
 
 
 def test_a_kept_reading_is_used(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -284,6 +309,22 @@ def test_two_runs_at_once(book: Path, tmp_path: Path) -> None:
         thread.join()
     assert found == [due] * 12
     assert not [file for file in cache.folder.iterdir() if file.name.startswith("half-")]
+
+
+def test_two_processes_at_once_and_a_cache_taken_away_meanwhile(book: Path, tmp_path: Path) -> None:
+    """Both say what is due, and so does a run whose cache is deleted under it."""
+    environment = os.environ | {"XDG_CACHE_HOME": str(tmp_path / "own")}
+    command = [sys.executable, "-m", "storylint", "lint", book.name, "--no-record", "--format", "json"]
+
+    def run() -> subprocess.Popen[str]:
+        return subprocess.Popen(command, cwd=book.parent, env=environment, stdout=subprocess.PIPE, text=True)
+
+    for _ in range(2):
+        both = [run(), run()]
+        shutil.rmtree(tmp_path / "own", ignore_errors=True)
+        first, second = (process.communicate()[0] for process in both)
+        assert first == second
+        assert json.loads(first)["drafts"]
 
 
 def test_it_does_not_grow_for_ever(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
