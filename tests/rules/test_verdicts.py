@@ -7,7 +7,9 @@ from typing import Any
 import pytest
 
 from storylint.findings import Finding
+from storylint.rule import rules
 from storylint.settings import Settings
+from storylint.study.patterns import Family
 from tests.conftest import read_text
 
 
@@ -22,16 +24,20 @@ def quotes(rule: str, text: str, **tables: dict[str, Any]) -> list[str]:
     return [place.quote for each in findings(rule, text, **tables) for place in each.places]
 
 
-SHORT = """\
-    # Owen Prydderch
-
-    Owen Prydderch was born in 1841. He was educated at the British School, which he owed to an aunt with a shop and
-    strong opinions on slate dust. He died in 1899.
-    """
+TOLD = (
+    "She was a pupil at the British School, at the expense of a Captain Rowe, and obtained the post of teacher in 1838, "
+    "which was owing to the appearance of her first hymn, that has gone through several editions."
+)
 
 
 def test_a_told_sentence_is_not_outvoted_by_two_bare_ones() -> None:
-    assert not any("strong opinions" in quote for quote in quotes("boilerplate", SHORT))
+    text = f"# Jane\n\nJane Prydderch was born of an old family at Gerlan in 1820. {TOLD} Her death took place in 1880."
+    others = "\n\n".join(
+        f"# {name} Rowe\n\nHis death took place in 185{i}." for i, name in enumerate(("Ann", "Hugh", "Ellis"))
+    )
+    found = quotes("boilerplate", f"{text}\n\n{others}")
+    assert len(found) == 3
+    assert TOLD not in found
 
 
 GENEALOGY = "\n\n".join(
@@ -73,13 +79,11 @@ def test_in_a_reference_work_an_empty_slot_is_still_one() -> None:
 
 
 def test_a_pattern_shows_no_word_that_few_of_its_sentences_have() -> None:
-    text = "# Owen Prydderch\n\n" + " ".join(
-        f"Owen was living at {place} in 18{year} as a {work}."
-        for place, year, work in (("Gerlan", 71, "rockman"), ("Tregarth", 81, "labourer"), ("Ogwen", 91, "carter"))
-    )
-    assert [each.details["pattern"] for each in findings("templates", text)] == [
-        "[name] was living at [name] in [date or number] as a [work]"
-    ]
+    family = Family(("NAME", "was", "then", "living", "at", "NAME"), [0, 1, 2])
+    family.exact.update({("NAME", "was", "then", "living", "at", "NAME"): 1})
+    family.exact.update({("NAME", "was", "living", "at", "NAME", "as", "WORK", end): 1 for end in ("alone", "again")})
+    shared = rules()["templates"].shared
+    assert shared(family) == ("NAME", "was", "living", "at", "NAME")
 
 
 @pytest.mark.parametrize(
@@ -147,9 +151,9 @@ def test_a_heading_is_not_taken_from_the_life_of_somebody_else() -> None:
     hers = "She kept the shop and the books and the chapel's keys, and she was never known to lose one of the three. "
     his = "He went to sea in 1890 and he came back in 1893 with a parrot that swore at him in two tongues. "
     text = f"# Ellen Prydderch\n\nEllen Prydderch was born in 1841. {hers * 7}{his}{his * 8}\n\n{hers * 18}"
-    told = [each for each in findings("unbroken", text) if each.details["problem"] == "paragraph"]
-    assert told
-    assert "Middle years" not in told[0].details["heading"]
+    headings = [each.details["heading"] for each in findings("unbroken", text)]
+    assert "1890–1893" in headings
+    assert not any("Middle years" in each for each in headings)
 
 
 MEMOIR = """\
@@ -172,9 +176,9 @@ def test_what_a_memoir_tells_of_the_world_counts() -> None:
 SAILOR = """\
     # Samuel Prydderch
 
-    Samuel Prydderch was born at Boston, Massachusetts, in 1750. He was a cooper all his working life and made casks for
-    anybody who paid in coin. He slept one night on board the "Dartmouth" for a wager, and he was sick. He died at Boston
-    in 1805 with all his teeth.
+    Samuel Prydderch was born in 1750. He was a cooper all his working life and made casks for
+    anybody who paid in coin. He slept one night on board the "Liverpool" for a wager, and he was sick. He died in
+    Boston, Massachusetts, in 1805 with all his teeth.
     """
 
 
@@ -182,7 +186,7 @@ def test_a_ship_is_no_place_and_a_childs_years_are_not_offered() -> None:
     offered = findings("context", SAILOR)[0].details["suggestions"]
     assert offered
     assert any("Stamp Act" in each for each in offered)
-    assert not any("Wesleys in England" in each or "until age 1" in each for each in offered)
+    assert not any("Dear bread" in each or "age 4" in each for each in offered)
 
 
 def test_a_mark_in_a_quoted_letter_is_shown_with_its_sentence() -> None:
