@@ -21,6 +21,7 @@ SLOTS = frozenset(SLOT.values())
 GLUE = frozenset(("and", "of", "the", "a", "an", ",", "in", "'s", "’s", "at", "his", "her", "with"))
 WEAK = GLUE | {"was", "were", "is", "on", "by", "to", "from", "for", "near", ":", ";"}
 NUMERAL = re.compile(r"(?!I\b(?!\.))[IVXLC]+[.)]? ")
+LABEL = re.compile(r"([A-Z][\w'’-]*(?: [a-z][\w'’-]*){0,2}):\s")  # 'Occupation: slate splitter, 1871.'
 EVENTS = frozenset("born baptised baptized christened married wed died buried interred".split())
 MOST_POSTINGS = 60  # a pair of words that stands in more wordings than this tells nothing
 CANDIDATES = 6  # wordings compared in full
@@ -36,9 +37,11 @@ def skeleton(sentence: Sentence) -> tuple[str, ...]:
 
     'Ann Lunn was interred at Thorney in 1841.' → ('NAME', 'was', 'interred', 'at', 'NAME', 'in', 'DATE').
     """
-    out: list[str] = []
-    numbered = 1 if NUMERAL.match(sentence.text) else 0  # 'IV. JOSHUA, son of …'
-    for word, tag in zip(sentence.lower[numbered:], sentence.tags[numbered:], strict=True):
+    label = LABEL.match(sentence.text)
+    out = [label[1].casefold() + ":"] if label else []
+    begin = 1 if NUMERAL.match(sentence.text) else 0  # 'IV. JOSHUA, son of …'
+    begin = sentence.lower.index(":") + 1 if label and ":" in sentence.lower else begin
+    for word, tag in zip(sentence.lower[begin:], sentence.tags[begin:], strict=True):
         slot = SLOT.get(tag)
         if slot:
             merge_slot(out, slot)
@@ -137,12 +140,17 @@ class Grouping:
     leaders: list[Pairs] = field(default_factory=list)
     bags: list[Pairs] = field(default_factory=list)
     owners: list[int] = field(default_factory=list)
+    labels: dict[str, int] = field(default_factory=dict)
     postings: dict[tuple[str, str], list[int]] = field(default_factory=lambda: defaultdict(list))
 
     def add(self, words: tuple[str, ...]) -> int:
         """Take one wording in; its family."""
         bag = pairs(words)
-        family = self.nearest(words, bag) if len(words) <= MOST_WORDS else None
+        if words[0].endswith(":"):  # one label, one pattern, whatever follows it
+            family = self.labels.get(words[0])
+            self.labels.setdefault(words[0], len(self.families))
+        else:
+            family = self.nearest(words, bag) if len(words) <= MOST_WORDS else None
         if family is None:
             family = len(self.families)
             self.families.append(Family(words))

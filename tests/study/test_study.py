@@ -69,3 +69,9 @@ def test_a_life_in_one_paragraph_that_announces_the_children_is_prose() -> None:
     life = "Owen was born at Gerlan. He went to sea. He and Jane had two children:"
     read = book(f"# Owen Gethin\n\n{life}\n\n1. i. Ellis, b. 1840.\n2. ii. Ann, b. 1842.\n")
     assert [sentence.text for sentence in read.sentences][:2] == ["Owen was born at Gerlan.", "He went to sea."]
+
+
+def test_one_label_is_one_pattern() -> None:
+    read = book("# Owen\n\nOccupation: rockman, 1871. Father: Ellis Gethin. Occupation: keeper of the ferry, 1881.\n")
+    found = patterns.find(read.sentences)
+    assert found.of[0] == found.of[2] != found.of[1]
