@@ -238,7 +238,7 @@ def speak_of_now(circle: Circle, limits: Limits) -> None:
         if years and limits.year - max(years) > limits.married:
             continue
         for item, one in told.people:
-            if item.kind == "pron" and item.low not in ("he", "she", "they"):
+            if item.kind == "pron" and item.low not in ("he", "she"):  # "they" may be anybody
                 continue
             after, before = text[item.end :], text[: item.start]
             if PRESENT.match(after) or WITH_ME.match(after) or (item.words and LIVING.search(before)):
