@@ -23,7 +23,7 @@ WOMEN = frozenset(
     Filomena Fionnuala Flora Florence Fotini Frances Franziska Freya Frida Frieda Georgiana Georgina Geraldine
     Gerda Gertrude Gitte Giulia Giuseppina Gladys Gloria Golda Grace Grainne Greta Grizel Gro Guadalupe Gudrun
     Gunda Guri Gwen Gwendolen Gwenllian Gwladys Hannah Hanne Harriet Hattie Hazel Hedda Hedwig Helen Helena
-    Helga Henrietta Hephzibah Hester Hilda Hilma Honora Huldah Ida Inga Ingeborg Inger Ingrid Irene Irini Isabel
+    Helga Henrietta Hephzibah Hester Hettie Hetty Hilda Hilma Honora Huldah Ida Inga Ingeborg Inger Ingrid Irene Irini Isabel
     Isabela Isabella Iseabail Isobel Isolde Ivy Jadwiga Jane Janet Jeanette Jemima Jennet Jennie Jenny Jerusha
     Jessie Joan Joanna Johanna Johanne Jorunn Josefa Josefina Josephine Joyce Judith Julia Juliana Jytte Kaja
     Kaliopi Karen Kari Karin Karoline Katarzyna Kate Katharina Katharine Katherine Kathleen Katie Keturah Keziah

@@ -175,7 +175,7 @@ def _of_span(telling: Telling, match: re.Match[str]) -> tuple[Moment, Moment] | 
         leads = (
             match.end() <= when.start
             and re.fullmatch(r",?\s(?:in\sall,?\s)?", text[match.end() : when.start])
-            and re.search(r"\b(?:for|during)\s(?:the\s)?$", text[: match.start()])
+            and re.search(r"\b(?:[Ff]or|[Dd]uring)\s(?:the\s)?$", text[: match.start()])
         )
         if follows or leads:
             return first_of(when), when.last

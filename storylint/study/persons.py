@@ -142,8 +142,19 @@ def same_surname(a: str, b: str) -> bool:
     )
 
 
+# Forenames as clerks shortened them; common practice, no source.
+CLERKS = dict(
+    pair.split("=")
+    for pair in """Jas=James Wm=William Thos=Thomas Geo=George Chas=Charles Jno=John Robt=Robert Saml=Samuel Danl=Daniel
+    Benj=Benjamin Jos=Joseph Edw=Edward Edwd=Edward Eliz=Elizabeth Margt=Margaret Richd=Richard Nathl=Nathaniel
+    Alexr=Alexander Fredk=Frederick Hy=Henry Jona=Jonathan""".split()
+)
+
+
 def _same_word(a: str, b: str) -> bool:
-    return a == b or (len(a) == 1 and b.startswith(a)) or (len(b) == 1 and a.startswith(b))
+    return (
+        CLERKS.get(a, a) == CLERKS.get(b, b) or (len(a) == 1 and b.startswith(a)) or (len(b) == 1 and a.startswith(b))
+    )
 
 
 def is_person(words: tuple[str, ...], book: Book) -> bool:

@@ -158,6 +158,7 @@ def _events(items: list[Item]) -> Iterator[Event]:
             )
             if (
                 noun is not None
+                and (noun.event != "will" or low in _WILLED)
                 and how != "said"
                 and not _led_by_time(items, noun)
                 and (light or (item.event == "state" and _stands_before(items, k) is noun))
@@ -190,6 +191,7 @@ def _of_place(items: Sequence[Item], k: int) -> bool:
     )
 
 
+_WILLED = frozenset("dated signed sealed made drawn written sworn executed attested witnessed was is bears".split())
 LATER = {"death": "obituary", "birth": "registration"}
 _NEWS = frozenset("news word tidings notice report telegram telegraph announcement message letter".split())
 _REPORTED = frozenset("reported announced notified registered certified".split())
@@ -367,6 +369,9 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
 
 def _of_another(items: Sequence[Item], j: int) -> bool:
     """'His debts were paid by a grandson whom he never saw, born in 1640': somebody stands before the last 'who'."""
+    verb = next((i for i in range(j - 1, 0, -1) if items[i].kind == "verb"), j)
+    if any(item.kind == "kin" for item in items[verb + 1 : j]):  # 'He had a son of twenty, born in 1820'
+        return True
     who = next((i for i in range(j - 1, 0, -1) if items[i].low in ("who", "whom", "whose", ";")), 0)
     return items[who].low != ";" and who > 0 and any(i.kind in ("kin", "name") for i in items[max(0, who - 2) : who])
 
@@ -404,15 +409,21 @@ def _opens(items: Sequence[Item], j: int) -> int | None:
         named = item.person and item.kind != "pron" and (item.kind == "kin" or at < j - 1)
         if not named or items[at + 1].text != "," or items[at - 1].low == "of":
             continue
-        told = between and between[0].low != "who" and any(i.kind in ("verb", "aux") for i in between)
+        relative = any(
+            each.low in ("who", "whom", "whose") for each in between[:2]
+        )  # 'her second husband, to whom she was'
+        told = not relative and any(i.kind in ("verb", "aux") for i in between)
         return at if not told and _begins_clause(items, at) else None
     return None
+
+
+_BEFORE_KIN = frozenset("his her their the second third fourth last next eldest youngest only late".split())
 
 
 def _begins_clause(items: Sequence[Item], at: int) -> bool:
     """True when nothing but 'his first' stands between the person at ``at`` and the beginning of a clause."""
     j = at - 1
-    while j > 0 and (items[j].kind == "adv" or items[j].low in ("his", "her", "their", "the")):
+    while j > 0 and (items[j].kind == "adv" or items[j].low in _BEFORE_KIN):
         j -= 1
     joined = items[j].low == "and" and j and (items[j - 1].text == "," or items[j - 1].kind == "date")
     return bool(joined) or items[j].low in (";", ":", "while", "when", "but")
