@@ -78,12 +78,13 @@ class Copy:
         """Write the package: entries in their order, with their dates and compression."""
         changed = {self._names.get(name.lower(), name): data for name, data in self._new.items()}
         with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as target:
-            for info in self._zip.infolist():
-                data = changed.pop(info.filename, b"") if info.filename in changed else self._zip.read(info)
+            last = {info.filename: info for info in self._zip.infolist()}  # of two entries of one name the last counts
+            for name, info in last.items():
+                data = changed[name] if name in changed else self._zip.read(info)
                 if data is not None:
                     target.writestr(info, data, info.compress_type)
             for name, data in changed.items():
-                if data is not None:
+                if data is not None and name not in last:
                     target.writestr(name, data)
 
     # --- relationships, for .docx -----------------------------------------------------------------------------------
