@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from storylint.findings import Finding, Level, Reading, SectionReading
+from storylint.findings import Finding, Level, Reading, SectionReading, Stet
 
 NEAR = 15.0  # points below the author's goal that still count as nearly done; proposed for this tool, no source
 UNTOUCHED = 40.0  # overall score below which a section reads as the tree program left it; proposed here, no source
@@ -85,6 +85,13 @@ def state(section: SectionReading, goal: float) -> str:
     if overall >= goal - NEAR:
         return "nearly done"
     return "untouched" if overall < UNTOUCHED else "under way"
+
+
+def lapsed(stet: Stet) -> str:
+    """A stet whose sentence is no longer the one it was about."""
+    words = " ".join(stet.quotes[0].split()[:8]) if stet.quotes else ""
+    again = f"; let {stet.now} stand if it still may" if stet.now else ""
+    return f"stet {stet.id} ({stet.rule}, “{words} …”) has lapsed, because its sentence changed{again}"
 
 
 def change(before: float | None, now: float | None) -> str:

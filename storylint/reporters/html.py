@@ -37,6 +37,7 @@ from storylint.reporters.glance import (
     count,
     fixes,
     glance,
+    lapsed,
     persons,
     readability,
     scored,
@@ -199,7 +200,7 @@ class Page:
         lines += list(self.reading.crashes)
         if stets := len(self.reading.standing):
             lines.append(f"{stets} finding{'' if stets == 1 else 's'} left out by your word (stet)")
-        lines += [f"stet {s.id} ({s.rule}) has lapsed, because its sentence changed" for s in self.reading.lapsed]
+        lines += [lapsed(stet) for stet in self.reading.lapsed]
         if worse := self.reading.worse:
             lines.append(f"against {worse.than}: {len(worse.fell)} sections fell, {len(worse.new)} findings are new")
         return lines

@@ -17,13 +17,14 @@ from rich.cells import cell_len, set_cell_size
 from rich.console import Console
 from rich.text import Text
 
-from storylint.findings import Finding, Level, Place, Reading, Reason, SectionReading, Share, Stet
+from storylint.findings import Finding, Level, Place, Reading, Reason, SectionReading, Share
 from storylint.reporters.glance import (
     RULES,
     Fix,
     best_fixes,
     fixes,
     glance,
+    lapsed,
     persons,
     readability,
     scored,
@@ -384,13 +385,6 @@ def remarks(console: Console, reading: Reading) -> None:
         console.print()
     for line in lines:
         console.print(indented("  ", line, console, "dim"))
-
-
-def lapsed(stet: Stet) -> str:
-    """A stet whose sentence is no longer the one it was about."""
-    words = " ".join(stet.quotes[0].split()[:8]) if stet.quotes else ""
-    again = f"; let {stet.now} stand if it still may" if stet.now else ""
-    return f"stet {stet.id} ({stet.rule}, “{words} …”) has lapsed, because its sentence changed{again}"
 
 
 def closing(console: Console, marks: Look, reading: Reading, alone: bool) -> None:

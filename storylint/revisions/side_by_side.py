@@ -318,15 +318,19 @@ def closing(console: Console, found: Comparison) -> None:
 
 def next_step(found: Comparison) -> str:
     """What to do with the losses."""
+    fell = min((change for change in found.changes if order(change)[0] == 0), key=order, default=None)
+    worst = ""
+    if fell and fell.old and fell.new:
+        worst = f" {name(fell.new)} fell most, from {score(fell.old.section)} to {score(fell.new.section)}."
     if not lost_told(found):
-        return "Nothing that has a date, a note or a mark was lost on the way."
+        return f"Nothing that has a date, a note or a mark was lost on the way.{worst}"
     text = (
         "Look through what was lost, and put back what you did not mean to cut. What a sentence now says in other words "
         "(‘twelve days later’) counts as lost here, though it is not."
     )
     if any(is_private(change, fact.sentence) for change in found.changes for fact in change.facts):
         text += " Particulars of people who may be living are best left out."
-    return text
+    return text + worst
 
 
 # --------------------------------------------------------------------------------------------------------- one person

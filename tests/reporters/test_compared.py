@@ -76,6 +76,7 @@ def test_who_fell_comes_first_then_who_rose_most() -> None:
         if s["person"]
     }
     assert gains[NAMES[0]] < 0 < gains[NAMES[1]]
+    assert f"1 {NAMES[0]} fell most, from " in told(text)
     assert [name for name in re.findall(r'<th scope="row" data-value="(.*?)"', text) if name in NAMES] == NAMES[:2]
 
 
