@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 _CONTENT, _STYLES, _MANIFEST = "content.xml", "styles.xml", "META-INF/manifest.xml"
 _NOT_A_TEXT = "is an OpenDocument file without a text in it; save the draft as .docx or .odt from your word processor"
 _MOST_SPACES = 1000  # in one text:s
+AGAIN = zips.Limits(paragraphs=10**9)  # for a draft that has been read once, within its limits
 _DEEPEST = 10  # list levels (OpenDocument 1.3, part 3, 19.880, from memory); what lies deeper is read as the tenth
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 

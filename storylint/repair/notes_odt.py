@@ -41,7 +41,7 @@ class _Finder(odt._Reader):
     """The reader, once more, over a tree that stays: it notes where each stretch of raw text stands."""
 
     def __init__(self, path: str) -> None:
-        super().__init__(path)
+        super().__init__(path, odt.AGAIN)
         self.spots: dict[int, list[Spot]] = {}
         self.paragraphs: dict[int, list[_Element]] = {}
         self._own: Raw | None = None

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from storylint.draft import odt, zips
+from storylint.draft import odt
 from storylint.draft.model import Block
 from storylint.draft.odt_styles import DRAW, OFFICE, TEXT
 from storylint.draft.raw import Look, Raw
@@ -91,7 +91,7 @@ class Watched(odt._Reader):
     """The reader of .odt, which notes where it finds each letter of each paragraph."""
 
     def __init__(self) -> None:
-        super().__init__("", zips.Limits(paragraphs=10**9))  # it has been read once, within the limits
+        super().__init__("", odt.AGAIN)
         self.seen: dict[int, list[Seen]] = {}
         self._raws: dict[int, Raw] = {}
 
