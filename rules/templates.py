@@ -75,7 +75,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         reasons.append(reason(sentence, 1, not caught, f"one of {size} alike" if caught else "a wording of its own"))
     yield Share(sum(r.clean for r in reasons), len(sentences), "sentences", tuple(reasons))
     for family, members in mine.items():
-        yield finding(section, found, family, len(families[family]), members)
+        yield finding(section, pattern_of(book, found, family), len(families[family]), members)
 
 
 def big_families(book: Book, found: Patterns, options: Options) -> dict[int, frozenset[int]]:
@@ -107,9 +107,18 @@ def here_again(book: Book, members: list[int], at_least: int) -> bool:
     return max(Counter(section_of[i] for i in members).values(), default=0) >= at_least
 
 
-def finding(section: StudiedSection, found: Patterns, family: int, count: int, members: list[Sentence]) -> Finding:
+def pattern_of(book: Book, found: Patterns, family: int) -> str:
+    """The family's pattern as it is shown; worked out once, because a family may stand in every section."""
+    known = book.memo.setdefault("patterns shown", {})
+    assert isinstance(known, dict)
+    if family not in known:
+        known[family] = show(shared(found.families[family]))
+    shown: str = known[family]
+    return shown
+
+
+def finding(section: StudiedSection, pattern: str, count: int, members: list[Sentence]) -> Finding:
     """The family as one finding, with a place for each of the section's sentences."""
-    pattern = show(shared(found.families[family]))
     here = len(members)
     where = f"{here} here, {count} in the book" if count > here else f"{count} times in this section"
     return Finding(
@@ -126,7 +135,9 @@ def finding(section: StudiedSection, found: Patterns, family: int, count: int, m
 
 def shared(family: Family) -> tuple[str, ...]:
     """The family's commonest wording without the words that no more than half of its sentences have."""
-    having = Counter(word for words, count in family.exact.items() for word in set(words) for _ in range(count))
+    having: Counter[str] = Counter()
+    for words, count in family.exact.items():
+        having.update(dict.fromkeys(words, count))
     kept = [word for word in family.typical if 2 * having[word] > len(family)]
     return tuple(word for i, word in enumerate(kept) if i == 0 or word not in SLOTS or word != kept[i - 1])
 
