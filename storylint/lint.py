@@ -53,7 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--all", action="store_true", help="show every person and every finding")
     add("--person", metavar="NAME", help="report this person alone, with every finding")
     add("--why", metavar="NAME", help="show for one person each sentence that counts in each score, and how")
-    levels = [*reversed(Level), NEVER]
+    levels = [*(level.value for level in reversed(Level)), NEVER]  # a member would show itself as code in a complaint
     add(
         "--fail-on", choices=levels, default=Level.ERROR, help="from which level on the exit code is 1 (default: error)"
     )
@@ -67,7 +67,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read, judge, report."""
-    from storylint import cache, engine, settings
+    from storylint import cache, engine, reporters, settings
     from storylint.revisions import stets
 
     paths = drafts(args.paths)
@@ -75,7 +75,7 @@ def run(args: argparse.Namespace) -> int:
     author = settings.load(args.paths[0], kept)
     asked = engine.Run(author, names(args.only), names(args.skip), cache=kept)
     engine.check_names((*asked.only, *asked.skip))  # a misspelt rule is told before the work, not after it
-    files = [target(spec, paths) for spec in args.write]
+    files = [reporters.target(spec, reporters.written(), paths) for spec in args.write]
     if args.why and args.format != "terminal":
         raise Misuse("--why explains in the terminal only; leave out --format.")
     with Progress() as asked.progress:
@@ -91,7 +91,7 @@ def run(args: argparse.Namespace) -> int:
     shown = narrowed(reading, args.why or args.person) if args.why or args.person else reading
     show(shown, args)
     for kind, file in files:
-        write(kind, file, shown)
+        reporters.save(file, reporters.render(kind, shown))
     if args.timings:
         timings(asked.timings)
     return code(reading, reaches(shown, args.fail_on))
@@ -137,7 +137,7 @@ def narrowed(reading: Reading, person: str) -> Reading:
     names = [section.person or section.title for section in reading.sections]
     known = list(zip(reading.sections, (" ".join(name.split()).casefold() for name in names), strict=True))
     found = [s for s, name in known if wanted in (name, f"{s.number} {name}".casefold(), s.id.casefold())]
-    found = found or [s for s, name in known if wanted in name]
+    found = found or [s for s, name in known if wanted in f"{s.number} {name}".casefold()]
     if not found:
         from storylint.complaints import near
 
@@ -162,43 +162,6 @@ def show(reading: Reading, args: argparse.Namespace) -> None:
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
     sys.stdout.write(text)
-
-
-def target(spec: str, paths: Sequence[Path]) -> tuple[str, Path]:
-    """KIND:FILE taken apart. A file that is there is only replaced if storylint wrote it."""
-    from storylint.reporters import written
-
-    kind, colon, name = spec.partition(":")
-    if not colon or not name:
-        raise Misuse(f"--write {spec}: write the kind, a colon and the file, as in json:report.json.")
-    if kind not in written():
-        raise Misuse(f"--write {spec}: there is no report of the kind '{kind}'; there are {', '.join(written())}.")
-    file = Path(name)
-    if file.resolve() in {path.resolve() for path in paths} or (file.exists() and not is_ours(file)):
-        raise Misuse(f"{file}: is there and is no report of storylint, so it stays as it is; choose another name.")
-    return kind, file
-
-
-def is_ours(file: Path) -> bool:
-    """True for a report that storylint wrote: each kind names its maker near its beginning."""
-    try:
-        with file.open("rb") as stream:
-            return b"storylint" in stream.read(2000)
-    except OSError:
-        return False
-
-
-def write(kind: str, file: Path, reading: Reading) -> None:
-    """Write a report whole or not at all."""
-    from storylint.reporters import render
-
-    half = file.with_name(f".{file.name}.{os.getpid()}")
-    try:
-        half.write_text(render(kind, reading), encoding="utf-8", errors="backslashreplace", newline="\n")
-        half.replace(file)
-    except OSError as fault:
-        half.unlink(missing_ok=True)
-        raise Misuse(f"{file}: can't be written ({fault.strerror}); choose a folder with room in it.") from None
 
 
 def reaches(reading: Reading, fail_on: str) -> bool:

@@ -49,12 +49,13 @@ def fates(old: Sequence[Passage], new: Sequence[Passage], partner: Mapping[int, 
     scored = sorted(near.pairs(before, after), reverse=True)
     heirs: set[Spot] = set()
     for _, one, other in scored:
-        if one not in found.rewritten and other not in heirs:
-            found.rewritten[one] = other
+        if found.heir(one) is None and other not in heirs:
+            same = line(old, one).words == line(new, other).words
+            (found.verbatim if same else found.rewritten)[one] = other
             heirs.add(other)
     origins = set(found.rewritten)
     for one, other in near.folded():
-        if one not in found.rewritten and other in heirs:
+        if found.heir(one) is None and other in heirs:
             found.rewritten[one] = other
     parts = {other for one, other in near.cut() if one in origins}
     found.added = set(after) - heirs - parts
@@ -121,7 +122,7 @@ class Nearness:
                 likeness, of_old, of_new = alike(line(self.old, one).words, line(self.new, other).words)
                 near = other[0] in self.kin.get(one[0], ())
                 self.seen[one, other] = (likeness, of_old if near else 0.0, of_new if near else 0.0)
-                if likeness >= (REWRITTEN if near else ELSEWHERE):
+                if likeness >= (REWRITTEN if near else ELSEWHERE) and (near or len(line(self.old, one).words) >= SHORT):
                     yield likeness + near, one, other
 
     def index(self, after: Sequence[Spot]) -> dict[tuple[str, ...], list[Spot]]:

@@ -58,7 +58,7 @@ class Days:
 
 
 def dates_of(text: str, before: When | None = None) -> list[When]:
-    """The dates with a year in a text."""
+    """The dates with a year in a text; behind a range its last date."""
     return [part for when in find(text, before) for part in (when, when.last) if part is not None and part.year]
 
 
@@ -85,9 +85,13 @@ def days_of(texts: Iterable[str]) -> Days:
 def lost_facts(lines: Iterable[Line], now: Days, names: frozenset[str]) -> Iterator[Fact]:
     """The dates of these old sentences that are no longer told; ``names`` are words that link nothing."""
     for each in lines:
+        told: When | None = None  # the range that was lost with its beginning
         for when in dates_of(each.text):
-            if when.given and when.form not in ("decade", "century") and not is_kept(when, each.words, now, names):
+            if not when.given or when.form in ("decade", "century") or is_kept(when, each.words, now, names):
+                continue
+            if told is None or when is not told.last:
                 yield Fact(when.words, each.text, rest_of(when, each.words, now, names))
+            told = when
 
 
 def is_kept(when: When, words: Sequence[str], now: Days, names: frozenset[str]) -> bool:

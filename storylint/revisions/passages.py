@@ -19,6 +19,7 @@ from storylint.study.people import LABEL
 SILENT = frozenset({Kind.NOTES, Kind.PICTURE})  # neither told nor a heading
 TOLD = frozenset({Kind.PARAGRAPH, Kind.QUOTATION})  # cut into sentences; every other block is one line
 RAISED = str.maketrans("", "", "¹²³⁰⁴⁵⁶⁷⁸⁹")  # generation digits, which change when a line of descent does
+NO_LABEL = re.compile(r"\d+|\d{4}\.|[A-Z]+\.")  # what looks like one: the day of a date, a year, an initial
 WORD = re.compile(r"[^\W_]+")
 
 
@@ -85,7 +86,9 @@ def passage(section: SectionReading, draft: DraftReading, blocks: Iterable[Block
 
 def cut(block: Block) -> Iterator[Line]:
     """A block's lines."""
-    spans = boundaries.split(block.text) if block.kind in TOLD else [(body_of(block.text), len(block.text))]
+    body, end = body_of(block.text), len(block.text)
+    spans = boundaries.split(block.text) if block.kind in TOLD else [(body, end)]
+    spans = [(max(start, body), stop) for start, stop in spans if stop > body]
     closing = bool(block.marks) and bool(spans) and block.marks[-1].at > spans[-1][0]
     for number, (start, end) in enumerate(spans):
         until = spans[number + 1][0] if number + 1 < len(spans) else len(block.text) + 1
@@ -96,6 +99,8 @@ def cut(block: Block) -> Iterator[Line]:
 
 
 def body_of(text: str) -> int:
-    """Where the text of a list's entry begins behind its number and numeral."""
+    """Where the text of a list's entry begins behind its number and numeral, which may stand in a paragraph, too."""
     label = LABEL.match(text)
-    return label.end() if label and label.end() < len(text) else 0
+    if not label or label.end() == len(text) or NO_LABEL.fullmatch(label.group().strip()):
+        return 0
+    return label.end()

@@ -90,7 +90,7 @@ def find(id_: str, reading: Reading, paths: Sequence[Path]) -> tuple[SectionRead
     if id_ not in known:
         from storylint.complaints import near
 
-        raise Misuse(f"{where}: no finding has the ID {id_}.{near(id_, known)} 'storylint lint' shows the IDs.")
+        raise Misuse(f"{where}: no finding has the ID {id_}.{near(id_, known)} 'storylint lint DRAFT --person NAME' shows the IDs.")
     if id_ not in {finding.id for _, finding in stets.apply(reading, list(paths)).every()}:
         raise Misuse(f"{id_} stands already; 'storylint stet --drop {id_}' undoes it.")
     return known[id_]
@@ -117,12 +117,10 @@ def show(given: Sequence[Path]) -> int:
     reading = stets.apply(read(paths), list(paths))
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="replace")
-    group("stand", reading.standing)
+    group("stands" if len(reading.standing) == 1 else "stand", reading.standing)
     group("lapsed, because the sentence changed", reading.lapsed)
     told = {key(stet) for stet in (*reading.standing, *reading.lapsed)}
-    group(
-        "are not needed in what was read: nothing is found there any more", [s for s in entries if key(s) not in told]
-    )
+    group("not needed any more: nothing is found there now", [s for s in entries if key(s) not in told])
     return Exit.CLEAN
 
 

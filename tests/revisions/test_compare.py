@@ -144,6 +144,36 @@ def test_two_sentences_made_one_and_one_made_two() -> None:
     assert (two.added, two.dropped) == ([], [])
 
 
+def test_numbers_before_an_entry_are_no_sentences() -> None:
+    """A word processor's lists of children come as paragraphs; their numerals change whenever a child is put in."""
+    old = "# 1. Hugh Gethin\n\n3 ii. Mary Gethin, born 5 July 1849 at Gerlan.\n\n1861 was a hard year for the quarry.\n"
+    new = old.replace("3 ii. Mary", "+ 4 iii. Mary")
+    [hugh] = compare(old, new).changes
+    assert (hugh.verbatim, hugh.sentences, hugh.added) == (2, 2, [])
+    assert hugh.old is not None
+    assert [line.text for line in hugh.old.lines][1] == "1861 was a hard year for the quarry."
+
+
+def test_a_year_that_opens_a_row_of_a_table_is_a_date() -> None:
+    old = "# 1. Hugh Gethin\n\nHe sang.\n\n| Year | Event |\n| --- | --- |\n| 1861 | census |\n| 1871 | census |\n"
+    changes = compare(old, old.replace("| 1871 | census |\n", "")).changes
+    [fact] = [fact for each in changes for fact in each.facts]
+    assert fact.date == "1871"
+
+
+def test_a_range_that_went_is_one_loss() -> None:
+    old = "# 1. Hugh Gethin\n\nHe worked in the quarry from 1861 to 1899.\n"
+    changes = compare(old, old.replace(" from 1861 to 1899", "")).changes
+    assert [fact.date for each in changes for fact in each.facts] == ["from 1861 to 1899"]
+
+
+def test_a_short_line_of_somebody_else_is_not_the_old_one_rewritten() -> None:
+    with_her = {name: f"{LIVES[name]}\n\n- Matilda." for name in NAMES[:2]}
+    found = compare(chapter(NAMES[:1], with_her), chapter(NAMES[1:2], with_her))
+    hugh = change(found, "Hugh Gethin")
+    assert (hugh.rewritten, [line.text for line in hugh.dropped][-1]) == ([], "Matilda.")
+
+
 # -------------------------------------------------------------------------------------------------------- the losses
 
 
