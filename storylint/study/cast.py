@@ -11,6 +11,7 @@ from storylint.study.persons import Person, alike, beget, is_person, sex_of_kin
 from storylint.study.study import Book, StudiedSection
 
 TITLED = dict.fromkeys("Mr Sir Captain Capt Master Squire Rev".split(), "m")
+BYNAMES = frozenset("Big Little Old Young".split())
 TITLED |= dict.fromkeys("Mrs Miss Ms Lady Widow".split(), "f")
 
 
@@ -139,8 +140,10 @@ class Cast:
                 return Person(item.words), False
             if item.thing and len(item.words) == 1:  # 'the Rees farm'
                 return None, False
-            person = self.named(item.words)
             title = item.text.split()[0].rstrip(".")
+            if title in BYNAMES and not BYNAMES.isdisjoint({*self.section.section.title.split()[:1]} - {title}):
+                return Person(item.words), False  # 'Little Rhys' in the entry of Big Rhys
+            person = self.named(item.words)
             if person is None and len(item.words) > 1 and title in TITLES:
                 person = self.stranger(item.words)
             if person is not None and not person.sex:

@@ -222,7 +222,7 @@ class Reader:
 # A list of children that runs on in a paragraph: 'Issue: Abraham, b. 1795; Henry, b. 1799.' Common practice, no source.
 RUN_IN = re.compile(
     r"\b(?:[Cc]hild(?:ren)?|CHILD(?:REN)?|[Ii]ssue|ISSUE|[Oo]ffspring|[Cc]hn|[Ii]ss)\b\.?[^.;:\d]{0,60}[:—–]\s*"
-    r"|\b(?:had|have) (?:issue|the following|(?:\w+ ){1,3}children)\b[^.;:\d]{0,40}[:,—–]\s*"
+    r"|\b(?:had|have) (?:issue|the following|by [A-Z][\w' ]{1,30}|(?:\w+ ){1,3}children)\b[^.;:\d]{0,40}[:,—–]\s*"
 )
 _FORENAME = r"(?:\(?(?:\d{1,3}|[ivxl]{1,7})[.)]\s*)?[A-ZÀ-ÖØ-Þ][\w'’-]+"
 _BORN = r"(?:\s\([a-z ]+\))?,?\s\(?(?:b\.|born|bp\.|bap|c\.|chr|d\.|died|\d)"

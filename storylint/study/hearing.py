@@ -77,6 +77,7 @@ class Hearing:
             )
         )
         cast.before = list(cast.here)
+        self.note_paper(telling)
         kin = [item.low.split()[0] for item in telling.items if item.kind == "kin"]
         cast.sexes_before = {CHILD.get(word) or sex_of_kin(word) for word in kin if word not in ELDERS}
         cast.of_parents = any(word in ELDERS for word in kin)
@@ -96,7 +97,6 @@ class Hearing:
         """'I have his discharge. It is dated 9 June 1862', 'His will is dated 1734. It was proved in 1735': the paper of the
         sentence before.
         """
-        nouns = [event for event in telling.events if event.item.kind == "noun"]
         first = telling.events[0] if telling.events else None
         if (
             self.noun is not None
@@ -108,6 +108,10 @@ class Hearing:
             proved = name == "will" and first.name == "probate"
             if proved or (LIGHT.match(first.item.low) and not dated):
                 self.put(Event("probate" if proved else name, first.item, how="said", when=first.when), people, telling)
+
+    def note_paper(self, telling: Telling) -> None:
+        """The one paper that this sentence is about, for the next."""
+        nouns = [event for event in telling.events if event.item.kind == "noun"]
         papers = [event for event in nouns if event.how == "said" and event.name in PAPERS]
         self.noun = None
         if len(papers) == 1:

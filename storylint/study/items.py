@@ -195,7 +195,7 @@ def _opens_with_verb(tokens: Sequence[str], lower: Sequence[str]) -> bool:
 
 
 # Before a name these say that it is not the one whom the section is about: 'a Zwirn', 'the first Owen Gethin'.
-VAGUE = frozenset("a an another no every some first second third fourth fifth last other new elder older".split())
+VAGUE = frozenset("a an also another no every some first second third fourth fifth last other new elder older".split())
 _DIGITS = str.maketrans("", "", "0123456789¹²³⁰⁴⁵⁶⁷⁸⁹^")
 
 
@@ -210,10 +210,11 @@ def name_words(tokens: Sequence[str]) -> tuple[str, ...]:
 
 def _name_length(tokens: Sequence[str], tags: str, starts: Sequence[int], i: int, limit: int) -> int:
     """How many tokens from ``i`` on are one name ('Rev. John van Dyke')."""
-    named = tokens[i].rstrip(".") in TITLES or tokens[i] == "Jan"  # a man, where a name follows; the month otherwise
+    forename = tokens[i] in ("Jan", "Per")  # a man, where a name follows; a month or a preposition otherwise
+    named = tokens[i].rstrip(".") in TITLES or forename
     if not (tags[i] == "N" or (named and tags[i + 1 : i + 2] == "N")):
         return 0
-    end = i + (tokens[i] == "Jan")
+    end = i + forename
     while end < len(tokens) and starts[end] < limit:
         if (
             (tags[end] in "NK" and tokens[end][:1].isupper())

@@ -90,6 +90,7 @@ class _Clause:
     relative: list[Item] = field(default_factory=list)  # the subject of the verb at ``relative_at``, after a 'who'
     relative_at: int = -2
     lost: int = -1  # the last finite verb whose subject nobody can tell: 'the first was born in 1701 and died'
+    passive: bool = False  # the last verb was one
     initial: bool = False  # the sentence has no subject: 'Moved to Rye in 1664; married Mary Hallick'
     own_born: bool = False  # the sentence has told the birth of its subject
     other_born: bool = False  # only of the bride: 'he married Ann Lee, born 1780; died 1845'
@@ -167,7 +168,8 @@ def _events(items: list[Item]) -> Iterator[Event]:
                 continue
             if item.event == "probate" and noun is not None and noun.event == "will":
                 subjects, objects, how = _of_noun(items, items.index(noun), clause)
-            by_executor = item.event == "probate" and active and how in ("said", "same") and item.low == "proved"
+            of_will = noun is not None and noun.event == "will"
+            by_executor = item.low == "proved" and active and how in ("said", "same") and not of_will
             name = "act" if by_executor else item.event
             yield Event(name, item, subjects, objects, how, active=active, direct=_direct(items, k))
 
@@ -356,6 +358,8 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         return subjects, "said"
     if item.text == "," and not finite and items[k].event == "birth" and _of_another(items, j):
         return [], "unknown"
+    if item.text == "," and finite and _of_whose(items, j):
+        return [], "unknown"
     if item.kind == "bound" and item.low not in ("which", "that", "whose"):
         if len(clause.main) == 1 and any(aux.low in ("were", "are") for aux in items[j + 1 : k + 1]):
             return [], "unknown"  # 'before her parents, Peter Doyle and Honor Linnane, were married'
@@ -374,6 +378,12 @@ def _of_another(items: Sequence[Item], j: int) -> bool:
         return True
     who = next((i for i in range(j - 1, 0, -1) if items[i].low in ("who", "whom", "whose", ";")), 0)
     return items[who].low != ";" and who > 0 and any(i.kind in ("kin", "name") for i in items[max(0, who - 2) : who])
+
+
+def _of_whose(items: Sequence[Item], j: int) -> bool:
+    """'Jan Smit, whose first, also Catharina, was born in 1695': what 'whose' opens has its own subject."""
+    last = next((items[i] for i in range(j - 1, 0, -1) if items[i].kind == "verb" or items[i].low == "whose"), None)
+    return last is not None and last.low == "whose"
 
 
 def _of_thing(items: Sequence[Item], k: int) -> bool:
@@ -499,6 +509,9 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     clause.initial = clause.initial or how == "initial"
     if how == "unknown" and passive and item.event in APPOSED:
         clause.lost = k
+    clause.passive = passive or (how == "same" and clause.passive and item.low.endswith("ed") and item.low not in GOING)
+    if item.event == "act":
+        passive = clause.passive  # 'was killed in 1914 and gazetted captain in 1915'
     objects = list(_objects(items, k))
     if item.inner is not None:
         return [item.inner], [], "said", False
