@@ -64,7 +64,7 @@ def opening(sentence: Sentence) -> str:
 def is_heard(run: list[Sentence], options: Options) -> bool:
     """True for a run that a reader hears: one sentence more than the least, or no fewer and brisk ones."""
     least = options["at_least"]
-    return len(run) > least or (len(run) == least and sum(s.words for s in run) <= least * options["brisk"])
+    return len(run) > least or bool(len(run) == least and sum(s.words for s in run) <= least * options["brisk"])
 
 
 def is_list(run: list[Sentence]) -> bool:

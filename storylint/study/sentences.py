@@ -16,7 +16,7 @@ from collections.abc import Iterator
 BEFORE_NAME = frozenset(
     """mr mrs ms miss dr rev revd messrs st ste mt ft capt col gen lt maj sgt cpl pvt adm gov pres hon sen rep
     prof fr br bro wm jas jos chas geo thos robt saml danl benj edw eliz margt jno alex revs drs mss sts
-    cllr supt insp the_hon comm brig pfc atty mmes v vs cf e.g i.e""".split()
+    cllr supt insp lieut ens cmdr the_hon comm brig pfc atty mmes v vs cf e.g i.e""".split()
 )
 # Before a number or a lower-case word these never end a sentence.
 BEFORE_NUMBER = frozenset(
@@ -37,6 +37,9 @@ ENDING = re.compile(r"(?<![.!?…])[.!?…]++(?:\s[.!?…]++)*[\"'”’»)\]]*+
 MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6}|[IVXLC]{1,6})$")  # of an item: '1.', 'a.', 'iv.', 'VII.'
 WORD_BEFORE = re.compile(r"(?:^|[\s(\[\"'“‘—–-])([^\s(\[\"'“‘—–-]+)$")
 WHICH_MARRIAGE = re.compile(r"\b(?:married|mar\.|m\.|md\.),? \(?[1-4]$", re.IGNORECASE)  # 'he married, 2. Huldah Penn'
+INITIAL = re.compile(r"[A-Z]\. [A-Z]")
+YEAR = re.compile(r"(?:1[5-9]|20)\d\d\b")
+MONTHS = frozenset("january february march april may june july august september october november december".split())
 PENCE = re.compile(r"\d+[sd]\b")  # of '£45. 10s. 6d.'
 OPENERS = "\"'“‘«([¿¡"
 
@@ -121,6 +124,10 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
         return digit_next or (word[0].isupper() and initial(text, start, stop, follow))
     if lower in BEFORE_NUMBER:
         return digit_next or not upper_next or (lower in BEFORE_BOTH and len(word) <= 4)
+    if lower == "ed" and INITIAL.match(text, follow):  # Ed. F. Hale
+        return True
+    if lower in MONTHS and YEAR.match(text, follow):  # 9 September. 1850
+        return True
     if lower == "esq" and upper_next and before_title(text, start, stop):
         return True
     if lower in MAY_END:

@@ -20,6 +20,7 @@ def parts(text: str) -> list[str]:
 
 
 def test_abbreviations_of_the_trade_end_no_sentence() -> None:
+    assert len(parts("Lieut. Ed. F. Gethin was b. 9 September. 1850 at Gerlan.")) == 1
     text = "He was b. 3 Mar. 1842 at St. Just. Mrs. A. B. Ward kept No. 4 there. He d. in 1870."
     assert parts(text) == ["He was b. 3 Mar. 1842 at St. Just.", "Mrs. A. B. Ward kept No. 4 there.", "He d. in 1870."]
 
