@@ -122,12 +122,10 @@ def is_abbreviation(text: str, start: int, stop: int, follow: int) -> bool:
         return True
     if re.fullmatch(r"(?:[A-Za-z]\.)+[A-Za-z]", word):  # U.S. / A.B. / p.m.
         return digit_next or (word[0].isupper() and initial(text, start, stop, follow))
+    if (lower == "ed" and INITIAL.match(text, follow)) or (lower in MONTHS and YEAR.match(text, follow)):
+        return True  # 'Ed. F. Hale'; '9 September. 1850'
     if lower in BEFORE_NUMBER:
         return digit_next or not upper_next or (lower in BEFORE_BOTH and len(word) <= 4)
-    if lower == "ed" and INITIAL.match(text, follow):  # Ed. F. Hale
-        return True
-    if lower in MONTHS and YEAR.match(text, follow):  # 9 September. 1850
-        return True
     if lower == "esq" and upper_next and before_title(text, start, stop):
         return True
     if lower in MAY_END:
