@@ -28,7 +28,7 @@ _DEFINITION = re.compile(r" {0,3}\[\^([^\]\[\s]{1,100})\]:[ \t]*")
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})")
 _BREAKS_NOTE = re.compile(r" {0,3}(?:#{1,6}(?:\s|$)|>|`{3,}|~{3,}|\|)")
 _INDENTED = re.compile(r"(?: {4}| {0,3}\t)")
-_FRONT_MATTER = re.compile(r"[A-Za-z_][\w .-]{0,60}:|#")
+_FRONT_MATTER = re.compile(r"[A-Za-z_][\w .-]{0,60}[:=]|#")
 _NUMBER_BEFORE = re.compile(r"\d{1,9}[.)]\s*$")
 _LEAVES = frozenset(
     ["paragraph_open", "heading_open", "inline", "fence", "code_block", "html_block", "hr", "table_open"]
@@ -57,10 +57,11 @@ def read(path: str, data: bytes, sha256: str) -> Draft:
 
 
 def _take_front_matter(body: list[str]) -> None:
-    """Empty the lines of YAML front matter, the settings between two rows of dashes at the very start."""
-    if not body or body[0].rstrip() != "---":
+    """Empty the lines of front matter, settings at the very start: YAML between rows of dashes, TOML between plus signs."""
+    ends = {"---": ("---", "..."), "+++": ("+++",)}.get(body[0].rstrip()) if body else None
+    if not ends:
         return
-    end = next((at for at, text in enumerate(body[1:], 1) if text.rstrip() in ("---", "...")), 0)
+    end = next((at for at, text in enumerate(body[1:], 1) if text.rstrip() in ends), 0)
     inside = [text for text in body[1:end] if text.strip()]
     if inside and _FRONT_MATTER.match(inside[0]):
         body[: end + 1] = [""] * (end + 1)

@@ -194,6 +194,11 @@ def test_quotations_tables_pictures_and_captions() -> None:
     ]
 
 
+def test_settings_in_toml_are_no_text() -> None:
+    made = draft("+++\ntitle = 'The Slate Road'\n+++\n\nElias sailed.\n")
+    assert [block.text for block in made.blocks] == ["Elias sailed."]
+
+
 def test_front_matter_and_comments_are_not_the_book() -> None:
     made = draft("---\ntitle: The Slate Road\n---\n\n<!-- to do:\n\nask Mair -->\n\nElias sailed.\n")
     assert [(block.text, block.line) for block in made.blocks] == [("Elias sailed.", 9)]
