@@ -332,6 +332,15 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
         )
     if event is not None and event.name == "marriage" and re.match(r"\w+ of ", age.text) and event.item in items[:i]:
         return  # 'married a man of fifty'
+    of_verb = age.text.lower().startswith("at ")  # 'He was married to Ann Dormer, at the age of 24 years'
+    if (
+        event is not None
+        and of_verb
+        and event.name == "marriage"
+        and len(event.subjects) == 1
+        and event.item in items[:i]
+    ):
+        owner = event.subjects[0]
     if event is not None and owner is None and event.name == "marriage" and len(event.subjects) == 1:
         between = items[items.index(event.item) + 1 : i] if event.item in items[:i] else []
         owner = event.subjects[0] if not any(item.person for item in between) else None  # 'at twenty she married John'

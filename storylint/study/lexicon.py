@@ -89,5 +89,5 @@ WEIGHED = Quick(
     r"\b(?:mistak\w+|wrongly|wrong (?:date|year|day|month)|(?:is|are|was|were|be) wrong|cannot be right|error"
     r"|erroneous\w*|misread|misprint\w*|miscopied|instead of|rather than|impossible|contradict\w*|disagree\w*|doubt\w*"
     r"|conflict\w*|discrepan\w+|namesake|no relation|another (?:man|woman) of|that (?:is|was) (?:his|her) \w+|unless"
-    r"|whether|should read|sic|not the|in fact|in truth)\b|\?"
+    r"|whether|should read|would (?:put|place|make|mean|give)|sic|not the|in fact|in truth)\b|\?"
 )
