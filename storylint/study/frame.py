@@ -176,13 +176,30 @@ def first_of(told: Sequence[int], death: int | None) -> int:
 
 def years_near(section: StudiedSection, book: Book) -> Span:
     """The years of the nearest person before who has some, for want of a better guess; else those of the whole book."""
-    at = next(i for i, each in enumerate(book.sections) if each is section)
-    before = next((each for each in reversed(book.sections[:at]) if each.section.person and dated(each)), None)
+    before = dated_before(book)[id(section)]
     if before is not None:
         near = span(before, book)
         return Span(None, None, near.start, near.end)
-    told = [year for sentence in book.sentences for year in years(sentence.text)]
-    return Span(None, None, min(told, default=0), max(told, default=0))
+    if "all years" not in book.memo:
+        told = [year for sentence in book.sentences for year in years(sentence.text)]
+        book.memo["all years"] = Span(None, None, min(told, default=0), max(told, default=0))
+    found = book.memo["all years"]
+    assert isinstance(found, Span)
+    return found
+
+
+def dated_before(book: Book) -> dict[int, StudiedSection | None]:
+    """Section, by its id in memory → the nearest person's section before it with a year; worked out once a book."""
+    if "dated before" not in book.memo:
+        last: StudiedSection | None = None
+        before: dict[int, StudiedSection | None] = {}
+        for each in book.sections:
+            before[id(each)] = last
+            last = each if each.section.person and dated(each) else last
+        book.memo["dated before"] = before
+    found = book.memo["dated before"]
+    assert isinstance(found, dict)
+    return found
 
 
 def dated(section: StudiedSection) -> bool:
