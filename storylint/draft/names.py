@@ -293,7 +293,7 @@ class Vocabulary:
 
 
 NO_VOCABULARY = Vocabulary(Counter(), Counter(), Counter())
-_SMALL = re.compile(r"\b[a-zà-þ]{3,}\b")
+_SMALL = re.compile(r"(?<![\w.@/])[a-zà-þ]{3,}\b(?![@/]|\.\w)")  # not the words of an e-mail or web address
 _CAPITAL = re.compile(r"(?<=[a-zà-þ,;] )[A-ZÀ-Þ][a-zà-þ]+\b")
 _PLACE = re.compile(r"\b(?:in|at|near) ([A-ZÀ-Þ][a-zà-þ]+)\b")
 

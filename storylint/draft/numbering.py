@@ -121,6 +121,7 @@ _TOLD = re.compile(r"(?<!who )\b(?:was|were(?! (?:all )?born)|had|has|have|is|ar
 _HAD = re.compile(
     r"\b(?:children|child|issue)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$", re.IGNORECASE
 )
+_PARENTS_HAD = re.compile(r"^[A-ZÀ-Þ][^.;:]{2,80}\b(?:had|were the parents of)\s*[:—]\s*$")  # 'Owen and Jane had:'
 _HINT = re.compile(r":[\s_*—-]*$|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$", re.IGNORECASE)
 
 
@@ -132,7 +133,9 @@ def opens_child_list(text: str) -> bool:
     titled = said.endswith((":", "—", "-")) or not _TOLD.search(text)
     if _INTRO_START.match(text) and titled and len(text.split()) <= 25:
         return True
-    return bool(_BY_WIFE.match(text)) or _by_parent(text) or bool(_HAD.search(said[-260:]))
+    if _BY_WIFE.match(text) or _by_parent(text) or _PARENTS_HAD.match(said):
+        return True
+    return bool(_HAD.search(said[-260:]))
 
 
 def may_open_child_list(text: str) -> bool:

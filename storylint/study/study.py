@@ -279,9 +279,12 @@ def says_something(text: str, tokens: list[tuple[str, int]]) -> bool:
     )
 
 
+VITAL_SIGN = re.compile(r"\b(?:b|bp|bapt|bur|d|m)\.\s")  # 'Ann, b. Voss 19 May 1836.'
+
+
 def is_dateline(text: str, words: Sequence[str]) -> bool:
     """True for a place and a date without anything that happened there: the head or the foot of a letter."""
-    if len(words) > 8:
+    if len(words) > 8 or VITAL_SIGN.search(text):
         return False
     names = [word for word in words if word.lower() not in MONTHS]
     bare = all(word[:1].isupper() or not word.isalpha() for word in names) and len(names) < len(words)

@@ -563,3 +563,8 @@ def test_work_grows_with_the_length() -> None:
         return calls(lambda: split(made))
 
     assert work(2000) < 12 * work(200)
+
+
+def test_an_e_mail_address_makes_no_common_word_of_a_name() -> None:
+    lines = ["# 1. Owen Gethin", STORY, "# 2. Solveig Aasen", f"Her address was solveig.aasen@example.net. {STORY}"]
+    assert [s.person for s in split(draft(lines)) if s.person] == ["Owen Gethin", "Solveig Aasen"]

@@ -76,3 +76,7 @@ def test_one_label_is_one_pattern() -> None:
     read = book("# Owen\n\nOccupation: rockman, 1871. Father: Ellis Gethin. Occupation: keeper of the ferry, 1881.\n")
     found = patterns.find(read.sentences)
     assert found.of[0] == found.of[2] != found.of[1]
+
+
+def test_a_life_in_one_breath_is_no_line_of_place_and_date() -> None:
+    assert len(book("# Ann\n\nAnn, b. Voss 19 May 1836. Bethesda, 4 May 1903.\n").sentences) == 1
