@@ -6,6 +6,7 @@ reading, and the run goes on.
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import json
 import re
@@ -162,17 +163,21 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     quiet = Run(run.settings)  # the second process shows no progress
     with halves.second((lambda: judge_book(book, quiet, there)) if there else None) as second:
         judged = judge_book(book, run, here)
+        living = [may_live(section, book) for section in book.sections]
+        if second:  # most of the memory, which what the second process says can take over
+            book.memo.clear()
+            gc.collect()  # its people know one another
         other = (second.judged() if second else None) or judge_book(book, run, there)
     run.timings |= {name: took for name, took in other.timings.items() if name in there}
     each = [mine | theirs for mine, theirs in zip(judged.sections, other.sections, strict=True)]
     verdicts = [{name: found[name] for name in modules} for found in each]
     whole = {name: (judged.book | other.book)[name] for name in modules}
     results = [
-        replace(finish(section, found, run), may_live=may_live(section, book))
-        for section, found in zip(book.sections, verdicts, strict=True)
+        replace(finish(section, found, run), may_live=lives)
+        for section, found, lives in zip(book.sections, verdicts, living, strict=True)
     ]
     sources = judged.sources or other.sources or timed(run, "sources", citations.table, book)
-    book.memo.clear()  # most of the memory; its people know one another, so that it would stay until it is collected
+    book.memo.clear()
     return Reading(
         drafts=(),
         sections=tuple(number_findings(results)),

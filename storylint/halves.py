@@ -71,8 +71,9 @@ class Second:
     def judged(self) -> Judged | None:
         """What its rules say; None if it failed."""
         self.talk.join()
+        said, self.said = self.said, b""
         try:
-            found: Judged = pickle.loads(self.said)
+            found: Judged = pickle.loads(said)
         except Exception:
             return None
         return found
@@ -122,9 +123,9 @@ class Tokens:
         """Have these texts cut, and do not wait for it."""
         with self.one_at_a_time:
             self.take()
-            self.asked = texts
             marshal.dump(texts, self.to)
             self.to.flush()
+            self.asked = texts
 
     def take(self) -> None:
         """Take what was asked for."""

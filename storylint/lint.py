@@ -156,12 +156,12 @@ def show(reading: Reading, args: argparse.Namespace) -> None:
         elif reading.drafts:
             terminal.show(reading, args.all, args.person is not None)
         return
-    from storylint.reporters import render
+    from storylint.reporters import json, render
 
-    text = render(args.format, reading)
+    pieces = json.pieces(reading) if args.format == "json" else [render(args.format, reading)]
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
-    sys.stdout.write(text)
+    sys.stdout.writelines(pieces)
 
 
 def reaches(reading: Reading, fail_on: str) -> bool:
