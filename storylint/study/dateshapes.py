@@ -118,10 +118,29 @@ _IN_MONTH = re.compile(
 )
 
 
+def _begins() -> str:
+    """A look at the first letters of a word: no shape is tried where none can begin."""
+    words = {
+        *ORDINALS,
+        *CARDINALS,
+        *TENS,
+        *SEASONS,
+        *"fall early late mid beginning start end close last the that".split(),
+    }
+    feasts = {name.removeprefix("st ").title()[:3] for name in FEASTS} | {"St.", "St ", "Apl"}
+    months = {month[:3] for month in MONTHS} | {month[:3].upper() for month in MONTHS}
+    starts = feasts | months | {day[:3] for day in WEEKDAYS} | {w[:3] for w in words} | {w[:3].title() for w in words}
+    by_letter: dict[str, set[str]] = {}
+    for start in starts:
+        by_letter.setdefault(start[0], set()).add(re.escape(start[1:]))
+    groups = (f"{letter}(?:{'|'.join(sorted(ends))})" for letter, ends in sorted(by_letter.items()))
+    return rf"(?=\d|['’]\d|[Xx][bB]|[Aa]n?\s|{'|'.join(groups)})"
+
+
 def _compiled() -> re.Pattern[str]:
     """All shapes as one pattern. A group ``x`` of the shape ``s`` is called ``s__x``."""
     parts = [f"(?P<{name}>{pattern.replace('(?P<', f'(?P<{name}__')})" for name, pattern in SHAPES.items()]
-    return re.compile(r"(?<![\w£$€\#.,/–-])(?:" + "|".join(parts) + ")", re.VERBOSE)
+    return re.compile(rf"(?<![\w£$€\#.,/–-]){_begins()}(?:" + "|".join(parts) + ")", re.VERBOSE)
 
 
 SCAN = _compiled()
