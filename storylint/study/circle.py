@@ -122,21 +122,56 @@ def build(book: Book) -> Circle:
 # ------------------------------------------------------------------------------------------------ who is one person
 
 
+@dataclass(slots=True)
+class Ties:
+    """What tells two bearers of one name apart, of all mentions of one of them."""
+
+    sections: set[int] = field(default_factory=set)
+    births: set[int] = field(default_factory=set)
+    kin: set[tuple[str, ...]] = field(default_factory=set)
+    related: bool = False
+
+    @classmethod
+    def of(cls, person: Person) -> Ties:
+        """Those of one mention."""
+        sections = {id(person.section)} if person.section is not None else set()
+        return cls(sections, set(birth_years(person)), relatives_of(person), related(person))
+
+    def may_be(self, other: Ties) -> bool:
+        """False where both have a section of their own, births that differ, or relatives and none in common."""
+        if other.sections and self.sections and self.sections.isdisjoint(other.sections):
+            return False
+        if self.births and other.births and min(abs(a - b) for a in self.births for b in other.births) > 2:
+            return False
+        if not (self.related and other.related):
+            return True  # one of them is only mentioned
+        return not self.kin.isdisjoint(other.kin)
+
+    def join(self, other: Ties) -> None:
+        """Take in those of one more mention."""
+        self.sections |= other.sections
+        self.births |= other.births
+        self.kin |= other.kin
+        self.related = self.related or other.related
+
+
 def together(facts: Facts) -> Circle:
     """One entry for each person: mentions under a whole name join the one who bears it."""
     circle = Circle([], {}, defaultdict(list))
-    by_name: dict[tuple[str, ...], list[Someone]] = defaultdict(list)
+    by_name: dict[tuple[str, ...], list[tuple[Someone, Ties]]] = defaultdict(list)
     persons = list({id(person): person for person in closure(facts)}.values())
     for person in sorted(persons, key=lambda each: (each.section is None, each.entry is None, not related(each))):
+        own = Ties.of(person)
         bearers = by_name[person.name] if len(person.name) > 1 else []
-        fits = [one for one in bearers if may_be_one(one, person)]
-        one = fits[0] if len(fits) == 1 or (fits and related(person)) else Someone(person.name)
+        fits = [(one, ties) for one, ties in bearers if ties.may_be(own)]
+        one, ties = fits[0] if len(fits) == 1 or (fits and own.related) else (Someone(person.name), Ties())
         if not one.persons:
             circle.everyone.append(one)
-            by_name[person.name].append(one)
+            by_name[person.name].append((one, ties))
             if person.name:
                 circle.by_forename[person.name[0]].append(one)
         one.persons.append(person)
+        ties.join(own)
         one.sex = one.sex or person.sex or (sex_of(person.name[0]) if person.name else "")
         circle.of_person[id(person)] = one
     join_forenames(circle)
@@ -182,19 +217,6 @@ def closure(facts: Facts) -> Iterator[Person]:
         yield person
         near = (*person.spouses, *person.children, *person.elders, person.father, person.mother)
         waiting += [each.real for each in near if each is not None]
-
-
-def may_be_one(one: Someone, person: Person) -> bool:
-    """False where both have a section of their own, births that differ, or relatives and none in common."""
-    if person.section is not None and one.sections and person.section not in one.sections:
-        return False
-    theirs = {year for each in one.persons for year in birth_years(each)}
-    own = set(birth_years(person))
-    if theirs and own and min(abs(a - b) for a in theirs for b in own) > 2:
-        return False
-    if not related(person) or not any(map(related, one.persons)):
-        return True  # one of them is only mentioned
-    return not set().union(*map(relatives_of, one.persons)).isdisjoint(relatives_of(person))
 
 
 def relatives_of(person: Person) -> set[tuple[str, ...]]:
