@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from statistics import median
 from xml.etree.ElementTree import Element, SubElement, tostring
 
@@ -174,6 +175,7 @@ def moved(what: str, old: float | None, new: float | None) -> str:
     return f"{what} not known" if old is None or new is None else f"{what} from {int(old)} to {int(new)}"
 
 
+@cache
 def meter(score: float | None, goal: float, state: str) -> str:
     """A score as a small bar; the number stands beside it, so it is hidden from screen readers."""
     svg = Element(

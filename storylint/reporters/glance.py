@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from storylint.findings import Finding, Level, Reading, SectionReading, Stet
 
@@ -106,7 +107,7 @@ def count(n: int, what: str) -> str:
     return f"{n:,} {what}" if n == 1 else f"{n:,} {what}s"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fix:
     """Findings of one section that one piece of advice answers: the same rule, level, fix and pattern."""
 
@@ -118,7 +119,7 @@ class Fix:
         """The finding that speaks for all."""
         return self.findings[0]
 
-    @property
+    @cached_property
     def gain(self) -> float:
         """Points of the section's overall score that all of them give together."""
         return round(sum(finding.gain for finding in self.findings), 1)
@@ -143,8 +144,13 @@ def fixes(section: SectionReading | None, findings: Iterable[Finding]) -> list[F
 
 
 def best_fixes(reading: Reading, most: int = 5) -> list[Fix]:
-    """The fixes that lift the whole book most, errors first; notes are left out."""
+    """The fixes of the book that are the best."""
     every = fixes(None, reading.findings)
     every += [fix for section in reading.sections for fix in fixes(section, section.findings)]
+    return best_of(every, most)
+
+
+def best_of(every: Iterable[Fix], most: int = 5) -> list[Fix]:
+    """The fixes that lift the whole book most, errors first; notes are left out."""
     grave = [fix for fix in every if fix.first.level is not Level.NOTE]
     return sorted(grave, key=lambda fix: (-fix.first.level.rank, -fix.lift))[:most]

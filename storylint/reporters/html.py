@@ -13,15 +13,18 @@ import re
 from base64 import b64encode
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
-from functools import cached_property
+from functools import cache, cached_property
 from hashlib import sha256
 from importlib.resources import files
 from itertools import pairwise
+from operator import attrgetter
 from os.path import commonpath
 from pathlib import Path, PurePath
-from typing import Any
+from typing import Any, NamedTuple
+
+from markupsafe import Markup
 
 from storylint import __version__
 from storylint.complaints import Complaint
@@ -33,7 +36,7 @@ from storylint.reporters.glance import (
     RULES,
     UNTOUCHED,
     Fix,
-    best_fixes,
+    best_of,
     count,
     fixes,
     glance,
@@ -65,8 +68,6 @@ STATE_TOLD = {
 
 def render(reading: Reading) -> str:
     """The page as one text."""
-    from markupsafe import Markup
-
     page = Page(reading)
     return filled(
         "page.html",
@@ -75,13 +76,13 @@ def render(reading: Reading) -> str:
         meter=lambda score, name: Markup(charts.meter(score, reading.goal, name)),
         sign=SIGN,
         told=STATE_TOLD,
+        short=short,
     )
 
 
 def filled(template: str, **told: Any) -> str:
     """A page made from its template and what it tells."""
     from jinja2 import Environment, FunctionLoader, StrictUndefined
-    from markupsafe import Markup
 
     environment = Environment(
         loader=FunctionLoader(asset),
@@ -184,7 +185,8 @@ class Page:
     @property
     def next(self) -> list[Step]:
         """The five fixes to begin with."""
-        return [Step(self, fix) for fix in best_fixes(self.reading)]
+        own = [fix for entry in self.entries for fix in entry.fixes]
+        return [Step(self, fix) for fix in best_of([card.fix for card in self.loose] + own)]
 
     @cached_property
     def loose(self) -> list[Card]:
@@ -269,29 +271,21 @@ class Step:
     """One of the best next fixes."""
 
     def __init__(self, page: Page, fix: Fix) -> None:
-        self.card = next(card for card in self._cards(page, fix) if card.fix is fix or card.first.id == fix.first.id)
         self.entry = page.of_section[fix.section.id] if fix.section else None
+        self.card = next(card for card in (self.entry.cards if self.entry else page.loose) if card.fix is fix)
         overall = fix.section.scores["overall"] if fix.section else None
         self.old = overall if fix.gain >= 0.05 else None
         self.new = None if self.old is None else min(100.0, self.old + fix.gain)
-
-    @staticmethod
-    def _cards(page: Page, fix: Fix) -> list[Card]:
-        return page.of_section[fix.section.id].cards if fix.section else page.loose
 
 
 # -------------------------------------------------------------------------------------------------------- one finding
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """Where a finding stands: its number on the card, its paragraph on the page and the offsets in it, the words
-    shortened, what is wrong."""
+class Spot(NamedTuple):
+    """Where a finding stands: its paragraph on the page and the offsets in it ('12-40'), the words, what is wrong."""
 
-    number: int
     leaf: str
-    start: int
-    end: int
+    at: str
     quote: str
     message: str
 
@@ -312,20 +306,27 @@ class Card:
 
     def __init__(self, owner: str, number: int, fix: Fix, page: Page) -> None:
         self.id, self.number, self.fix, self.first = f"{owner}c{number}", number, fix, fix.first
-        self.level, self.rule = self.first.level, self.first.rule
+        self.level, self.rank, self.rule = self.first.level, self.first.level.rank, self.first.rule
         self.places = [place for finding in fix.findings for place in finding.places]
-        messages = [finding.message for finding in fix.findings for _ in finding.places]
-        self.message = messages[0] if len(set(messages)) == 1 else ""
-        self.spots = [
-            Spot(number, page.leaf_of.get((p.path, p.block), ""), p.start, p.end, short(p.quote), message)
-            for number, (p, message) in enumerate(zip(self.places, messages, strict=True), 1)
+        self.message = self.first.message if len({finding.message for finding in fix.findings}) == 1 else ""
+        self.leaf_of = page.leaf_of
+        # Made here, of nothing but our own words and numbers, because a long book shows each at many sentences.
+        self.ref = Markup(f'<a class="ref {self.level}" href="#{self.id}">{number}</a>')
+
+    @property
+    def spots(self) -> list[Spot]:
+        """Where its findings stand."""
+        return [
+            Spot(self.leaf_of.get((p.path, p.block), ""), f"{p.start}-{p.end}", p.quote, finding.message)
+            for finding in self.fix.findings
+            for p in finding.places
         ]
 
-    def by_message(self) -> list[tuple[str, list[Spot]]]:
-        """The spots, those of one message together."""
-        told: dict[str, list[Spot]] = defaultdict(list)
-        for spot in self.spots:
-            told[spot.message].append(spot)
+    def by_message(self) -> list[tuple[str, list[str]]]:
+        """(message, its places), each place as the script reads it: number on the card, paragraph, offsets."""
+        told: dict[str, list[str]] = defaultdict(list)
+        for number, spot in enumerate(self.spots, 1):
+            told[spot.message].append(f"{number} {spot.leaf} {spot.at};")
         return list(told.items())
 
     @property
@@ -335,6 +336,7 @@ class Card:
         return [offer(str(line)) for line in lines] if isinstance(lines, list) else []
 
 
+@cache
 def offer(line: str) -> Offer:
     """An offered event in its parts, or whole where it is written otherwise."""
     parts = next(filter(None, (form.fullmatch(line) for form in OFFERS)), None)
@@ -364,8 +366,9 @@ class Entry:
         self.state = state(section, page.reading.goal)
         self.ease = readability(section, "flesch_reading_ease")
         self.levels = {level: sum(f.level is level for f in section.findings) for level in reversed(Level)}
-        made = sorted(fixes(section, section.findings), key=first_place)
-        self.cards = [Card(id_, number, fix, page) for number, fix in enumerate(made, 1)]
+        self.fixes = fixes(section, section.findings)
+        in_order = sorted(self.fixes, key=first_place)
+        self.cards = [Card(id_, number, fix, page) for number, fix in enumerate(in_order, 1)]
 
     @property
     def label(self) -> str:
@@ -379,12 +382,17 @@ class Entry:
         overall = self.section.scores["overall"]
         return charts.Spine(self.id, clean(self.label), number, self.section.words, overall, self.ease, self.state)
 
-    @property
+    @cached_property
     def shares(self) -> list[tuple[str, Share, float | None]]:
         """(rule, share, score) of what makes its scores."""
         scores = self.section.scores
         named = [(name, self.section.shares[name]) for name in RULES if name in self.section.shares]
         return [(name, share, scores[name]) for name, share in named if share.whole > 0]
+
+    @property
+    def rules(self) -> str:
+        """The rules of its remarks, as the script reads them."""
+        return "".join(f"{card.rule} " for card in self.cards)
 
     @property
     def offers(self) -> list[Offer]:
@@ -394,18 +402,20 @@ class Entry:
     @property
     def leaves(self) -> list[Leaf]:
         """Its text, paragraph by paragraph, with the remarks that stand beside each."""
-        here: dict[int, list[Card]] = defaultdict(list)
+        here: dict[int, list[tuple[Card, Place]]] = defaultdict(list)
         for card in self.cards:
-            for at in dict.fromkeys(place.block for place in card.places if place.path == self.section.path):
-                here[at].append(card)
-        seen: set[int] = set()
+            for place in card.places:
+                if place.path == self.section.path:
+                    here[place.block].append((card, place))
+        seen: set[Card] = set()
         leaves = []
         for block in self.blocks:
-            cards = here.get(block.index, []) if block.text else []
-            full = [card for card in cards if card.number not in seen]
-            leaves.append(Leaf(self, block, cards, full))
-            seen.update(card.number for card in full)
-        lost = [card for card in self.cards if card.number not in seen]
+            spots = here[block.index] if block.text else []
+            cards = dict.fromkeys(card for card, _ in spots)
+            full, again = [card for card in cards if card not in seen], [card for card in cards if card in seen]
+            leaves.append(Leaf(self, block, spots, full, again))
+            seen.update(full)
+        lost = [card for card in self.cards if card not in seen]
         if lost and leaves:
             leaves[0].full.extend(lost)
         return leaves
@@ -439,17 +449,16 @@ class Entry:
 # ------------------------------------------------------------------------------------------------------- one paragraph
 
 
-@dataclass(slots=True)
-class Piece:
+class Piece(NamedTuple):
     """Words that are marked alike, by the gravest level of what is said of them. Before them stand the marks of notes
     and the numbers of the remarks that end there."""
 
     text: str
-    notes: list[Mark] = field(default_factory=list)
-    ended: list[Card] = field(default_factory=list)
-    level: Level | None = None
-    italic: bool = False
-    bold: bool = False
+    notes: list[Mark]
+    ended: Markup
+    level: Level | None
+    italic: bool
+    bold: bool
 
 
 TAGS = {Kind.HEADING: "h4", Kind.QUOTATION: "blockquote"}
@@ -457,12 +466,14 @@ TAGS = {Kind.HEADING: "h4", Kind.QUOTATION: "blockquote"}
 
 @dataclass(slots=True)
 class Leaf:
-    """A block with what is said of it. ``full`` are the remarks beside it; the rest of ``cards`` stand earlier."""
+    """A block with the places of what is said of it. ``full`` are the remarks beside it; those of ``again`` stand beside
+    an earlier paragraph."""
 
     entry: Entry
     block: Block
-    cards: list[Card]
+    spots: list[tuple[Card, Place]]
     full: list[Card]
+    again: list[Card]
 
     @property
     def id(self) -> str:
@@ -475,18 +486,9 @@ class Leaf:
         return TAGS.get(self.block.kind, "p")
 
     @property
-    def again(self) -> list[Card]:
-        """The remarks that stand beside an earlier paragraph."""
-        return [card for card in self.cards if card not in self.full]
-
-    @property
     def wide(self) -> Level | None:
         """The gravest level of remarks about the paragraph as a whole."""
-        return gravest(card for card, place in self._spots() if self._covers(place))
-
-    def _spots(self) -> Iterator[tuple[Card, Place]]:
-        own = (self.entry.section.path, self.block.index)
-        return ((card, place) for card in self.cards for place in card.places if (place.path, place.block) == own)
+        return gravest(card for card, place in self.spots if self._covers(place))
 
     def _covers(self, place: Place) -> bool:
         return place.start <= 0 and place.end >= len(self.block.text) and self.block.kind is Kind.PARAGRAPH
@@ -494,17 +496,20 @@ class Leaf:
     def pieces(self) -> list[Piece]:
         """The text in pieces that are marked alike throughout."""
         text, end = self.block.text, len(self.block.text)
-        spots = [(card, min(max(place.start, 0), end), min(place.end, end)) for card, place in self._spots()]
+        spots = [(card, min(max(place.start, 0), end), min(place.end, end)) for card, place in self.spots]
         narrow = [(card, start, stop) for card, start, stop in spots if stop - start < end]
         looks = (*self.block.italic, *self.block.bold)
         cuts = {0, end, *(mark.at for mark in self.block.marks)}
         cuts |= {at for _, start, stop in spots for at in (start, stop)} | {at for span in looks for at in span}
         edges = sorted(cut for cut in cuts if 0 <= cut <= end)
+        ended: dict[int, set[tuple[int, Markup]]] = defaultdict(set)
+        for card, _, last in spots:
+            ended[last].add((card.number, card.ref))
         return [
             Piece(
                 text[at:stop],
                 notes=[mark for mark in self.block.marks if mark.at == at],
-                ended=unique(card for card, _, last in spots if last == at),
+                ended=Markup("".join(ref for _, ref in sorted(ended[at]))),
                 level=gravest(card for card, start, last in narrow if start <= at < last),
                 italic=any(start <= at < last for start, last in self.block.italic),
                 bold=any(start <= at < last for start, last in self.block.bold),
@@ -515,14 +520,10 @@ class Leaf:
 
 def gravest(cards: Iterable[Card]) -> Level | None:
     """The gravest level of these remarks."""
-    return max((card.level for card in cards), key=lambda level: level.rank, default=None)
+    grave = max(cards, key=attrgetter("rank"), default=None)
+    return grave and grave.level
 
 
 def first_place(fix: Fix) -> tuple[int, int]:
     """Where a fix is met first: (block, offset)."""
     return min((place.block, place.start) for finding in fix.findings for place in finding.places)
-
-
-def unique(cards: Iterable[Card]) -> list[Card]:
-    """Each card once, in the order of their numbers."""
-    return sorted({card.number: card for card in cards}.values(), key=lambda card: card.number)
