@@ -171,7 +171,7 @@ def finding(section: StudiedSection, tale: Tale) -> Finding:
     return Finding(
         CARD.name,
         Level.WARNING,
-        f"A family story that nobody has weighed: {tale.way.called}.",
+        f"A family story that nobody has weighed; {tale.way.called}.",
         "Say who told it and how it came down, what you looked for, and what you think; or call it a story and stop there."
         + look,
         tuple(place(section.section, sentence) for sentence in tale.sentences),

@@ -90,7 +90,9 @@ def find(id_: str, reading: Reading, paths: Sequence[Path]) -> tuple[SectionRead
     if id_ not in known:
         from storylint.complaints import near
 
-        raise Misuse(f"{where}: no finding has the ID {id_}.{near(id_, known)} 'storylint lint DRAFT --person NAME' shows the IDs.")
+        raise Misuse(
+            f"{where}: no finding has the ID {id_}.{near(id_, known)} 'storylint lint DRAFT --person NAME' shows the IDs."
+        )
     if id_ not in {finding.id for _, finding in stets.apply(reading, list(paths)).every()}:
         raise Misuse(f"{id_} stands already; 'storylint stet --drop {id_}' undoes it.")
     return known[id_]

@@ -32,26 +32,26 @@ class Quick:
     a pattern that tells no case apart may be missed.
     """
 
-    __slots__ = ("every", "flags", "parts")
+    __slots__ = ("flags", "needing", "parts")
 
     def __init__(self, *patterns: str, flags: int = 0) -> None:
         self.flags = flags
-        self.parts = [(part, needed(part, flags)) for pattern in patterns for part in split(pattern)]
-        self.every = frozenset().union(*(groups for _, groups in self.parts))
-        learn(self.every)
+        self.parts = [part for pattern in patterns for part in split(pattern)]
+        self.needing: dict[str, list[int]] = {}  # by each group of letters, which of the parts may fit where it stands
+        for number, part in enumerate(self.parts):
+            for letters in needed(part, flags):
+                self.needing.setdefault(letters, []).append(number)
+        learn(self.needing)
 
     def search(self, text: str, there: Groups | None = None) -> re.Match[str] | None:
         """The first match; ``there`` is what ``seen_in`` gives for the text, where that is at hand."""
         if there is None:
             there = seen_in(text)
-        if there.isdisjoint(self.every):
-            return None
         best: re.Match[str] | None = None
-        for part, groups in self.parts:
-            if not there.isdisjoint(groups):
-                found = compiled(part, self.flags).search(text)
-                if found and (best is None or found.start() < best.start()):
-                    best = found
+        for number in sorted({number for letters in self.needing.keys() & there for number in self.needing[letters]}):
+            found = compiled(self.parts[number], self.flags).search(text)
+            if found and (best is None or found.start() < best.start()):
+                best = found
         return best
 
 
