@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from base64 import b64encode
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, cached_property
@@ -118,7 +118,7 @@ def policy(style: str, script: str) -> str:
 
 def clean(value: Any) -> Any:
     """Text without characters that a page can't hold or that would turn what follows; markup of ours as it is."""
-    return UNSEEN.sub("", value) if type(value) is str else value
+    return UNSEEN.sub("", value) if type(value) is str and not value.isprintable() else value
 
 
 def whole(score: float | None) -> str:
@@ -306,7 +306,7 @@ class Card:
 
     def __init__(self, owner: str, number: int, fix: Fix, page: Page) -> None:
         self.id, self.number, self.fix, self.first = f"{owner}c{number}", number, fix, fix.first
-        self.level, self.rank, self.rule = self.first.level, self.first.level.rank, self.first.rule
+        self.level, self.rank, self.rule = self.first.level.value, self.first.level.rank, self.first.rule
         self.places = [place for finding in fix.findings for place in finding.places]
         self.message = self.first.message if len({finding.message for finding in fix.findings}) == 1 else ""
         self.leaf_of = page.leaf_of
@@ -322,12 +322,13 @@ class Card:
             for p in finding.places
         ]
 
-    def by_message(self) -> list[tuple[str, list[str]]]:
-        """(message, its places), each place as the script reads it: number on the card, paragraph, offsets."""
+    def by_message(self) -> Iterator[tuple[str, str]]:
+        """(message, its places as the script reads them: number on the card, paragraph, offsets)."""
         told: dict[str, list[str]] = defaultdict(list)
         for number, spot in enumerate(self.spots, 1):
             told[spot.message].append(f"{number} {spot.leaf} {spot.at};")
-        return list(told.items())
+        for message, places in told.items():
+            yield f"{len(places)} places:" if self.message else message, "".join(places)
 
     @property
     def offers(self) -> list[Offer]:
@@ -456,7 +457,7 @@ class Piece(NamedTuple):
     text: str
     notes: list[Mark]
     ended: Markup
-    level: Level | None
+    level: str | None
     italic: bool
     bold: bool
 
@@ -486,9 +487,11 @@ class Leaf:
         return TAGS.get(self.block.kind, "p")
 
     @property
-    def wide(self) -> Level | None:
+    def wide(self) -> str | None:
         """The gravest level of remarks about the paragraph as a whole."""
-        return gravest(card for card, place in self.spots if self._covers(place))
+        covering = (card for card, place in self.spots if self._covers(place))
+        grave = max(covering, key=attrgetter("rank"), default=None)
+        return grave.level if grave else None
 
     def _covers(self, place: Place) -> bool:
         return place.start <= 0 and place.end >= len(self.block.text) and self.block.kind is Kind.PARAGRAPH
@@ -496,32 +499,34 @@ class Leaf:
     def pieces(self) -> list[Piece]:
         """The text in pieces that are marked alike throughout."""
         text, end = self.block.text, len(self.block.text)
-        spots = [(card, min(max(place.start, 0), end), min(place.end, end)) for card, place in self.spots]
-        narrow = [(card, start, stop) for card, start, stop in spots if stop - start < end]
+        spots = [(card, min(max(at.start, 0), end), min(max(at.end, 0), end)) for card, at in self.spots]
         looks = (*self.block.italic, *self.block.bold)
         cuts = {0, end, *(mark.at for mark in self.block.marks)}
         cuts |= {at for _, start, stop in spots for at in (start, stop)} | {at for span in looks for at in span}
         edges = sorted(cut for cut in cuts if 0 <= cut <= end)
-        ended: dict[int, set[tuple[int, Markup]]] = defaultdict(set)
-        for card, _, last in spots:
-            ended[last].add((card.number, card.ref))
+        order = {at: number for number, at in enumerate(edges)}
+        levels: list[str | None] = [None] * len(edges)
+        ended: dict[int, dict[str, None]] = defaultdict(dict)  # each card once, in the order of their numbers
+        for card, _, stop in spots:
+            ended[stop][card.ref] = None
+        for card, start, stop in sorted(spots, key=lambda spot: spot[0].rank):  # the gravest over the lighter
+            if stop - start < end:
+                levels[order[start] : order[stop]] = [card.level] * (order[stop] - order[start])
+        italic, bold = (
+            {at for at in edges for start, last in spans if start <= at < last}
+            for spans in (self.block.italic, self.block.bold)
+        )
         return [
             Piece(
                 text[at:stop],
                 notes=[mark for mark in self.block.marks if mark.at == at],
-                ended=Markup("".join(ref for _, ref in sorted(ended[at]))),
-                level=gravest(card for card, start, last in narrow if start <= at < last),
-                italic=any(start <= at < last for start, last in self.block.italic),
-                bold=any(start <= at < last for start, last in self.block.bold),
+                ended=Markup("".join(ended[at])),
+                level=level,
+                italic=at in italic,
+                bold=at in bold,
             )
-            for at, stop in zip(edges, [*edges[1:], end], strict=True)
+            for at, stop, level in zip(edges, [*edges[1:], end], levels, strict=True)
         ]
-
-
-def gravest(cards: Iterable[Card]) -> Level | None:
-    """The gravest level of these remarks."""
-    grave = max(cards, key=attrgetter("rank"), default=None)
-    return grave and grave.level
 
 
 def first_place(fix: Fix) -> tuple[int, int]:
