@@ -1,10 +1,9 @@
 """The reading as one page to look at: self-contained, no network, no server, good on paper.
 
 ``page.html`` is the template, ``page.frame.html`` what it shares with the page of a comparison (see ``compared``),
-``page.css`` its look, ``page.js`` what moves. Every text of a draft reaches the page
-through the template's escaping or through an element tree (see ``charts``); the security policy in the page's head
-admits the two files named here by their hashes and nothing else, so that even a fault of ours could not run a
-draft's words.
+``page.css`` its look, ``page.js`` what moves. Every text of a draft reaches the page through the template's escaping,
+through ``safe`` or through an element tree (see ``charts``); the security policy in the page's head admits the two
+files named here by their hashes and nothing else, so that even a fault of ours could not run a draft's words.
 """
 
 from __future__ import annotations
@@ -24,7 +23,7 @@ from os.path import commonpath
 from pathlib import Path, PurePath
 from typing import Any, NamedTuple
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from storylint import __version__
 from storylint.complaints import Complaint
@@ -119,6 +118,11 @@ def policy(style: str, script: str) -> str:
 def clean(value: Any) -> Any:
     """Text without characters that a page can't hold or that would turn what follows; markup of ours as it is."""
     return UNSEEN.sub("", value) if type(value) is str and not value.isprintable() else value
+
+
+def safe(text: str) -> str:
+    """A draft's text as markup, where it is written here and not in the template."""
+    return escape(clean(text))
 
 
 def whole(score: float | None) -> str:
@@ -450,18 +454,6 @@ class Entry:
 # ------------------------------------------------------------------------------------------------------- one paragraph
 
 
-class Piece(NamedTuple):
-    """Words that are marked alike, by the gravest level of what is said of them. Before them stand the marks of notes
-    and the numbers of the remarks that end there."""
-
-    text: str
-    notes: list[Mark]
-    ended: Markup
-    level: str | None
-    italic: bool
-    bold: bool
-
-
 TAGS = {Kind.HEADING: "h4", Kind.QUOTATION: "blockquote"}
 
 
@@ -496,37 +488,43 @@ class Leaf:
     def _covers(self, place: Place) -> bool:
         return place.start <= 0 and place.end >= len(self.block.text) and self.block.kind is Kind.PARAGRAPH
 
-    def pieces(self) -> list[Piece]:
-        """The text in pieces that are marked alike throughout."""
+    def words(self) -> Markup:
+        """The text in pieces that are marked alike, by the gravest level of what is said of them. Before them stand the
+        marks of notes and the numbers of the remarks that end there."""
         text, end = self.block.text, len(self.block.text)
         spots = [(card, min(max(at.start, 0), end), min(max(at.end, 0), end)) for card, at in self.spots]
-        looks = (*self.block.italic, *self.block.bold)
+        looks = (("i", self.block.italic), ("b", self.block.bold))
         cuts = {0, end, *(mark.at for mark in self.block.marks)}
-        cuts |= {at for _, start, stop in spots for at in (start, stop)} | {at for span in looks for at in span}
+        cuts |= {at for _, start, stop in spots for at in (start, stop)}
+        cuts |= {at for _, spans in looks for span in spans for at in span}
         edges = sorted(cut for cut in cuts if 0 <= cut <= end)
         order = {at: number for number, at in enumerate(edges)}
-        levels: list[str | None] = [None] * len(edges)
-        ended: dict[int, dict[str, None]] = defaultdict(dict)  # each card once, in the order of their numbers
-        for card, _, stop in spots:
-            ended[stop][card.ref] = None
+        before: dict[int, list[str]] = defaultdict(list)
+        for mark in self.block.marks:
+            before[mark.at].append(self._called(mark))
+        levels = [""] * len(edges)
         for card, start, stop in sorted(spots, key=lambda spot: spot[0].rank):  # the gravest over the lighter
             if stop - start < end:
                 levels[order[start] : order[stop]] = [card.level] * (order[stop] - order[start])
-        italic, bold = (
-            {at for at in edges for start, last in spans if start <= at < last}
-            for spans in (self.block.italic, self.block.bold)
-        )
-        return [
-            Piece(
-                text[at:stop],
-                notes=[mark for mark in self.block.marks if mark.at == at],
-                ended=Markup("".join(ended[at])),
-                level=level,
-                italic=at in italic,
-                bold=at in bold,
-            )
-            for at, stop, level in zip(edges, [*edges[1:], end], levels, strict=True)
-        ]
+        for card, _, stop in spots:
+            if card.ref not in before[stop]:
+                before[stop].append(card.ref)
+        told: list[str] = []
+        for at, stop, level in zip(edges, [*edges[1:], end], levels, strict=True):
+            told += before.get(at, ())
+            piece = safe(text[at:stop])
+            if level and piece:
+                piece = f'<mark class="{level}">{piece}</mark>'
+            for tag, spans in looks:
+                if spans and piece and any(start <= at < last for start, last in spans):
+                    piece = f"<{tag}>{piece}</{tag}>"
+            told.append(piece)
+        return Markup("".join(told))
+
+    def _called(self, mark: Mark) -> str:
+        number = safe(mark.number)
+        link = number if mark.note is None else f'<a href="#{self.entry.id}n{mark.note}">{number}</a>'
+        return f'<sup class="note">{link}</sup>'
 
 
 def first_place(fix: Fix) -> tuple[int, int]:
