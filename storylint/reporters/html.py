@@ -294,8 +294,7 @@ class Spot(NamedTuple):
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """An event of the right time and place."""
 
     what: str
@@ -328,9 +327,10 @@ class Card:
 
     def by_message(self) -> Iterator[tuple[str, str]]:
         """(message, its places as the script reads them: number on the card, paragraph, offsets)."""
+        messages = (finding.message for finding in self.fix.findings for _ in finding.places)
         told: dict[str, list[str]] = defaultdict(list)
-        for number, spot in enumerate(self.spots, 1):
-            told[spot.message].append(f"{number} {spot.leaf} {spot.at};")
+        for number, (p, message) in enumerate(zip(self.places, messages, strict=True), 1):
+            told[message].append(f"{number} {self.leaf_of.get((p.path, p.block), '')} {p.start}-{p.end};")
         for message, places in told.items():
             yield f"{len(places)} places:" if self.message else message, "".join(places)
 
@@ -477,6 +477,11 @@ class Leaf:
     def tag(self) -> str:
         """The element that holds it."""
         return TAGS.get(self.block.kind, "p")
+
+    @property
+    def above(self) -> Markup:
+        """The numbers and rules of the remarks that stand beside an earlier paragraph."""
+        return Markup(", ".join(f"{card.ref} {safe(card.rule)}" for card in self.again))
 
     @property
     def wide(self) -> str | None:
