@@ -453,7 +453,6 @@ class Entry:
 
 # ------------------------------------------------------------------------------------------------------- one paragraph
 
-
 TAGS = {Kind.HEADING: "h4", Kind.QUOTATION: "blockquote"}
 
 
@@ -498,33 +497,36 @@ class Leaf:
         marks of notes and the numbers of the remarks that end there."""
         text, end = self.block.text, len(self.block.text)
         spots = [(card, min(max(at.start, 0), end), min(max(at.end, 0), end)) for card, at in self.spots]
-        looks = (("i", self.block.italic), ("b", self.block.bold))
-        cuts = {0, end, *(mark.at for mark in self.block.marks)}
-        cuts |= {at for _, start, stop in spots for at in (start, stop)}
-        cuts |= {at for _, spans in looks for span in spans for at in span}
-        edges = sorted(cut for cut in cuts if 0 <= cut <= end)
-        order = {at: number for number, at in enumerate(edges)}
         before: dict[int, list[str]] = defaultdict(list)
         for mark in self.block.marks:
             before[mark.at].append(self._called(mark))
-        levels = [""] * len(edges)
-        for card, start, stop in sorted(spots, key=lambda spot: spot[0].rank):  # the gravest over the lighter
-            if stop - start < end:
-                levels[order[start] : order[stop]] = [card.level] * (order[stop] - order[start])
         for card, _, stop in spots:
             if card.ref not in before[stop]:
                 before[stop].append(card.ref)
         told: list[str] = []
-        for at, stop, level in zip(edges, [*edges[1:], end], levels, strict=True):
+        for at, stop, level in self._pieces(spots, end):
             told += before.get(at, ())
             piece = safe(text[at:stop])
             if level and piece:
                 piece = f'<mark class="{level}">{piece}</mark>'
-            for tag, spans in looks:
+            for tag, spans in (("i", self.block.italic), ("b", self.block.bold)):
                 if spans and piece and any(start <= at < last for start, last in spans):
                     piece = f"<{tag}>{piece}</{tag}>"
             told.append(piece)
         return Markup("".join(told))
+
+    def _pieces(self, spots: Sequence[tuple[Card, int, int]], end: int) -> Iterator[tuple[int, int, str]]:
+        """(start, end, gravest level): the text cut wherever something begins, ends or stands."""
+        cuts = {0, end, *(mark.at for mark in self.block.marks)}
+        cuts |= {at for span in (*self.block.italic, *self.block.bold) for at in span}
+        cuts |= {at for _, start, stop in spots for at in (start, stop)}
+        edges = sorted(cut for cut in cuts if 0 <= cut <= end)
+        order = {at: number for number, at in enumerate(edges)}
+        levels = [""] * len(edges)
+        for card, start, stop in sorted(spots, key=lambda spot: spot[0].rank):  # the gravest over the lighter
+            if stop - start < end:
+                levels[order[start] : order[stop]] = [card.level] * (order[stop] - order[start])
+        return zip(edges, [*edges[1:], end], levels, strict=True)
 
     def _called(self, mark: Mark) -> str:
         number = safe(mark.number)
