@@ -18,7 +18,6 @@ from functools import cache, cached_property
 from hashlib import sha256
 from importlib.resources import files
 from itertools import pairwise
-from operator import attrgetter
 from os.path import commonpath
 from pathlib import Path, PurePath
 from typing import Any, NamedTuple
@@ -327,10 +326,9 @@ class Card:
 
     def by_message(self) -> Iterator[tuple[str, str]]:
         """(message, its places as the script reads them: number on the card, paragraph, offsets)."""
-        messages = (finding.message for finding in self.fix.findings for _ in finding.places)
         told: dict[str, list[str]] = defaultdict(list)
-        for number, (p, message) in enumerate(zip(self.places, messages, strict=True), 1):
-            told[message].append(f"{number} {self.leaf_of.get((p.path, p.block), '')} {p.start}-{p.end};")
+        for number, spot in enumerate(self.spots, 1):
+            told[spot.message].append(f"{number} {spot.leaf} {spot.at};")
         for message, places in told.items():
             yield f"{len(places)} places:" if self.message else message, "".join(places)
 
@@ -393,11 +391,6 @@ class Entry:
         scores = self.section.scores
         named = [(name, self.section.shares[name]) for name in RULES if name in self.section.shares]
         return [(name, share, scores[name]) for name, share in named if share.whole > 0]
-
-    @property
-    def rules(self) -> str:
-        """The rules of its remarks, as the script reads them."""
-        return "".join(f"{card.rule} " for card in self.cards)
 
     @property
     def offers(self) -> list[Offer]:
@@ -485,9 +478,7 @@ class Leaf:
     @property
     def wide(self) -> str | None:
         """The gravest level of remarks about the paragraph as a whole."""
-        covering = (card for card, place in self.spots if self._covers(place))
-        grave = max(covering, key=attrgetter("rank"), default=None)
-        return grave.level if grave else None
+        return max(((card.rank, card.level) for card, at in self.spots if self._covers(at)), default=(0, None))[1]
 
     def _covers(self, place: Place) -> bool:
         return place.start <= 0 and place.end >= len(self.block.text) and self.block.kind is Kind.PARAGRAPH
