@@ -32,6 +32,7 @@ from storylint.study.unfinished import is_reminder, outside_quotations
 
 CARD = Card(
     name="leftovers",
+    version=2,
     summary="placeholders, notes to oneself, empty slots and other debris",
     bad=(
         Example(

@@ -39,6 +39,7 @@ from storylint.study.study import Book, StudiedSection
 
 CARD = Card(
     name="living",
+    version=2,
     summary="particulars of people who may be living",
     scope="book",
     options=(
