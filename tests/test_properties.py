@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -122,16 +124,32 @@ def test_renaming_everybody_changes_no_boilerplate_and_no_template(body: list[li
         assert score(section(text), rule) == score(section(renamed), rule)
 
 
+MENDED = (
+    "He would not hear of the new powder, and he was the last man in the gallery to be seen tamping with a stick.",
+    "What the steward thought of it he told nobody, but the dog was never again let into the weighing shed.",
+    "There was a pear tree against the wall, which she had grown from a pip out of spite.",
+)
+
+
+@pytest.mark.parametrize("rule", ["boilerplate", "templates"])
 @QUICK
 @given(paragraphs)
-def test_mending_what_boilerplate_names_never_lowers_its_score(body: list[list[str]]) -> None:
+def test_telling_what_a_finding_names_never_lowers_its_score(rule: str, body: list[list[str]]) -> None:
     before = section(draft(body))
-    named = {place.quote for f in before.findings if f.rule == "boilerplate" for place in f.places}
-    told = (
-        "He would not hear of the new powder, and he was the last man in the gallery to be seen tamping with a stick."
-    )
-    mended = [[told if re.sub(r"\[\^\d\]", "", s) in named else s for s in paragraph] for paragraph in body]
-    assert score(section(draft(mended)), "boilerplate") >= score(before, "boilerplate") - 1e-9
+    named = {place.quote for f in before.findings if f.rule == rule for place in f.places}
+    told = itertools.cycle(MENDED)
+    mended = [[next(told) if re.sub(r"\[\^\d\]", "", s) in named else s for s in paragraph] for paragraph in body]
+    assert score(section(draft(mended)), rule) >= score(before, rule) - 1e-9
+
+
+@QUICK
+@given(paragraphs, st.data())
+def test_a_sentence_about_the_world_never_lowers_context(body: list[list[str]], data: st.DataObject) -> None:
+    long = [*map(list, body), [TOLD[1], TOLD[3], TOLD[4]]]  # a section of a few words is not asked for the world
+    before = score(section(draft(long)), "context")
+    world = "In those years a quarryman was paid by the ton, and no law kept a boy of ten out of the galleries."
+    long[data.draw(st.integers(0, len(body) - 1))].append(world)
+    assert score(section(draft(long)), "context") >= before - 1e-9
 
 
 @QUICK
