@@ -65,7 +65,11 @@ def run(args: argparse.Namespace) -> int:
     made = commented(draft, data, found.made)
     check(draft, made)
     package.written(args.copy, made)
-    left = f"; {found.left_out} places are left without one (--most 0 comments on all)" if found.left_out else ""
+    left = (
+        f"; {found.left_out} places have none, so that the page can be read (--most 0 gives each its comment)"
+        if found.left_out
+        else ""
+    )
     print(f"{args.copy}: {len(found.made)} comments{left}")
     return Exit.RULE_CRASHED if reading.crashes else Exit.CLEAN
 
