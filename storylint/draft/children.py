@@ -32,7 +32,7 @@ VITAL = re.compile(
 )
 
 
-_BORN = re.compile(r"[,;]? (?:\((?:born|b\.|1[5-9]\d\d)|(?:was )?born\b|b\.|bp\.|bapt)")
+_BORN = re.compile(r"[,;]? (?:\((?:born|b\.|1[5-9]\d\d)|born\b|b\.|bp\.|bapt)")
 
 
 @dataclass(slots=True)
@@ -127,7 +127,7 @@ def _continues(draft: Draft, block: Block, text: str, state: _ChildRun) -> bool:
     state.labelled = bool(block.label)
     listed = (block.kind is Kind.ITEM or indent > 0) and (state.shape != "bare" or indent == state.indent)
     if number and number.form == "arabic":
-        return _counts_on(text, number, indent, state) if listed or state.shape != "bare" else False
+        return (listed or state.shape != "bare") and _counts_on(text, number, indent, state)
     family = parent_of(number.text, System.DABOVILLE) if number and number.form == "dotted" else None
     if state.shape == "bare" and family != state.family:
         return False

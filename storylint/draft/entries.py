@@ -155,7 +155,9 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
     kept = set(forms)
     for form in forms - numbered:
         loose = weights[form].linked < 0.34
-        if form in titled:
+        if form.style.startswith("story"):  # 'The Family of Jane Lloyd' in the entry of her husband
+            inside = any(weights[other].names >= weights[form].names for other in forms - {form})
+        elif form in titled:
             inside = bool(level) and form.level > level
         elif form.style in ("capitals", "bold", "italic"):
             inside = loose and (strict or _outnumbered(form, titled, weights, 3))

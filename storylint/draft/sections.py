@@ -13,7 +13,7 @@ from storylint.draft.entries import find_entries
 from storylint.draft.forms import Form, Opening
 from storylint.draft.matter import divides, matter
 from storylint.draft.model import Block, Draft, Kind, Section
-from storylint.draft.names import read_name, spoken
+from storylint.draft.names import NOT_NAMES, read_name, spoken
 from storylint.draft.numbering import (
     System,
     decide_system,
@@ -189,7 +189,7 @@ def _family_surname(entries: Iterable[Opening], bare: set[Form]) -> str:
 def _titled_surname(draft: Draft) -> str:
     """The surname in the book's title: 'The Trefnant Family'."""
     titles = (_FAMILY.search(block.text) for block in draft.blocks[:4] if block.words < 15)
-    return next((found[1] for found in titles if found), "")
+    return next((found[1] for found in titles if found and found[1].casefold() not in NOT_NAMES), "")
 
 
 _FAMILY = re.compile(r"\b([A-ZÀ-Þ][\w'’-]+) (?i:family|genealogy)\b")

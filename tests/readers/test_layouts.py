@@ -170,3 +170,24 @@ def test_bold_openings_in_markdown_are_not_taken_for_set_in_children() -> None:
     text = "\n".join(_book(lambda p: (f"**{p.name} Gethin**", f" {p.told}"), lambda text: [text], [""]))
     people = [section.person for section in split(markdown.read("book.md", text.encode(), "")) if section.person]
     assert people == [f"{p.name} Gethin" for p in FAMILY]
+
+
+def test_a_story_inside_the_entries_of_another_layout_is_nobodys_entry() -> None:
+    lines = list(_book(LAYOUTS["numbered capitals"], lambda text: [text], [""]))
+    at = next(at for at, line in enumerate(lines) if line.startswith("2. OWEN"))
+    lines[at + 1 : at + 1] = [
+        "",
+        "The Family of Jane Lloyd",
+        "",
+        "Jane Lloyd was born in 1780 at Carneddi. Her father kept bees.",
+    ]
+    people = [
+        section.person for section in split(txt.read("book.txt", "\n".join(lines).encode(), "")) if section.person
+    ]
+    assert people == [f"{p.name} Gethin" for p in FAMILY]
+
+
+def test_our_family_is_no_surname() -> None:
+    text = "\n".join(_book(LAYOUTS["forename alone"], lambda text: [text], [""])).replace("THE GETHIN", "OUR")
+    people = [section.person for section in split(txt.read("book.txt", text.encode(), "")) if section.person]
+    assert people == [p.name for p in FAMILY]
