@@ -7,8 +7,8 @@ look up their own entry and close the book.
 How it is judged. Every word is sorted into classes; what remains are the told words. A sentence with few of them, with the
 words of records instead, and with a pattern that returns elsewhere in the book, speaks in the machine's voice. Its
 neighbours are heard too: a bare date inside a told life is the teller's, and an odd fact inside a list of facts is the
-machine's; in a short section they count for less. The vital paragraph with which a Register-style entry opens is left alone where a told life follows, and so is
-the only bare fact of a told life: there the teller was in a hurry.
+machine's; in a short section they count for less. The vital paragraph with which a Register-style entry opens is left
+alone where a told life follows, and so is the only bare fact of a told life: there the teller was in a hurry.
 """
 
 from __future__ import annotations

@@ -2,8 +2,8 @@
 
 A program has one wording for each kind of fact. The reader notices at the third time, and from then on hears the pattern
 and not the person. This rule finds sentences that are alike once names, dates, numbers and kin are taken out, in the
-section and across the whole book. In a long book it takes more of them, unless one section has three. In a compiled genealogy that states its facts by a
-fixed formula, as the Register style does, only the formulas that state nothing are named.
+section and across the whole book. In a long book it takes more of them, unless one section has three. In a compiled genealogy
+that states its facts by a fixed formula, as the Register style does, only the formulas that state nothing are named.
 """
 
 from __future__ import annotations
