@@ -24,8 +24,7 @@ from typing import NamedTuple
 from storylint.draft.model import Block, Kind, Mark, Note, Section
 from storylint.findings import Finding, Level, Place
 from storylint.rule import Card, Example, Options, words_at
-from storylint.study import quick
-from storylint.study.quick import Groups, Quick
+from storylint.study.quick import May, Quick, may_fit
 from storylint.study.sentences import split
 from storylint.study.study import Book, StudiedSection
 from storylint.study.unfinished import is_reminder, outside_quotations
@@ -77,10 +76,10 @@ class Sign:
     patterns: tuple[Quick, ...]
     where: frozenset[str]  # kinds of block; empty: all of them, and notes
 
-    def seen(self, text: str, there: Groups) -> re.Match[str] | None:
+    def seen(self, text: str, may: May) -> re.Match[str] | None:
         """Where the sign is in the text, by the first of its patterns that fits, or None."""
         for pattern in self.patterns:
-            if match := pattern.search(text, there):
+            if match := pattern.search(text, may):
                 return match
         return None
 
@@ -218,11 +217,11 @@ def seen_in(text: str, kind: Kind) -> Iterator[Seen]:
         if is_reminder(bracket.group(1)) or IN_BRACKETS.match(bracket.group(1)):
             yield Seen(sign_of(NOTE_TO_ONESELF), bracket.group())
             break
-    there = quick.seen_in(plain)
+    may = may_fit(plain)
     for sign in signs():
         if sign.where and kind.value not in sign.where:
             continue
-        if match := sign.seen(plain, there):
+        if match := sign.seen(plain, may):
             yield Seen(sign, around(text, match.start(), match.end()))
 
 

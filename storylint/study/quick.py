@@ -8,7 +8,7 @@ is seen many times faster. The letters are taken from the pattern itself, so tha
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 from importlib import import_module
 from types import SimpleNamespace
@@ -22,6 +22,7 @@ COMMON = frozenset(
 )
 
 Groups = frozenset[str]
+May = Mapping[object, Sequence[int]]  # by each pattern that may fit in a text, which of its parts
 
 
 class Quick:
@@ -32,23 +33,20 @@ class Quick:
     a pattern that tells no case apart may be missed.
     """
 
-    __slots__ = ("flags", "needing", "parts")
+    __slots__ = ("flags", "parts")
 
     def __init__(self, *patterns: str, flags: int = 0) -> None:
         self.flags = flags
         self.parts = [part for pattern in patterns for part in split(pattern)]
-        self.needing: dict[str, list[int]] = {}  # by each group of letters, which of the parts may fit where it stands
         for number, part in enumerate(self.parts):
-            for letters in needed(part, flags):
-                self.needing.setdefault(letters, []).append(number)
-        learn(self.needing)
+            learn(self, number, needed(part, flags))
 
-    def search(self, text: str, there: Groups | None = None) -> re.Match[str] | None:
-        """The first match; ``there`` is what ``seen_in`` gives for the text, where that is at hand."""
-        if there is None:
-            there = seen_in(text)
+    def search(self, text: str, may: May | None = None) -> re.Match[str] | None:
+        """The first match; ``may`` is what ``may_fit`` gives for the text, where that is at hand."""
+        if may is None:
+            may = may_fit(text)
         best: re.Match[str] | None = None
-        for number in sorted({number for letters in self.needing.keys() & there for number in self.needing[letters]}):
+        for number in may.get(self, ()):
             found = compiled(self.parts[number], self.flags).search(text)
             if found and (best is None or found.start() < best.start()):
                 best = found
@@ -57,6 +55,7 @@ class Quick:
 
 # ---------------------------------------------------------------------------------------------------- which are there
 
+NEEDING: dict[str, list[tuple[object, int]]] = {}  # by each group of letters, the patterns that need it, and the part
 # Groups of letters by one of their three-letter pieces; those that are shorter, by themselves.
 BY_PIECE: dict[str, set[str]] = {}
 SHORT: set[str] = set()
@@ -66,15 +65,16 @@ RARE = " etaoinshrdlucmfwypvbgkqjxz"  # letters of English from the commonest on
 SPACE = re.compile(r"\s")
 
 
-def learn(groups: Iterable[str]) -> None:
-    """Let these groups be looked for in every text."""
+def learn(pattern: object, number: int, groups: Iterable[str]) -> None:
+    """Let the groups that a part of a pattern needs be looked for in every text."""
     for letters in groups:
+        NEEDING.setdefault(letters, []).append((pattern, number))
         pieces = [letters[at : at + 3] for at in range(len(letters) - 2)]
         if pieces:
             BY_PIECE.setdefault(max(pieces, key=rarity), set()).add(letters)
         else:
             SHORT.add(letters)
-    seen_in.cache_clear()
+    may_fit.cache_clear()
 
 
 def rarity(piece: str) -> int:
@@ -83,14 +83,23 @@ def rarity(piece: str) -> int:
 
 
 @lru_cache(maxsize=5000)
-def seen_in(text: str) -> frozenset[str]:
-    """Of all groups those that stand in the text, folded. Rule after rule asks this of the same sentences."""
+def may_fit(text: str) -> May:
+    """The patterns whose letters stand in the text, folded, and which of their parts, in order. Rule after rule asks
+    this of the same sentences."""
     folded = text.casefold()
     if not folded.isprintable():  # then there may be white space other than the plain space, as which all is sought
         folded = SPACE.sub(" ", folded)
-    pieces = BY_PIECE.keys() & {folded[at : at + 3] for at in range(len(folded) - 2)}
-    found = [letters for piece in pieces for letters in BY_PIECE[piece] if letters in folded]
-    return frozenset([*found, *(letters for letters in SHORT if letters in folded)])
+    found: dict[object, set[int]] = {}
+    for piece in BY_PIECE.keys() & {folded[at : at + 3] for at in range(len(folded) - 2)}:
+        for letters in BY_PIECE[piece]:
+            if letters in folded:
+                for pattern, number in NEEDING[letters]:
+                    found.setdefault(pattern, set()).add(number)
+    for letters in SHORT:
+        if letters in folded:
+            for pattern, number in NEEDING[letters]:
+                found.setdefault(pattern, set()).add(number)
+    return {pattern: sorted(numbers) for pattern, numbers in found.items()}
 
 
 @cache
