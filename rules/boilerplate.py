@@ -120,7 +120,7 @@ def left_standing(section: StudiedSection, heard: Heard, bad: Heard, options: Op
 def formula(voice: Voice) -> bool:
     """True for an empty slot, and for 'No further facts are known of her' where it comes again: said once, that somebody
     is not known is what a genealogist found."""
-    return bool(voice.features.get("empty slot")) or (hollow(voice) and bool(voice.features.get("pattern returns")))
+    return voice.empty_slot or (hollow(voice) and voice.returns)
 
 
 def by_itself(sentence: Sentence, voice: Voice) -> bool:
@@ -157,7 +157,7 @@ def why(sentence: Sentence, voice: Voice, stands: str) -> str:
     """The measure in words, for the author who wants to disagree."""
     told = told_words(sentence)
     left = f"told words: {', '.join(told[:6])}{' …' if len(told) > 6 else ''}" if told else "no told words"
-    returns = "; its pattern comes again" if voice.features.get("pattern returns") else ""
+    returns = "; its pattern comes again" if voice.returns else ""
     return f"{left}{returns}; machine's voice {voice.machine:.0%}"
 
 

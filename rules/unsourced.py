@@ -18,7 +18,7 @@ from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.citations import Offer, offers
 from storylint.study.life import YEAR
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.voice import Voice, voices_in
+from storylint.study.voice import Voice, hollow, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, PLACE, PRONOUN, TOLD, VITAL, WORK
 
 CARD = Card(
@@ -105,8 +105,7 @@ def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
 
 def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:
     """'Jane was born in .' and 'No further facts are known of her': the machine had no fact to put into its sentence."""
-    empty = voice.features.get("empty slot") or voice.features.get("nothing on record")
-    return bool(empty) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
+    return hollow(voice) and voice.machine >= 0.5 and DATE not in sentence.tags and sentence.tags.count(TOLD) <= 2
 
 
 PARTICULARS = NAME + DATE + KIN + WORK + PLACE + PRONOUN + VITAL

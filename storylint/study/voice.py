@@ -16,10 +16,10 @@ from __future__ import annotations
 import math
 import re
 import tomllib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from functools import cache
 from importlib.resources import files
+from typing import NamedTuple
 
 from storylint.study import patterns
 from storylint.study.study import FINITE, MONTHS, Book, Sentence, StudiedSection
@@ -39,7 +39,9 @@ from storylint.study.words import (
     group_words,
 )
 
+FACTS = NAME + DATE + NUMBER + KIN + VITAL + RECORD + WORK + PLACE
 JUDGEMENTS = ("machine", "claim", "world")
+ALONE = ("machine alone", "claim alone", "world alone")  # the same of a sentence by itself
 # 'No will has been found', 'Little is recorded of': the machine, or a scholar, saying that there is nothing to say.
 NOTHING = frozenset("no not little nothing none never unknown undetermined whether few n't neither".split())
 ON_RECORD = frozenset(
@@ -67,14 +69,20 @@ def group(name: str) -> frozenset[str]:
     return frozenset(forms_of(name))
 
 
-@dataclass(slots=True)
-class Voice:
-    """The three judgements on one sentence, as probabilities from 0 to 1, and those features of it that are not 0."""
+class Voice(NamedTuple):
+    """The three judgements on one sentence, as probabilities from 0 to 1, and what else the rules ask of it.
+
+    ``alone`` are the ``odds`` of the machine's voice where the sentence is heard by itself. It has an ``empty_slot``, says
+    that there is ``nothing`` on record, or has a pattern that ``returns`` in the book.
+    """
 
     machine: float
     claim: float
     world: float
-    features: dict[str, float]
+    alone: float
+    empty_slot: bool
+    nothing: bool
+    returns: bool
 
 
 TOLD_ALONE = -0.1  # ``odds`` below which a sentence by itself is told: less than 0.38 sure of the machine
@@ -82,12 +90,12 @@ TOLD_ALONE = -0.1  # ``odds`` below which a sentence by itself is told: less tha
 
 def told_alone(voice: Voice) -> bool:
     """True for a sentence that, heard by itself, has a teller's voice, whatever its neighbours make of it."""
-    return voice.features.get("alone machine", 0.0) < TOLD_ALONE
+    return voice.alone < TOLD_ALONE
 
 
 def hollow(voice: Voice) -> bool:
     """True for a sentence that states no fact: an empty slot, or 'No further facts are known'."""
-    return bool(voice.features.get("empty slot") or voice.features.get("nothing on record"))
+    return voice.empty_slot or voice.nothing
 
 
 def odds(p: float) -> float:
@@ -96,7 +104,8 @@ def odds(p: float) -> float:
     return math.log(p / (1 - p)) / 5
 
 
-Table = dict[str, dict[str, float]]
+Features = dict[str, float]
+Table = dict[str, Features]
 
 
 @cache
@@ -110,31 +119,33 @@ def squash(x: float) -> float:
     return 1 / (1 + math.exp(-max(-40.0, min(40.0, x))))
 
 
-def judge(table: Table, name: str, features: dict[str, float]) -> float:
-    """One judgement's probability for these features."""
-    return judge_all(table, (name,), features)[0]
+class Scale:
+    """The weights of several judgements, so that a sentence's features are gone through once for all of them."""
 
+    def __init__(self, table: Table, names: Sequence[str]) -> None:
+        weighed = [table.get(name, {}) for name in names]
+        self.bases = [each.get("base", 0.0) for each in weighed]
+        self.weights = {
+            feature: [each.get(feature, 0.0) for each in weighed] for each in weighed for feature in each
+        }
 
-def judge_all(table: Table, names: Sequence[str], features: dict[str, float]) -> list[float]:
-    """The probabilities of several judgements for the same features."""
-    shown = [(key, value) for key, value in features.items() if value]
-    scales = [table.get(name, {}) for name in names]
-    return [
-        squash(scale.get("base", 0.0) + sum(scale.get(key, 0.0) * value for key, value in shown)) for scale in scales
-    ]
+    def probabilities(self, features: Features) -> list[float]:
+        """Each judgement's probability for these features."""
+        shown = [(self.weights[name], value) for name, value in features.items() if value and name in self.weights]
+        return [squash(base + sum([each[at] * value for each, value in shown])) for at, base in enumerate(self.bases)]
 
 
 def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]:
     """What the sentence shows by itself. Shares are of its words, punctuation left out; counts are capped."""
     lower, tags = sentence.lower, sentence.tags
-    words = [(w, t) for w, t in zip(lower, tags, strict=True) if t != STOP]
+    words = [pair for pair in zip(lower, tags, strict=True) if pair[1] != STOP]
     length = max(1, len(words))
-    told = tags.count(TOLD)
-    facts = sentence.count(NAME + DATE + NUMBER + KIN + VITAL + RECORD + WORK + PLACE)
+    count = {tag: tags.count(tag) for tag in TOLD + FACTS}
+    told, facts = count[TOLD], sum([count[tag] for tag in FACTS])
     content = max(1, told + facts)
     has = set(lower)
 
-    kinds = "".join(t for _, t in words)
+    kinds = "".join([tag for _, tag in words])
 
     def any_of(key: str) -> float:
         return float(not group_words("tell", key).isdisjoint(has))
@@ -145,7 +156,9 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
             return 0.0
         return float(any(w in cues and TOLD in kinds[i + 1 : i + 9] for i, (w, _) in enumerate(words)))
 
-    strong = sum(1 for w, t in words if t == TOLD and (w.endswith("ed") or w in group_words("past", "verbs")))
+    strong_past = group_words("past", "verbs")
+    strong = sum([tag == TOLD and (word.endswith("ed") or word in strong_past) for word, tag in words])
+    empty_slot = float(bool(EMPTY_SLOT.search(sentence.text)))
     first, first_tag = words[0] if words else ("", STOP)
     return {
         "told share": told / content,
@@ -155,9 +168,9 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
         "told some": float(told <= 3),
         "told many": min(told, 12) / 12,
         "told verbs": min(strong, 3) / 3,
-        "slot share": sentence.count(NAME + DATE + NUMBER) / length,
-        "record share": sentence.count(RECORD + VITAL) / length,
-        "record words": min(sentence.count(RECORD), 4) / 4,
+        "slot share": (count[NAME] + count[DATE] + count[NUMBER]) / length,
+        "record share": (count[RECORD] + count[VITAL]) / length,
+        "record words": min(count[RECORD], 4) / 4,
         "vital word": float(VITAL in tags),
         "kin word": float(KIN in tags),
         "work word": float(WORK in tags),
@@ -187,19 +200,24 @@ def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]
         "opens with it": float(first == "it"),
         "my": float("my" in has),
         "present tense": float(not {"is", "are", "has", "says", "gives", "hangs", "stands"}.isdisjoint(has)),
-        "world words": min(sum(1 for w in lower if w in group("world")), 5) / 5,
-        "habit": min(sum(1 for w in lower if w in group("habit")), 3) / 3,
+        "world words": min(how_many(lower, group("world")), 5) / 5,
+        "habit": min(how_many(lower, group("habit")), 3) / 3,
         "opinion": float(not group("opinion").isdisjoint(has)),
         "hearsay": float(not group("hearsay").isdisjoint(has)),
         "nothing on record": float(not NOTHING.isdisjoint(has) and not ON_RECORD.isdisjoint(has) and told <= 5),
-        "empty slot": float(bool(EMPTY_SLOT.search(sentence.text))),
+        "empty slot": empty_slot,
         "year alone": float(DATE in tags and not MONTHS & has and NUMBER not in tags),
         "day and year": float(DATE in tags and bool(MONTHS & has) and NUMBER in tags),
         "chain of places": float(bool(CHAIN.search(sentence.text))),
         "no subject": float(first in BARE),
-        "empty slot, no date": float(bool(EMPTY_SLOT.search(sentence.text)) and DATE not in tags),
+        "empty slot, no date": float(bool(empty_slot) and DATE not in tags),
         **about(sentence, words, family),
     }
+
+
+def how_many(words: Sequence[str], group: frozenset[str]) -> int:
+    """How many of the words are of the group."""
+    return sum([word in group for word in words])
 
 
 def passive(words: Sequence[tuple[str, str]]) -> bool:
@@ -213,20 +231,18 @@ def passive(words: Sequence[tuple[str, str]]) -> bool:
 def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozenset[str]) -> dict[str, float]:
     """Of whom it speaks: the family by name or pronoun, or people in general."""
     lower = [w for w, _ in words]
+    has = set(lower)
     pronouns = [i for i, (w, _) in enumerate(words) if w in group_words("tell", "pronoun")]
     vague = [i for i, w in enumerate(lower) if w in VAGUE and set(lower[max(0, i - 3) : i]) & INDEFINITE]
     trade = [i for i, (w, t) in enumerate(words) if t == WORK and set(lower[max(0, i - 2) : i]) & INDEFINITE and i <= 4]
     bound = vague + trade
     free = [i for i in pronouns if not any(v < i for v in bound)]
-    ours = {
-        word.lower() for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word in family
-    }
+    names = [word for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME]
+    ours = {word.lower() for word in names if word in family}
     named = len(ours)
-    teller = not {"i", "we", "my", "our", "me", "us", "i'm", "i've", "i'd"}.isdisjoint(lower)
-    thinks = not group("opinion").isdisjoint(lower) or not group_words("tell", "mood").isdisjoint(lower)
-    foreign = sum(
-        1 for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME and word not in family
-    )
+    teller = not {"i", "we", "my", "our", "me", "us", "i'm", "i've", "i'd"}.isdisjoint(has)
+    thinks = not group("opinion").isdisjoint(has) or not group_words("tell", "mood").isdisjoint(has)
+    foreign = len(names) - how_many(names, family)
     subject = next((i for i, (_, t) in enumerate(words) if t in (NAME, PRONOUN, KIN, WORK, TOLD, RECORD)), 0)
     subject_ours = (
         bool(words)
@@ -241,16 +257,16 @@ def about(sentence: Sentence, words: Sequence[tuple[str, str]], family: frozense
         "family named": float(named > 0),
         "he or she": float(bool(free)),
         "bound pronoun": float(bool(pronouns) and not free),
-        "they": float(not group_words("tell", "plural").isdisjoint(lower)),
+        "they": float(not group_words("tell", "plural").isdisjoint(has)),
         "own kin": float(kin_owned),
-        "people in general": float(bool(vague) or not group_words("tell", "generic").isdisjoint(lower)),
+        "people in general": float(bool(vague) or not group_words("tell", "generic").isdisjoint(has)),
         "trade in general": float(bool(trade)),
         "other names": min(foreign, 4) / 4,
         "subject ours": float(subject_ours),
         "we or I": float(teller),
         "I think": float(teller and thinks),
         "I did": float(teller and not thinks and any(t == TOLD for _, t in words)),
-        "hearsay ours": float(not group("hearsay").isdisjoint(lower) and (named > 0 or bool(pronouns) or teller)),
+        "hearsay ours": float(not group("hearsay").isdisjoint(has) and (named > 0 or bool(pronouns) or teller)),
         "I open": float(lower[:1] == ["i"]),
         "no family": float(not named and not free and not kin_owned),
         "opens with the": float(lower[:1] == ["the"]),
@@ -272,19 +288,32 @@ def heads_children(sentence: Sentence, section: StudiedSection) -> bool:
 
 def world_alone(sentence: Sentence) -> float:
     """How sure a sentence by itself speaks of the world outside the family, from 0 to 1."""
-    return judge(weights(), "world alone", own_features(sentence, frozenset()))
+    return Scale(weights(), ("world alone",)).probabilities(own_features(sentence, frozenset()))[0]
 
 
 def hear(book: Book, table: Table) -> list[Voice]:
-    """Judge every sentence of the book, in the order of ``book.sentences``.
+    """Judge every sentence of the book, in the order of ``book.sentences``."""
+    scale = Scale(table, JUDGEMENTS)
+    return [voice(scale, features) for features in features_in(book, table)]
 
-    First each sentence by itself and by how often its pattern returns; then again with what its neighbours
-    are, because a bare fact inside a told life is the teller's, and an odd fact inside a list is the machine's.
+
+def voice(scale: Scale, features: Features) -> Voice:
+    """The judgements on the sentence that has these features."""
+    machine, claim, world = scale.probabilities(features)
+    has = [bool(features[name]) for name in ("empty slot", "nothing on record", "pattern returns")]
+    return Voice(machine, claim, world, features["alone machine"], *has)
+
+
+def features_in(book: Book, table: Table) -> Iterator[Features]:
+    """What every sentence of the book shows, in the order of ``book.sentences``.
+
+    First each sentence by itself and how often its pattern returns; then what its neighbours are, by a first judgement
+    of each alone, because a bare fact inside a told life is the teller's, and an odd fact inside a list is the machine's.
     """
+    alone = Scale(table, ALONE)
     found = patterns_of(book)
     names = frozenset(book.people.forenames | book.people.surnames)
     spread = spreads(found, book)
-    voices: list[Voice] = []
     index = 0
     for section in book.sections:
         features = []
@@ -293,8 +322,7 @@ def hear(book: Book, table: Table) -> list[Voice]:
             own |= returning(found, index, spread)
             features.append(own)
             index += 1
-        voices += with_neighbours(section, features, table)
-    return voices
+        yield from with_neighbours(section, features, alone)
 
 
 def returning(found: patterns.Patterns, index: int, spread: dict[int, float]) -> dict[str, float]:
@@ -384,13 +412,10 @@ def remember(sentence: Sentence, ours: float, seen: dict[str, float]) -> None:
             seen[word] = max(seen.get(word, -1.0), ours)
 
 
-FACTS = NAME + DATE + NUMBER + KIN + VITAL + RECORD + WORK + PLACE
-
-
-def with_neighbours(section: StudiedSection, features: list[dict[str, float]], table: Table) -> list[Voice]:
-    """Second hearing of one section's sentences, with the first hearing of their neighbours as features."""
-    alone = [judge_all(table, ("machine alone", "world alone", "claim alone"), each) for each in features]
-    first, world, claim = ([each[i] for each in alone] for i in range(3))
+def with_neighbours(section: StudiedSection, features: list[Features], scale: Scale) -> list[Features]:
+    """The features of one section's sentences, with the judgements of their neighbours by themselves."""
+    alone = [scale.probabilities(each) for each in features]
+    first, claim, world = ([each[i] for each in alone] for i in range(3))
     paragraphs = [number for number, paragraph in enumerate(section.paragraphs) for _ in paragraph]
     total = sum(first)
     sums: dict[int, float] = {}
@@ -398,7 +423,6 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
     for number, value in zip(paragraphs, first, strict=True):
         sums[number] = sums.get(number, 0.0) + value
         sizes[number] = sizes.get(number, 0) + 1
-    voices = []
     section_sentences = list(section.sentences)
     told_of = [sentence.tags.count(TOLD) for sentence in section_sentences]
     content_of = [told_of[i] + sentence.count(FACTS) for i, sentence in enumerate(section_sentences)]
@@ -432,7 +456,4 @@ def with_neighbours(section: StudiedSection, features: list[dict[str, float]], t
         remember(section_sentences[i], claim[i] - world[i], seen)
         each["nothing, machine"] = each["nothing on record"] * first[i]
         each["it after claim"] = each["opens with it"] * (each["before claim"] - each["before world"])
-        shown = {name: value for name, value in each.items() if value}
-        machine, is_claim, of_world = judge_all(table, JUDGEMENTS, shown)
-        voices.append(Voice(machine, is_claim, of_world, shown))
-    return voices
+    return features

@@ -14,7 +14,6 @@ from storylint.study import voice
 from storylint.study.study import Book, study
 from tests.judgement.labelled import LabelledDraft, load_all
 
-ALONE = ("machine alone", "world alone", "claim alone")
 RIDGE = {"machine alone": 3.0, "world alone": 3.0, "claim alone": 3.0, "machine": 2.0, "claim": 4.0, "world": 2.0}
 NEIGHBOURS = (
     "section",
@@ -83,10 +82,10 @@ def fit(drafts: Sequence[LabelledDraft]) -> dict[str, dict[str, float]]:
     labels = [label for draft, book in zip(drafts, books, strict=True) for label in truth(draft, book)]
     marked = [bool(sentence.marks) for book in books for sentence in book.sentences]
     table: voice.Table = {}
-    for stage in (ALONE, voice.JUDGEMENTS):
-        heard = [v.features for book in books for v in voice.hear(book, table)]
+    for stage in (voice.ALONE, voice.JUDGEMENTS):
+        heard = [each for book in books for each in voice.features_in(book, table)]
         features = heard
-        if stage is ALONE:
+        if stage is voice.ALONE:
             features = [{k: x for k, x in f.items() if not k.startswith(NEIGHBOURS)} for f in heard]
         for name in stage:
             # A sentence with a mark of its own is a claim by its author's word: only the others have to be judged.
