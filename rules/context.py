@@ -104,11 +104,11 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     words = sum(sentence.words for sentence in section.sentences)
     if section.section.person is None or words < options["least_words"]:
         return
+    frame = frame_of(section, book)  # first, because the voices may be heard by another process meanwhile
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
     told = sum(sentence.words for sentence, voice in heard if voice.machine < options["machine"])
     if options["reference_work"] and told < TOLD_LIFE:
         return
-    frame = frame_of(section, book)
     chronicle = chronicle_of(book, options)
     whys = [why(sentence, voice, frame, chronicle, options) for sentence, voice in heard]
     weighed = list(reasons([sentence for sentence, _ in heard], whys))

@@ -118,7 +118,7 @@ class Cache:
         """The entry's value; None where there is none that is whole."""
         file = self.file(digest)
         try:
-            value = Reader(io.BytesIO(zlib.decompress(opened(file.read_bytes(), digest)))).load()
+            value = read(zlib.decompress(opened(file.read_bytes(), digest)))
             os.utime(file)  # the oldest go first
         except Exception:
             return None
@@ -194,8 +194,13 @@ def seal_of(data: bytes, digest: bytes) -> bytes:
     return hashlib.blake2b(data, key=derived(digest, b"seal"), digest_size=SEAL).digest()
 
 
+def read(data: bytes) -> Any:
+    """The value that was written; raises what pickle raises."""
+    return Reader(io.BytesIO(data)).load()
+
+
 def written(value: object) -> bytes:
-    """The value as ``Reader`` reads it."""
+    """The value as ``read`` reads it."""
     stream = io.BytesIO()
     Writer(stream, pickle.HIGHEST_PROTOCOL).dump(value)
     return stream.getvalue()

@@ -11,7 +11,7 @@ import hashlib
 import json
 import re
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -160,14 +160,17 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
     book = studied(drafts, run)
-    quiet = Run(run.settings)  # the second process shows no progress
-    with halves.second((lambda: judge_book(book, quiet, there)) if there else None) as second:
+    with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:
+        if second:
+            book.voices_elsewhere = second.answer
         judged = judge_book(book, run, here)
         living = [may_live(section, book) for section in book.sections]
         if second:  # most of the memory, which what the second process says can take over
+            if book.voices_elsewhere:
+                book.voices_elsewhere()
             book.memo.clear()
             gc.collect()  # its people know one another
-        other = (second.judged() if second else None) or judge_book(book, run, there)
+        other = (second.answer() if second else None) or judge_book(book, run, there)
     run.timings |= {name: took for name, took in other.timings.items() if name in there}
     each = [mine | theirs for mine, theirs in zip(judged.sections, other.sections, strict=True)]
     verdicts = [{name: found[name] for name in modules} for found in each]
@@ -197,6 +200,14 @@ def studied(drafts: Sequence[Draft], run: Run) -> Book:
     number_ids(sections)
     book: Book = timed(run, "study", study, sections, run.settings.table)
     return book
+
+
+def second_half(book: Book, settings: Settings, here: Sequence[str], there: Sequence[str]) -> Iterator[object]:
+    """What the second process says: the voices first, if a rule of each process goes by them, then its rules' part."""
+    from storylint.study.voice import voices_of
+
+    yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, there)) else None
+    yield judge_book(book, Run(settings), there)  # it shows no progress
 
 
 def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:

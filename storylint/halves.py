@@ -11,23 +11,26 @@ from __future__ import annotations
 import atexit
 import marshal
 import os
-import pickle
 import signal
 import sys
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from queue import SimpleQueue
 from threading import Lock, RLock, Thread
-from typing import IO, TYPE_CHECKING, NoReturn
+from typing import IO, Any, NoReturn
 
-if TYPE_CHECKING:
-    from storylint.engine import Judged
+from storylint import cache
 
+Work = Callable[[], Iterator[object]]  # gives, one after another, what the first process is told
+SIZE = 8  # bytes in which the length of an answer is told
 WORTH_IT = 5_000  # words; below, the copy costs more than it saves
 CAN_COPY = sys.platform == "linux"
 # These go by what the draft says of persons (``study.facts``), which takes as long as all that the others need:
 # together, so that it is worked out once.
 BY_FACTS = frozenset(("context", "dates", "living", "persons", "unbroken"))
+# These go by whose voice a sentence has (``study.voice``): that of the first process is told it by the second.
+BY_VOICES = frozenset(("boilerplate", "context", "templates", "unsourced"))
 
 
 def in_two(names: Iterable[str], words: int) -> tuple[list[str], list[str]]:
@@ -45,9 +48,9 @@ def cores() -> int:
 
 
 class Second:
-    """The second process at work; ``judged`` waits for what it says."""
+    """The second process at work; ``answer`` waits for the next thing that it says."""
 
-    def __init__(self, work: Callable[[], Judged]) -> None:
+    def __init__(self, work: Work) -> None:
         out, into = os.pipe()
         try:
             self.process = copied()
@@ -59,24 +62,24 @@ class Second:
                 answer(work, into)
         finally:
             os.close(into)
-        self.said = b""
+        self.said: SimpleQueue[bytes] = SimpleQueue()
         self.talk = Thread(target=self.listen, args=(out,), daemon=True)
         self.talk.start()
 
     def listen(self, out: int) -> None:
-        """Take the answer, while the first process works."""
+        """Take the answers, while the first process works; an empty one where there is no further."""
         with os.fdopen(out, "rb") as stream:
-            self.said = stream.read()
+            while size := stream.read(SIZE):
+                self.said.put(stream.read(int.from_bytes(size, "big")))
+        self.said.put(b"")
 
-    def judged(self) -> Judged | None:
-        """What its rules say; None if it failed."""
-        self.talk.join()
-        said, self.said = self.said, b""
+    def answer(self) -> Any:
+        """What it has worked out next; None if it failed."""
         try:
-            found: Judged = pickle.loads(said)
+            return cache.read(self.said.get())
         except Exception:
+            self.said.put(b"")  # nothing will come after what could not be read
             return None
-        return found
 
     def end(self) -> None:
         """Leave no process behind."""
@@ -192,19 +195,21 @@ def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:
         os._exit(0)
 
 
-def answer(work: Callable[[], Judged], into: int) -> None:
+def answer(work: Work, into: int) -> NoReturn:
     """What the second process does, and its end: nothing that the first had begun is written or tidied up twice."""
     cutters.clear()
     try:
-        data = pickle.dumps(work(), pickle.HIGHEST_PROTOCOL)
         with os.fdopen(into, "wb") as stream:
-            stream.write(data)
+            for found in work():
+                data = cache.written(found)
+                stream.write(len(data).to_bytes(SIZE, "big") + data)
+                stream.flush()
     finally:
         os._exit(0)
 
 
 @contextmanager
-def second(work: Callable[[], Judged] | None) -> Iterator[Second | None]:
+def second(work: Work | None) -> Iterator[Second | None]:
     """The second process at this work; None where there is none or it can't be started."""
     try:
         other = Second(work) if work else None

@@ -17,7 +17,7 @@ from storylint import engine, halves
 from storylint.findings import Reading
 from storylint.lint import drafts
 from storylint.settings import Settings
-from storylint.study import study
+from storylint.study import study, voice
 from tests.conftest import DRAFT
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system can't copy a process")
@@ -55,7 +55,13 @@ def test_the_first_does_not_do_the_work_of_the_second(book: Path, monkeypatch: p
         done.extend(names)
         return judge_book(book, run, names)  # type: ignore[arg-type]
 
+    def heard(book: object, table: object) -> object:
+        done.append("voices")
+        return hear(book, table)  # type: ignore[arg-type]
+
+    hear = voice.hear
     monkeypatch.setattr(engine, "judge_book", noted)
+    monkeypatch.setattr(voice, "hear", heard)
     reading(book)
     assert set(done) == set(engine.rules()) & halves.BY_FACTS
 
@@ -71,8 +77,8 @@ def fail() -> object:
 @pytest.mark.usefixtures("always")
 @pytest.mark.parametrize(
     "work",
-    [fail, lambda: os.kill(os.getpid(), 9), lambda: sys.exit(3), lambda: threading.Lock()],
-    ids=["fails", "is killed", "ends", "can't be handed back"],
+    [fail, lambda: os.kill(os.getpid(), 9), lambda: sys.exit(3), lambda: [threading.Lock()], lambda: iter([None])],
+    ids=["fails", "is killed", "ends", "can't be handed back", "ends too early"],
 )
 def test_where_the_second_fails_the_first_does_it_all(
     book: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], work: Callable[[], object]
@@ -179,7 +185,7 @@ def test_a_second_is_started_where_it_is_worth_it(
 
 
 def test_every_rule_that_goes_by_facts_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert set(engine.rules()) >= halves.BY_FACTS
+    assert set(engine.rules()) >= halves.BY_FACTS | halves.BY_VOICES
 
 
 def test_two_runs_say_the_same_to_the_byte(tmp_path: Path) -> None:

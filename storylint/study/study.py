@@ -9,13 +9,13 @@ from __future__ import annotations
 import re
 import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from sys import intern
 from types import ModuleType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from storylint import halves
 from storylint.draft.model import PROSE, Block, Kind, Mark, Section
@@ -117,6 +117,9 @@ class Book:
     people: people_of.People
     settings: dict[str, object] = field(default_factory=dict)
     memo: dict[str, object] = field(default_factory=dict)  # what a book-wide rule works out once
+    voices_elsewhere: Callable[[], list[Any] | None] | None = (
+        None  # waits for ``voice.hear``, where another process hears
+    )
 
     @cached_property
     def sentences(self) -> list[Sentence]:

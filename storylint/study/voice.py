@@ -125,9 +125,7 @@ class Scale:
     def __init__(self, table: Table, names: Sequence[str]) -> None:
         weighed = [table.get(name, {}) for name in names]
         self.bases = [each.get("base", 0.0) for each in weighed]
-        self.weights = {
-            feature: [each.get(feature, 0.0) for each in weighed] for each in weighed for feature in each
-        }
+        self.weights = {feature: [each.get(feature, 0.0) for each in weighed] for each in weighed for feature in each}
 
     def probabilities(self, features: Features) -> list[float]:
         """Each judgement's probability for these features."""
@@ -365,7 +363,9 @@ def patterns_of(book: Book) -> patterns.Patterns:
 def voices_of(book: Book) -> list[Voice]:
     """``hear``, worked out once a book."""
     if "voices" not in book.memo:
-        book.memo["voices"] = hear(book, weights())
+        heard = book.voices_elsewhere and book.voices_elsewhere()
+        book.voices_elsewhere = None
+        book.memo["voices"] = heard or hear(book, weights())
     found = book.memo["voices"]
     assert isinstance(found, list)
     return found
