@@ -76,7 +76,7 @@ def read(paths: Sequence[Path], run: Run) -> Reading:
     for number, path in enumerate(paths):
         run.progress("reading", number, len(paths))
         try:
-            drafts.append(timed(run, "reading", opening.read, path, run.cache))
+            drafts.append(timed(run, "reading", opening.read, path, run.cache, halves.get_ready))
         except Unreadable as fault:
             unreadable.append((fault.path, fault.why))
     if len(drafts) > 1:
@@ -130,9 +130,11 @@ def contents(path: Path) -> bytes:
 
 @dataclass
 class Verdict:
-    """What one rule says of one section, or of the book; ``crash`` tells where it failed."""
+    """What one rule says of one section, or of the book, the findings with what their ids are made of; ``crash`` tells
+    where it failed."""
 
     findings: list[Finding] = field(default_factory=list)
+    prints: list[str] = field(default_factory=list)
     share: Share | None = None
     crash: str = ""
 
@@ -153,10 +155,10 @@ CUT = frozenset((Kind.PARAGRAPH, Kind.ITEM))  # kinds of block that the study is
 
 def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     """Apply the rules; the drafts themselves are not yet in the reading."""
+    halves.cut_ahead([block.text for draft in drafts for block in draft.blocks if block.kind in CUT])
     from storylint.study import citations
     from storylint.study.alive import may_live
 
-    halves.cut_ahead([block.text for draft in drafts for block in draft.blocks if block.kind in CUT])
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
     book = studied(drafts, run)
@@ -175,16 +177,18 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     each = [mine | theirs for mine, theirs in zip(judged.sections, other.sections, strict=True)]
     verdicts = [{name: found[name] for name in modules} for found in each]
     whole = {name: (judged.book | other.book)[name] for name in modules}
+    seen: dict[str, int] = {}
     results = [
-        replace(finish(section, found, run), may_live=lives)
+        finish(section, found, lives, seen, run)
         for section, found, lives in zip(book.sections, verdicts, living, strict=True)
     ]
+    pairs = [pair for verdict in whole.values() for pair in printed(verdict)]
     sources = judged.sources or other.sources or timed(run, "sources", citations.table, book)
     book.memo.clear()
     return Reading(
         drafts=(),
-        sections=tuple(number_findings(results)),
-        findings=tuple(named(finding for verdict in whole.values() for finding in verdict.findings)),
+        sections=tuple(results),
+        findings=tuple(named(pairs, [0.0] * len(pairs), {})),
         crashes=tuple(verdict.crash for found in (*verdicts, whole) for verdict in found.values() if verdict.crash),
         sources=sources,
         rules={name: module.CARD.version for name, module in modules.items()},
@@ -252,6 +256,7 @@ def verdict(name: str, module: ModuleType, section: StudiedSection, book: Book, 
                 found.share = result
             else:
                 found.findings.append(result)
+                found.prints.append(fingerprint(result))
     except Complaint:
         raise
     except Exception as fault:
@@ -266,7 +271,8 @@ def verdict_on_book(name: str, module: ModuleType, book: Book, run: Run) -> Verd
     if check is None:
         return Verdict()
     try:
-        return Verdict(timed(run, name, lambda: list(check(book, run.settings.options(module.CARD)))))
+        findings = timed(run, name, lambda: list(check(book, run.settings.options(module.CARD))))
+        return Verdict(findings, [fingerprint(finding) for finding in findings])
     except Complaint:
         raise
     except Exception as fault:
@@ -310,17 +316,19 @@ def gains_of(findings: Sequence[Finding], shares: dict[str, Share]) -> list[floa
     return gains
 
 
-def finish(section: StudiedSection, verdicts: dict[str, Verdict], run: Run) -> SectionReading:
-    """One section's reading: scores, gains, readability."""
+def finish(
+    section: StudiedSection, verdicts: dict[str, Verdict], may_live: bool, seen: dict[str, int], run: Run
+) -> SectionReading:
+    """One section's reading: scores, gains, readability; ``seen`` counts the findings of the book that are alike."""
     from storylint import readability
 
-    findings = [finding for verdict in verdicts.values() for finding in verdict.findings]
+    findings = [pair for verdict in verdicts.values() for pair in printed(verdict)]
     shares = {name: verdict.share for name, verdict in verdicts.items() if verdict.share is not None}
-    gains = gains_of(findings, shares)
-    done = [replace(f, gain=round(gain, 2)) for f, gain in zip(findings, gains, strict=True)]
-    done.sort(key=lambda f: (-f.level.rank, -f.gain, f.places[0].block, f.places[0].start))
+    gains = [round(gain, 2) for gain in gains_of([finding for finding, _ in findings], shares)]
+    ranked = sorted(zip(findings, gains, strict=True), key=lambda each: rank(each[0][0], each[1]))
+    done = named([pair for pair, _ in ranked], [gain for _, gain in ranked], seen)
     own = section.section
-    scores = {"overall": rounded(overall(shares, findings))} | {
+    scores = {"overall": rounded(overall(shares, done))} | {
         name: rounded(shares[name].score) if name in shares else None for name in WEIGHTS
     }
     opening = own.entry or (own.body[0] if own.body else None)
@@ -339,8 +347,15 @@ def finish(section: StudiedSection, verdicts: dict[str, Verdict], run: Run) -> S
         shares=shares,
         readability=timed(run, "readability", readability.measure, texts),
         findings=tuple(done),
+        may_live=may_live,
         last=(own.body[-1] if own.body else opening).index if opening else None,
     )
+
+
+def rank(finding: Finding, gain: float) -> tuple[float, ...]:
+    """By what a section's findings are put in order."""
+    first = finding.places[0]
+    return -finding.level.rank, -gain, first.block, first.start
 
 
 def rounded(score: float | None) -> float | None:
@@ -365,18 +380,16 @@ def fingerprint(finding: Finding) -> str:
     return hashlib.sha256(f"{finding.rule}|{problem}|{words}".encode()).hexdigest()[:10]
 
 
-def named(findings: Iterable[Finding], seen: dict[str, int] | None = None) -> list[Finding]:
-    """Give each finding its id; equal ones are told apart by their order."""
-    seen = {} if seen is None else seen
+def printed(verdict: Verdict) -> Iterator[tuple[Finding, str]]:
+    """A verdict's findings with their fingerprints."""
+    return zip(verdict.findings, verdict.prints, strict=True)
+
+
+def named(findings: Sequence[tuple[Finding, str]], gains: Sequence[float], seen: dict[str, int]) -> list[Finding]:
+    """Give each finding its gain and its id, from its fingerprint; equal ones are told apart by their order."""
     out = []
-    for finding in findings:
-        print_ = fingerprint(finding)
+    for (finding, print_), gain in zip(findings, gains, strict=True):
         seen[print_] = seen.get(print_, 0) + 1
-        out.append(replace(finding, id=print_ if seen[print_] == 1 else f"{print_}-{seen[print_]}"))
+        again = f"-{seen[print_]}" if seen[print_] > 1 else ""
+        out.append(replace(finding, gain=gain, id=print_ + again))
     return out
-
-
-def number_findings(readings: Iterable[SectionReading]) -> list[SectionReading]:
-    """Give the findings of all sections their ids."""
-    seen: dict[str, int] = {}
-    return [replace(reading, findings=tuple(named(reading.findings, seen))) for reading in readings]

@@ -161,14 +161,21 @@ cutters: list[Tokens] = []  # the copy that cuts texts, if there is one
 first_of_all = Lock()  # so that threads make one
 
 
-def cut_ahead(texts: Sequence[str]) -> None:
-    """Let a copy of this process begin to cut texts into tokens; nothing where that saves nothing."""
+def get_ready() -> None:
+    """Let a copy of this process import spaCy, because texts will have to be cut; nothing where that saves nothing."""
     if not CAN_COPY or cores() < 2 or "spacy" in sys.modules:
         return
     with suppress(OSError), first_of_all:
         if not cutters:
             cutters.append(Tokens())
-        cutters[0].ask(list(texts))
+
+
+def cut_ahead(texts: Sequence[str]) -> None:
+    """Let the copy begin to cut these texts into tokens."""
+    get_ready()
+    with suppress(OSError):
+        for cutter in cutters[:1]:
+            cutter.ask(list(texts))
 
 
 @atexit.register
@@ -188,6 +195,7 @@ def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:
     try:
         from storylint.study import study
 
+        study.english()
         while True:
             marshal.dump([study.tokens_of(text) for text in marshal.load(texts)], say)
             say.flush()

@@ -8,7 +8,7 @@ import os
 import re
 import stat
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import IO
@@ -44,16 +44,17 @@ _NO_DRAFT = re.compile(
 )
 
 
-def read(path: Path, cache: Cache | None = None) -> Draft:
+def read(path: Path, cache: Cache | None = None, before: Callable[[], object] = bool) -> Draft:
     """The draft in a file of any kind that can be read, told by its content and not by its name.
 
-    ``Draft.sha256`` is that of the file's bytes. Raises Unreadable with one line that says what to do.
+    ``Draft.sha256`` is that of the file's bytes. ``before`` is called where no earlier run has read the same: there is
+    work to come. Raises Unreadable with one line that says what to do.
     """
     _refuse_what_is_no_file(path)
     for _ in range(2):
         try:
             with path.open("rb") as stream:
-                draft = _read_unchanged(path, stream, cache)
+                draft = _read_unchanged(path, stream, cache, before)
         except OSError as error:
             raise Unreadable(path, _cause(error)) from error
         if draft is not None:
@@ -141,24 +142,29 @@ def _cause(error: OSError) -> str:
     return f"can't be read ({(error.strerror or 'the disk does not answer').lower()})"
 
 
-def _read_unchanged(path: Path, stream: IO[bytes], cache: Cache | None) -> Draft | None:
+def _read_unchanged(path: Path, stream: IO[bytes], cache: Cache | None, before: Callable[[], object]) -> Draft | None:
     """The draft; None if the file was written to meanwhile, so that what was read may be half old and half new."""
-    before = os.fstat(stream.fileno())
+
+    def anew() -> Draft:
+        before()
+        return _read_stream(path, stream, sha256)
+
+    state = os.fstat(stream.fileno())
     try:
         sha256 = hashlib.file_digest(stream, "sha256").hexdigest()  # type: ignore[arg-type]
-        draft = _read_once(path, stream, sha256, cache) if cache else _read_stream(path, stream, sha256)
+        draft = _read_once(path, stream, cache, anew) if cache else anew()
     except Unreadable:
-        if _is_changed(before, os.fstat(stream.fileno())):
+        if _is_changed(state, os.fstat(stream.fileno())):
             return None
         raise
-    return None if _is_changed(before, os.fstat(stream.fileno())) else draft
+    return None if _is_changed(state, os.fstat(stream.fileno())) else draft
 
 
-def _read_once(path: Path, stream: IO[bytes], sha256: str, cache: Cache) -> Draft:
+def _read_once(path: Path, stream: IO[bytes], cache: Cache, anew: Callable[[], Draft]) -> Draft:
     """The draft as an earlier run read the same bytes under a name with the same ending, else read now."""
     stream.seek(0)
     secret = hashlib.file_digest(stream, secret_of).digest()  # type: ignore[arg-type]
-    draft = cache.once("draft", (secret, path.suffix), lambda: _read_stream(path, stream, sha256))
+    draft = cache.once("draft", (secret, path.suffix), anew)
     return replace(draft, path=str(path), secret=secret)
 
 
