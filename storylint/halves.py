@@ -14,6 +14,7 @@ import os
 import signal
 import sys
 import warnings
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from queue import SimpleQueue
@@ -23,6 +24,7 @@ from typing import IO, Any, NoReturn
 from storylint import cache
 
 Work = Callable[[], Iterator[object]]  # gives, one after another, what the first process is told
+AT_ONCE = 100  # texts that are cut before the first process is told: of a long book it never holds all
 SIZE = 8  # bytes in which the length of an answer is told
 WORTH_IT = 5_000  # words; below, the copy costs more than it saves
 CAN_COPY = sys.platform == "linux"
@@ -119,30 +121,29 @@ class Tokens:
                 tokens_for(texts, say)
         self.to, self.back = ask, answers
         self.known: dict[str, list[tuple[str, int]]] = {}
-        self.asked: list[str] = []
+        self.asked: deque[list[str]] = deque()  # what the copy has been sent, as it gives it back
         self.one_at_a_time = RLock()
 
     def ask(self, texts: list[str]) -> None:
         """Have these texts cut, and do not wait for it."""
         with self.one_at_a_time:
-            self.take()
+            while self.asked:  # else both might wait for the other to read
+                self.take()
             marshal.dump(texts, self.to)
             self.to.flush()
-            self.asked = texts
+            self.asked += [texts[at : at + AT_ONCE] for at in range(0, len(texts), AT_ONCE)]
 
     def take(self) -> None:
-        """Take what was asked for."""
-        if self.asked:
-            self.known.update(zip(self.asked, marshal.load(self.back), strict=True))
-            self.asked = []
+        """Take the next of what was asked for."""
+        self.known.update(zip(self.asked.popleft(), marshal.load(self.back), strict=True))
 
     def of(self, text: str) -> list[tuple[str, int]] | None:
         """The tokens of a text, with their offsets; None where the copy has failed."""
         try:
             with self.one_at_a_time:
-                self.take()
-                if text not in self.known:
+                if text not in self.known and not any(text in texts for texts in self.asked):
                     self.ask([text])
+                while text not in self.known:
                     self.take()
                 return self.known.pop(text)
         except (OSError, EOFError, ValueError, TypeError):
@@ -197,8 +198,10 @@ def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:
 
         study.english()
         while True:
-            marshal.dump([study.tokens_of(text) for text in marshal.load(texts)], say)
-            say.flush()
+            asked = marshal.load(texts)
+            for at in range(0, len(asked), AT_ONCE):
+                marshal.dump([study.tokens_of(text) for text in asked[at : at + AT_ONCE]], say)
+                say.flush()
     finally:
         os._exit(0)
 

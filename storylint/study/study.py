@@ -38,6 +38,8 @@ from storylint.study.words import (
 if TYPE_CHECKING:
     from spacy.language import Language
 
+    from storylint.findings import Place
+
 MONTHS = frozenset(
     """january february march april may june july august september october november december jan feb mar apr jun jul aug
     sep sept oct nov dec 7ber 8ber 9ber 10ber xber michaelmas martinmas candlemas lammas whitsun easter christmas epiphany
@@ -79,6 +81,7 @@ class Sentence:
     covered: bool = False
     first: bool = False  # opens its paragraph
     last: bool = False  # closes its paragraph
+    place: Place | None = None  # once a rule has asked for it: see ``rule.place``
 
     @property
     def words(self) -> int:
