@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     from storylint.draft.model import Block, Note
@@ -23,8 +23,7 @@ class Level(StrEnum):
         return ("note", "warning", "error").index(self.value)
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Words of the draft. ``start`` and ``end`` are offsets in the block's clean text; ``block`` its index."""
 
     path: str
@@ -50,8 +49,7 @@ class Finding:
     id: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """One unit that a score counts (a sentence, a claim, a paragraph): where, how much, clean or not, and why."""
 
     block: int

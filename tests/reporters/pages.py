@@ -50,7 +50,7 @@ def finding(block: int) -> Finding:
         Level.ERROR,
         HOSTILE,
         HOSTILE,
-        (place, replace(place, start=40)),
+        (place, place._replace(start=40)),
         {"suggestions": offers},
         gain=3,
         id=HOSTILE,
@@ -60,7 +60,7 @@ def finding(block: int) -> Finding:
 def assailed(section: SectionReading) -> SectionReading:
     """A section of hostile words."""
     shares = {
-        name: replace(share, unit=HOSTILE, reasons=tuple(replace(reason, why=HOSTILE) for reason in share.reasons))
+        name: replace(share, unit=HOSTILE, reasons=tuple(reason._replace(why=HOSTILE) for reason in share.reasons))
         for name, share in section.shares.items()
     }
     return replace(
