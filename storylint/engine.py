@@ -142,11 +142,13 @@ class Verdict:
 @dataclass
 class Judged:
     """What some rules say: of each section in order, and of the book, rule → its verdict. ``sources`` are left to the
-    rule of that name, which has read the notes; ``timings`` are seconds."""
+    rule of that name, which has read the notes, the ``readability`` of each section to one of two processes; ``timings``
+    are seconds."""
 
     sections: list[dict[str, Verdict]]
     book: dict[str, Verdict]
     sources: tuple[Source, ...] | None
+    readability: list[dict[str, Any] | None]
     timings: dict[str, float]
 
 
@@ -165,22 +167,23 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:
         if second:
             book.voices_elsewhere = second.answer
-        judged = judge_book(book, run, here)
+        judged = judge_book(book, run, here, readable=second is None)
         living = [may_live(section, book) for section in book.sections]
         if second:  # most of the memory, which what the second process says can take over
             if book.voices_elsewhere:
                 book.voices_elsewhere()
             book.memo.clear()
             gc.collect()  # its people know one another
-        other = (second.answer() if second else None) or judge_book(book, run, there)
-    run.timings |= {name: took for name, took in other.timings.items() if name in there}
+        other = (second.answer() if second else None) or judge_book(book, run, there, readable=second is not None)
+    run.timings |= {name: took for name, took in other.timings.items() if name in (*there, "readability")}
     each = [mine | theirs for mine, theirs in zip(judged.sections, other.sections, strict=True)]
     verdicts = [{name: found[name] for name in modules} for found in each]
     whole = {name: (judged.book | other.book)[name] for name in modules}
     seen: dict[str, int] = {}
+    measures = judged.readability or other.readability
     results = [
-        finish(section, found, lives, seen, run)
-        for section, found, lives in zip(book.sections, verdicts, living, strict=True)
+        finish(section, found, measured, lives, seen)
+        for section, found, measured, lives in zip(book.sections, verdicts, measures, living, strict=True)
     ]
     pairs = [pair for verdict in whole.values() for pair in printed(verdict)]
     sources = judged.sources or other.sources or timed(run, "sources", citations.table, book)
@@ -211,11 +214,12 @@ def second_half(book: Book, settings: Settings, here: Sequence[str], there: Sequ
     from storylint.study.voice import voices_of
 
     yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, there)) else None
-    yield judge_book(book, Run(settings), there)  # it shows no progress
+    yield judge_book(book, Run(settings), there, readable=True)  # it shows no progress
 
 
-def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:
-    """What these rules say of a book."""
+def judge_book(book: Book, run: Run, names: Sequence[str], readable: bool) -> Judged:
+    """What these rules say of a book, and how readable its sections are if that is asked."""
+    from storylint import readability
     from storylint.study import citations
 
     modules = {name: rules()[name] for name in names}
@@ -225,7 +229,9 @@ def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:
         sections.append({name: verdict(name, module, section, book, run) for name, module in modules.items()})
     whole = {name: verdict_on_book(name, module, book, run) for name, module in modules.items()}
     sources = timed(run, "sources", citations.table, book) if "sources" in modules else None
-    return Judged(sections, whole, sources, run.timings)
+    texts = [[sentence.text for sentence in section.sentences] for section in book.sections] if readable else []
+    measures = timed(run, "readability", lambda: [readability.measure(each) for each in texts])
+    return Judged(sections, whole, sources, measures, run.timings)
 
 
 def timed(run: Run, what: str, function: Callable[..., Any], *args: Any) -> Any:
@@ -317,11 +323,13 @@ def gains_of(findings: Sequence[Finding], shares: dict[str, Share]) -> list[floa
 
 
 def finish(
-    section: StudiedSection, verdicts: dict[str, Verdict], may_live: bool, seen: dict[str, int], run: Run
+    section: StudiedSection,
+    verdicts: dict[str, Verdict],
+    readability: dict[str, Any] | None,
+    may_live: bool,
+    seen: dict[str, int],
 ) -> SectionReading:
-    """One section's reading: scores, gains, readability; ``seen`` counts the findings of the book that are alike."""
-    from storylint import readability
-
+    """One section's reading: scores and gains; ``seen`` counts the findings of the book that are alike."""
     findings = [pair for verdict in verdicts.values() for pair in printed(verdict)]
     shares = {name: verdict.share for name, verdict in verdicts.items() if verdict.share is not None}
     gains = [round(gain, 2) for gain in gains_of([finding for finding, _ in findings], shares)]
@@ -332,7 +340,6 @@ def finish(
         name: rounded(shares[name].score) if name in shares else None for name in WEIGHTS
     }
     opening = own.entry or (own.body[0] if own.body else None)
-    texts = [sentence.text for sentence in section.sentences]
     return SectionReading(
         id=own.id,
         path=own.draft.path,
@@ -345,7 +352,7 @@ def finish(
         words=sum(block.words for block in own.body),
         scores=scores,
         shares=shares,
-        readability=timed(run, "readability", readability.measure, texts),
+        readability=readability,
         findings=tuple(done),
         may_live=may_live,
         last=(own.body[-1] if own.body else opening).index if opening else None,
