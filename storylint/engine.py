@@ -164,6 +164,7 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
     book = studied(drafts, run)
+    gc.freeze()  # all of it is needed to the end: there is nothing to look for in it
     with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:
         if second:
             book.voices_elsewhere = second.answer
@@ -188,6 +189,7 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     pairs = [pair for verdict in whole.values() for pair in printed(verdict)]
     sources = judged.sources or other.sources or timed(run, "sources", citations.table, book)
     book.memo.clear()
+    gc.unfreeze()
     return Reading(
         drafts=(),
         sections=tuple(results),
