@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 import sys
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -200,12 +199,12 @@ def study(sections: Iterable[Section], settings: dict[str, object] | None = None
 
 def common_words(sections: Iterable[Section]) -> set[str]:
     """Words that the book writes in small letters somewhere: at the start of a sentence they are no names."""
-    seen: Counter[str] = Counter()
+    seen: set[str] = set()
     for section in sections:
         for block in section.body:
             if block.kind in (Kind.PARAGRAPH, Kind.QUOTATION, Kind.ITEM):
-                seen.update(word for word in re.findall(r"[^\W\d_]+", block.text) if word.islower())
-    return set(seen)
+                seen.update(re.findall(r"[^\W\d_]+", block.text))
+    return {word for word in seen if word.islower()}
 
 
 def studied(section: Section, tagger: Tagger) -> StudiedSection:
@@ -271,10 +270,15 @@ HEADS_LIST = re.compile(
 ATTRIBUTION = re.compile(r"^[\s\"”’]*(?:--|—|–)\s*[A-Z\"“']")
 
 
+LONG = 40  # tokens; so many are more than a date and a place, and more than the head of a list
+
+
 def says_something(text: str, tokens: list[tuple[str, int]]) -> bool:
     """False for what is no sentence: a numeral, a name or initials that stand alone ('VII.', 'No. 5.'), a line of place
     and date ('Bethesda, 4 May 1903.'), who said what stands before ('--Letter of Ann Rowe.'), and the words at a
     paragraph's end that head a list ('Children:', 'By Jane Thomas.')."""
+    if len(tokens) > LONG and not ATTRIBUTION.match(text):
+        return True
     words = [word for word, _ in tokens if word.isalpha()]
     if HEADS_LIST.match(text) or (ATTRIBUTION.match(text) and len(words) <= 16):
         return False
@@ -363,8 +367,7 @@ def sentence(
 ) -> Sentence:
     """Put one sentence together and tag it."""
     words = [token for token, _ in tokens]
-    lower = [intern(token.lower()) for token in words]
-    tags = tagger.tag(words, lower)
+    lower, tags = tagger.tag(words)
     return Sentence(
         block, start, end, block.text[start:end], words, lower, [at - start for _, at in tokens], tags, marks
     )
@@ -377,20 +380,23 @@ class Tagger:
         self.family = family
         self.common = common
         self.table = tag_of_word()
-        self.known: dict[tuple[str, bool], str] = {}  # word, whether it opens its sentence → tag
+        self.known: dict[str, tuple[str, str]] = {}  # word → the same in small letters, its tag inside a sentence
 
-    def tag(self, words: list[str], lower: list[str]) -> str:
-        """One letter a token; what is left in the end is told by a teller."""
-        tags = []
-        opening = True
-        for word, small in zip(words, lower, strict=True):
-            key = word, opening
-            if key not in self.known:
-                self.known[key] = self.one(word, small, opening)
-            tags.append(self.known[key])
-            opening = opening and not any(char.isalnum() for char in word)
+    def tag(self, words: list[str]) -> tuple[list[str], str]:
+        """The words in small letters, and one letter a token; what is left in the end is told by a teller."""
+        seen = [self.known.get(word) or self.learn(word) for word in words]
+        lower, tags = [small for small, _ in seen], [tag for _, tag in seen]
+        opening = next((at for at, word in enumerate(words) if any(map(str.isalnum, word))), None)
+        if opening is not None:
+            tags[opening] = self.one(words[opening], lower[opening], opening=True)
         fill_work(lower, tags)
-        return "".join(tags)
+        return lower, "".join(tags)
+
+    def learn(self, word: str) -> tuple[str, str]:
+        """What is known of a word that stands inside a sentence; a book says few words often."""
+        small = intern(word.lower())
+        self.known[word] = small, self.one(word, small, opening=False)
+        return self.known[word]
 
     def one(self, word: str, small: str, opening: bool) -> str:
         """The tag of a token by itself; ``opening`` where no word stands before it."""
@@ -429,6 +435,8 @@ class Tagger:
 
 def fill_work(lower: list[str], tags: list[str]) -> None:
     """Mark what fills an occupation slot: the words between 'as a' or 'occupation was' and the next turn."""
+    if "as" not in lower and WORK_CUE.isdisjoint(lower):
+        return
     for i, word in enumerate(lower):
         start = None
         if word == "as" and i + 1 < len(lower) and (lower[i + 1] in ARTICLE or tags[i + 1] in "xO") and i:
