@@ -288,40 +288,43 @@ def verdict_on_book(name: str, module: ModuleType, book: Book, run: Run) -> Verd
 
 
 def overall(shares: dict[str, Share], findings: Iterable[Finding]) -> float | None:
+    """The section's overall score, from 0 to 100; None where there is nothing to score."""
+    scores = {name: share.score for name, share in shares.items()}
+    return weighed(scores, any(finding.level is Level.ERROR for finding in findings))
+
+
+def weighed(scores: dict[str, float | None], error: bool) -> float | None:
     """The weighted mean of the scores there are (see ``WEIGHTS``), capped while an error stands."""
-    scored = [
-        (WEIGHTS[name], share.score) for name, share in shares.items() if name in WEIGHTS and share.score is not None
-    ]
+    scored = [(WEIGHTS[name], score) for name, score in scores.items() if name in WEIGHTS and score is not None]
     if not scored:
         return None
-    mean = sum(weight * score for weight, score in scored if score is not None) / sum(weight for weight, _ in scored)
-    return min(mean, CAP_WITH_ERROR) if any(f.level is Level.ERROR for f in findings) else mean
-
-
-def gain_of(finding: Finding, shares: dict[str, Share], findings: Sequence[Finding]) -> float:
-    """By how much the overall score would rise if this finding were mended and all else stayed."""
-    before = overall(shares, findings)
-    if before is None:
-        return 0.0
-    share = shares.get(finding.rule)
-    after = dict(shares)
-    if share is not None:
-        after[finding.rule] = replace(share, clean=min(share.whole, share.clean + finding.mends))
-    rest = [other for other in findings if other is not finding]
-    return max(0.0, (overall(after, rest) or 0.0) - before)
+    mean = sum([weight * score for weight, score in scored]) / sum([weight for weight, _ in scored])
+    return min(mean, CAP_WITH_ERROR) if error else mean
 
 
 def gains_of(findings: Sequence[Finding], shares: dict[str, Share]) -> list[float]:
-    """``gain_of`` for each of a section's findings, equal ones worked out once."""
-    errors = [f for f in findings if f.level is Level.ERROR]
+    """For each of a section's findings, by how much its overall score would rise if this one were mended and all else
+    stayed, to two decimal places; equal ones are worked out once."""
+    scores = {name: share.score for name, share in shares.items()}
+    errors = sum(finding.level is Level.ERROR for finding in findings)
+    before = weighed(scores, errors > 0)
     known: dict[tuple[str, float, bool], float] = {}
     gains = []
-    for f in findings:
-        key = (f.rule, f.mends, f.level is Level.ERROR)
-        if key not in known:
-            known[key] = gain_of(f, shares, errors if f.level is Level.ERROR else [*errors, f])
-        gains.append(known[key])
+    for finding in findings:
+        key = (finding.rule, finding.mends, finding.level is Level.ERROR)
+        if key not in known and before is not None:
+            after = weighed(scores | mended(finding, shares), errors - key[2] > 0) or 0.0
+            known[key] = round(max(0.0, after - before), 2)
+        gains.append(known.get(key, 0.0))
     return gains
+
+
+def mended(finding: Finding, shares: dict[str, Share]) -> dict[str, float | None]:
+    """The score of the finding's rule once it is mended, if that rule has one."""
+    share = shares.get(finding.rule)
+    if share is None:
+        return {}
+    return {finding.rule: replace(share, clean=min(share.whole, share.clean + finding.mends)).score}
 
 
 def finish(
@@ -334,7 +337,7 @@ def finish(
     """One section's reading: scores and gains; ``seen`` counts the findings of the book that are alike."""
     findings = [pair for verdict in verdicts.values() for pair in printed(verdict)]
     shares = {name: verdict.share for name, verdict in verdicts.items() if verdict.share is not None}
-    gains = [round(gain, 2) for gain in gains_of([finding for finding, _ in findings], shares)]
+    gains = gains_of([finding for finding, _ in findings], shares)
     ranked = sorted(zip(findings, gains, strict=True), key=lambda each: rank(each[0][0], each[1]))
     done = named([pair for pair, _ in ranked], [gain for _, gain in ranked], seen)
     own = section.section

@@ -155,9 +155,8 @@ def section_without(section: SectionReading, hidden: set[str]) -> SectionReading
     if len(left) == len(section.findings):
         return section
     if any(f.level is Level.ERROR for f in section.findings if f.id in hidden):
-        errors = [finding for finding in left if finding.level is Level.ERROR]
-        others = {f.id: errors if f.level is Level.ERROR else [*errors, f] for f in left}
-        left = [replace(f, gain=round(engine.gain_of(f, section.shares, others[f.id]), 2)) for f in left]
+        gains = engine.gains_of(left, section.shares)
+        left = [replace(finding, gain=gain) for finding, gain in zip(left, gains, strict=True)]
         scores = section.scores | {"overall": engine.rounded(engine.overall(section.shares, left))}
         return replace(section, findings=tuple(left), scores=scores)
     return replace(section, findings=tuple(left))
