@@ -22,7 +22,7 @@ from typing import Generic, TypeVar
 
 from storylint.study.people import People
 
-CAPITAL = re.compile(r"(?<![^\W_])[A-ZÀ-ÖØ-ÞĀĆČĎĐĒĘĚŁŃŇŐŘŚŠŤŪŮŰŹŻŽ][^\W\d_]*(?:['’][^\W\d_]+)*")
+CAPITAL = re.compile(r"[A-ZÀ-ÖØ-ÞĀĆČĎĐĒĘĚŁŃŇŐŘŚŠŤŪŮŰŹŻŽ](?<![^\W_].)[^\W\d_]*(?:['’][^\W\d_]+)*")
 WORD = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)*")
 JOIN = re.compile(r"\. ?| |-|[’'] ?")
 BEFORE = re.compile(r"(\w+)\W{1,2}$")
