@@ -29,7 +29,7 @@ from storylint.complaints import Misuse
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
-from storylint.study.frame import Frame, frame_of
+from storylint.study.frame import Frame, book_words, frame_of
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, told_alone, voices_in, world_alone
 
@@ -243,7 +243,7 @@ def chronicle_of(book: Book, options: Options) -> Chronicle:
     key = f"chronicle {options['files']}"
     if key not in book.memo:
         own = [event for path in options["files"] for event in read(own_file(path), path, own=True)]
-        book.memo[key] = Chronicle([*common_events(), *own])
+        book.memo[key] = Chronicle([*common_events(), *own], book_words(book))
     found = book.memo[key]
     assert isinstance(found, Chronicle)
     return found

@@ -27,13 +27,13 @@ from __future__ import annotations
 import csv
 import io
 import re
-from bisect import bisect_left
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from storylint.complaints import Misuse
-from storylint.study.placenames import WORD, Index, covers, is_place, key
+from storylint.study.placenames import WORD, Index, is_place, key, words_of
 
 if TYPE_CHECKING:
     from storylint.study.frame import Frame
@@ -69,7 +69,7 @@ COMMON = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: what is only needed of events that are weighed is worked out then, and kept
 class Event:
     """One row of an event file. ``places``, ``origins`` and ``words`` say what brings it close to a life: names of
     places in small letters, codes of regions, and beginnings of words ('war$' is the whole word)."""
@@ -88,34 +88,50 @@ class Event:
     facets: frozenset[str] = frozenset()
     places: frozenset[str] = frozenset()
     origins: frozenset[str] = frozenset()
-    words: tuple[str, ...] = ()
+    words: frozenset[str] = frozenset()
     only_close: bool = False
     own: bool = False
 
-    @property
+    @cached_property
     def countries(self) -> set[str]:
         """The countries of its regions."""
         return {region[:2] for region in self.regions}
+
+    @cached_property
+    def local(self) -> bool:
+        """True where it belongs to one country, or to parts of countries."""
+        return len(self.countries) == 1 or all("-" in region for region in self.regions)
+
+    @cached_property
+    def of_women(self) -> bool:
+        """True where it tells of women."""
+        return bool(OF_WOMEN.search(self.text))
+
+    @cached_property
+    def roots(self) -> frozenset[str]:
+        """The beginnings of what is told of it."""
+        return roots(f"{self.text} {self.why}")
 
     @property
     def years(self) -> str:
         """'1842' or '1842–1843'."""
         return f"{self.start}" if self.start == self.end else f"{self.start}–{self.end}"
 
-    @property
+    @cached_property
     def only_record(self) -> bool:
         """True for what a family met as a form to fill in."""
         return self.category in RECORDS or self.facets == {"record"}
 
     @property
-    def phrases(self) -> list[str]:
-        """The keywords by which a sentence names it. The mere name of a place names no event, save in a war."""
+    def phrases(self) -> list[list[str]]:
+        """The keywords by which a sentence names it, as plain words. The mere name of a place names no event, save in a
+        war."""
         names = [keyword for keyword in self.keywords if self.category == "war" or not is_place(keyword)]
-        return [phrase for phrase in map(key, names) if phrase]
+        return [words for words in map(words_of, names) if words]
 
     def reaches(self, region: str, year: int) -> bool:
         """True when the event's regions cover this one; until 1922 what was Irish reached the north too."""
-        if any(covers(own, region) for own in self.regions):
+        if region in self.regions or region[:2] in self.regions:
             return True
         return region == NORTH and year < IRELAND_DIVIDED and WHOLE_IRELAND in self.regions
 
@@ -169,7 +185,7 @@ def event_of(row: dict[str, str], where: str, own: bool) -> Event:
         facets=frozenset(parts(cell.get("linked_to", ""))),
         places=frozenset(key(name) for name in close if name[:1].isupper() and not REGION.match(name)),
         origins=frozenset(name for name in close if REGION.match(name)),
-        words=tuple(name.lower() for name in close if not name[:1].isupper()),
+        words=frozenset(name.lower() for name in close if not name[:1].isupper()),
         only_close=cell.get("only_close", "") == "yes",
         own=own,
     )
@@ -224,17 +240,19 @@ def public_event(text: str) -> str:
 
 
 class Chronicle:
-    """All events of a run. Of two with one id the later one stays, so that the author's files win."""
+    """All events of a run. Of two with one id the later one stays, so that the author's files win.
+    ``often`` are the words that the book says again and again."""
 
-    def __init__(self, events: Iterable[Event]) -> None:
+    def __init__(self, events: Iterable[Event], often: Iterable[str] = ()) -> None:
         self.events = list({event.id: event for event in events}.values())
-        self.roots = {event.id: roots(f"{event.text} {event.why}") for event in self.events}
+        self.heads = Heads(head for event in self.events for head in event.words)
+        self.often = self.heads.of(often)
         self.reaching: dict[tuple[str, bool], list[Event]] = {}
         self.phrases: Index[Event] = Index()
         for event in self.events:
-            for phrase in event.phrases:
-                self.phrases.add(phrase, event)
-                self.phrases.add(plural(phrase), event)
+            for *before, last in event.phrases:
+                self.phrases.add((*before, last), event)
+                self.phrases.add((*before, plural(last)), event)
 
     def named_in(self, sentence: Sentence) -> list[Event]:
         """The events one of whose phrases stands in the sentence, whole words, in any case, singular or plural."""
@@ -248,34 +266,48 @@ class Chronicle:
         return list(found.values())
 
     def in_region(self, region: str, year: int) -> list[Event]:
-        """The events that reach a region."""
+        """The events that reach a region, by their first year."""
         name = (region, year < IRELAND_DIVIDED)
         if name not in self.reaching:
-            self.reaching[name] = [event for event in self.events if event.reaches(region, year)]
+            reaching = (event for event in self.events if event.reaches(region, year))
+            self.reaching[name] = sorted(reaching, key=lambda event: event.start)
         return self.reaching[name]
 
 
-def plural(words: str) -> str:
-    """The simple plural of the last word."""
-    if words.endswith("y") and words[-2:-1] not in "aeiou":
-        return words[:-1] + "ies"
-    return words + ("es" if words.endswith(("s", "x", "ch", "sh")) else "s")
+def plural(word: str) -> str:
+    """The simple plural."""
+    if word.endswith("y") and word[-2:-1] not in "aeiou":
+        return word[:-1] + "ies"
+    return word + ("es" if word.endswith(("s", "x", "ch", "sh")) else "s")
 
 
-def begins(words: Sequence[str], beginning: str) -> bool:
-    """True when one of these sorted words begins so, or is the word itself where it ends in '$'."""
-    head = beginning.removesuffix("$")
-    at = bisect_left(words, head)
-    return at < len(words) and (words[at] == head if beginning.endswith("$") else words[at].startswith(head))
+class Heads:
+    """Beginnings of words, to be known again in a text; 'war$' is the whole word."""
+
+    def __init__(self, heads: Iterable[str]) -> None:
+        self.heads = frozenset(heads)
+        self.lengths = {len(head) for head in self.heads}
+        self.of_word = lru_cache(maxsize=5000)(self.beginning)  # a book says few words often
+
+    def beginning(self, word: str) -> frozenset[str]:
+        """Those with which the word begins."""
+        whole = f"{word}$"
+        return self.heads & {whole[:length] for length in self.lengths}
+
+    def of(self, words: Iterable[str]) -> set[str]:
+        """Those with which one of the words begins."""
+        return set().union(*map(self.of_word, words))
 
 
 def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int) -> list[Event]:
     """The events to offer, best first, at most so many; not those that the section tells already (``told``, ids)."""
-    sure = presence(chronicle, frame)
+    heads = chronicle.heads.of(frame.words)
     scored = [
-        (sure[event.id] * points_of(event, frame, chronicle), event) for event in chronicle.events if event.id in sure
+        (sure * points_of(event, frame, heads, chronicle.often), event)
+        for sure, event in presence(chronicle, frame)
+        if event.id not in told
     ]
-    pool = [pair for pair in scored if pair[0] > 0 and pair[1].id not in told]
+    pool = [pair for pair in scored if pair[0] > 0]
     pool.sort(key=lambda pair: (-pair[0], pair[1].start, pair[1].id))
     least = max(FITS, FITS_OF_BEST * pool[0][0]) if pool else FITS
     pool = [pair for i, pair in enumerate(pool[: POOL * most]) if i < ANYHOW or pair[0] >= least]
@@ -287,16 +319,21 @@ def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int)
     return chosen
 
 
-def presence(chronicle: Chronicle, frame: Frame) -> dict[str, float]:
-    """Event id → from 0 to 1, how sure the person was in one of its regions in one of its years."""
-    sure: dict[str, float] = {}
+def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[float, Event]]:
+    """From 0 to 1 how sure the person was in one of an event's regions in one of its years, with the event."""
+    start, end = frame.span.start, frame.span.end
+    found: dict[str, tuple[float, Event]] = {}
     for region, runs in frame.presence.items():
-        for event in chronicle.in_region(region, frame.span.start):
-            first, last = max(event.start, frame.span.start), min(event.end, frame.span.end)
-            here = [run.sure for run in runs if run.start <= last and first <= run.end] if first <= last else []
-            if here:
-                sure[event.id] = max(sure.get(event.id, 0.0), *here)
-    return sure
+        surest = sorted(runs, key=lambda run: -run.sure)
+        for event in chronicle.in_region(region, start):
+            if event.start > end:
+                break
+            if event.end < start:
+                continue
+            sure = next((run.sure for run in surest if run.start <= event.end and event.start <= run.end), 0.0)
+            if sure > (found[event.id][0] if event.id in found else 0.0):
+                found[event.id] = sure, event
+    return found.values()
 
 
 def sameness(event: Event, other: Event) -> float:
@@ -306,13 +343,15 @@ def sameness(event: Event, other: Event) -> float:
     return (other.category == event.category) + 0.7 * (abs(other.start - event.start) <= 5) + 3.0 * shared
 
 
-def points_of(event: Event, frame: Frame, chronicle: Chronicle) -> float:
-    """The points of one event for one life, before its sureness; 0 where it is meant for other lives only."""
-    close = closeness(event, frame)
-    common = None if close is None else fit(event, frame, chronicle.roots[event.id])
+def points_of(event: Event, frame: Frame, heads: Collection[str], often: Collection[str]) -> float:
+    """The points of one event for one life, before its sureness; 0 where it is meant for other lives only. ``heads`` and
+    ``often`` are the beginnings that stand in the section and again and again in the book."""
+    share = age_share(event, frame)
+    close = closeness(event, frame, heads, often) if share else None
+    common = None if close is None else fit(event, frame)
     if close is None or common is None:
         return 0.0
-    return age_share(event, frame) * (event.weight + close + common)
+    return share * (event.weight + close + common)
 
 
 def age_share(event: Event, frame: Frame) -> float:
@@ -333,27 +372,27 @@ def age_share(event: Event, frame: Frame) -> float:
     return 0.8 if young <= 70 and old >= 12 else 0.45
 
 
-def closeness(event: Event, frame: Frame) -> float | None:
+def closeness(event: Event, frame: Frame, heads: Collection[str], often: Collection[str]) -> float | None:
     """Points for what brings an event close to a life; None where it is meant for other lives only."""
-    here = any(event.reaches(region, event.start) for name in event.places for region in frame.places.get(name, ()))
-    near = here or any(covers(own, region) for own in event.origins for region in frame.family)
-    word = any(begins(frame.words, head) for head in event.words)
-    kin = not word and any(begins(frame.book_words, head) for head in event.words)
+    named = frame.places.keys() & event.places
+    here = any(event.reaches(region, event.start) for name in named for region in frame.places[name])
+    near = here or not event.origins.isdisjoint(frame.family)
+    word = not event.words.isdisjoint(heads)
+    kin = not word and not event.words.isdisjoint(often)
     if event.only_close and not near and not word and not kin:
         return None
-    local = len(event.countries) == 1 or all("-" in region for region in event.regions)
-    return 3.0 * near + 1.0 * here + 2.0 * word + 0.5 * kin + 1.0 * local + 10.0 * event.own
+    return 3.0 * near + 1.0 * here + 2.0 * word + 0.5 * kin + 1.0 * event.local + 10.0 * event.own
 
 
-def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
+def fit(event: Event, frame: Frame) -> float | None:
     """Points for what the event and the section have in common besides; None for a migration between countries of which
     the family knows but one."""
     points = min(2.0, len(event.facets & frame.facets) * 1.0)
-    points += min(1.5, 0.5 * len(own_roots & frame.roots))
+    points += min(1.5, 0.5 * len(event.roots & frame.roots))
     if event.category == "migration" and len(event.countries) > 1:
         if len(sides(event.regions) & sides(frame.family)) < 2:
             return None
-        if event.origins and not any(covers(own, region) for own in event.origins for region in frame.family):
+        if event.origins and event.origins.isdisjoint(frame.family):
             return None
         own = sides(frame.regions)
         both = len(sides(event.regions) & own) > 1
@@ -362,8 +401,7 @@ def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
         points += 1.5 if both else -1.5
     points -= 4.0 if event.only_record else 1.0 * ("record" in event.facets)
     points -= min(2.0, (event.end - event.start) / 30)
-    of_women = bool(OF_WOMEN.search(event.text))
-    return points + (1.5 if frame.woman else -4.0) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
+    return points + (1.5 if frame.woman else -4.0) * event.of_women - 0.7 * (frame.woman and event.facets == {"army"})
 
 
 def sides(regions: Iterable[str]) -> set[str]:

@@ -31,6 +31,7 @@ from storylint.study.placenames import (
     key,
     known,
     unknown,
+    words_of,
 )
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.words import NAME, PRONOUN, TOLD
@@ -157,7 +158,7 @@ class Gazetteer:
             self.taught[key(name)][here.entry.regions] += 1
         elif outer and not (here and here.start == start and (here.entry.kind in AREA or outer[0].kind not in AREA)):
             entry = Entry(outer[0].regions, "learned", (container.name.lower(), *outer[0].within))
-            self.learned.add(name, entry)
+            self.learned.add(words_of(name), entry)
             self.taught[key(name)][entry.regions] += 1
             if here:
                 here.meanings = [entry]
@@ -176,10 +177,9 @@ class Gazetteer:
 
     def agree(self) -> None:
         """Keep one meaning for each learned name: the one that the book gives most often."""
-        for tails in self.learned.names.values():
-            for tail, entries in tails.items():
-                best = Counter(entry.regions for entry in entries).most_common(1)[0][0]
-                tails[tail] = [next(entry for entry in entries if entry.regions == best)]
+        for entries in self.learned.every():
+            best = Counter(entry.regions for entry in entries).most_common(1)[0][0]
+            entries[:] = [next(entry for entry in entries if entry.regions == best)]
 
     def correct(self, passage: Passage) -> None:
         """A town that the book puts elsewhere, and never where the table has it, lies where the book puts it."""
@@ -205,7 +205,7 @@ class Gazetteer:
         for name, regions in votes.items():
             best, count = regions.most_common(1)[0]
             if 3 * count >= 2 * regions.total() and key(name) not in self.taught:
-                self.learned.add(name, Entry(best, "learned"))
+                self.learned.add(words_of(name), Entry(best, "learned"))
 
     def recall(self, passage: Passage) -> None:
         """Find the learned names in a passage, beside those that the table knows."""
