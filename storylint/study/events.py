@@ -141,20 +141,20 @@ def read(text: str, name: str, own: bool = False) -> list[Event]:
     is a remark. ``name`` is what an error calls the file. Raises Misuse with the file, the line and what to do."""
     lines = text.removeprefix("\ufeff").splitlines()
     head = next((i for i, line in enumerate(lines) if line.strip() and not line.startswith("#")), len(lines))
-    reader = csv.DictReader(io.StringIO("\n".join(line for line in lines[head:] if not line.startswith("#"))))
-    missing = [column for column in COLUMNS if column not in (reader.fieldnames or ())]
+    rows = csv.reader(io.StringIO("\n".join(line for line in lines[head:] if not line.startswith("#"))))
+    columns = next(rows, [])
+    missing = [column for column in COLUMNS if column not in columns]
     if missing:
         raise Misuse(
             f"{name}: the events file has no column '{missing[0]}'. Its first line must name: {', '.join(COLUMNS)}."
         )
-    return [event_of(row, f"{name}, event {number}", own) for number, row in enumerate(reader, 1)]
+    empty = dict.fromkeys(columns, "")
+    cells = (empty | dict(zip(columns, map(str.strip, row), strict=False)) for row in rows if row)
+    return [event_of(cell, f"{name}, event {number}", own) for number, cell in enumerate(cells, 1)]
 
 
-def event_of(row: dict[str, str], where: str, own: bool) -> Event:
-    """One row as an event. Raises Misuse when a year or a region cannot be read."""
-    cell = {
-        key: (value or "").strip() for key, value in row.items() if isinstance(key, str) and not isinstance(value, list)
-    }
+def event_of(cell: dict[str, str], where: str, own: bool) -> Event:
+    """One row as an event, from its cells by column. Raises Misuse when a year or a region cannot be read."""
     start, end = year_of(cell["start_year"], where), year_of(cell["end_year"] or cell["start_year"], where)
     if end < start:
         raise Misuse(f"{where}: it ends in {end}, before it starts in {start}. Change one of the two years.")
@@ -193,7 +193,7 @@ def event_of(row: dict[str, str], where: str, own: bool) -> Event:
 
 def year_of(cell: str, where: str) -> int:
     """A year of four figures. Raises Misuse."""
-    if not re.fullmatch(r"\d{4}", cell):
+    if len(cell) != 4 or not cell.isdecimal():
         raise Misuse(f"{where}: '{cell}' is no year. Write four figures, such as 1863.")
     return int(cell)
 
@@ -256,13 +256,15 @@ class Chronicle:
 
     def named_in(self, sentence: Sentence) -> list[Event]:
         """The events one of whose phrases stands in the sentence, whole words, in any case, singular or plural."""
-        if self.phrases.names.keys().isdisjoint(sentence.lower):
+        first = self.phrases.names
+        if first.keys().isdisjoint(sentence.lower):
             return []
         found: dict[str, Event] = {}
-        for word, at in zip(sentence.lower, sentence.at, strict=True):
-            match = WORD.match(sentence.text, at) if word in self.phrases.names else None
+        for at in [at for word, at in zip(sentence.lower, sentence.at, strict=True) if word in first]:
+            match = WORD.match(sentence.text, at)
             hit = self.phrases.longest(sentence.text, match) if match else None
-            found.update((event.id, event) for event in (hit[1] if hit else ()))
+            if hit:
+                found.update((event.id, event) for event in hit[1])
         return list(found.values())
 
     def in_region(self, region: str, year: int) -> list[Event]:
@@ -330,9 +332,11 @@ def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[float, Event]
                 break
             if event.end < start:
                 continue
-            sure = next((run.sure for run in surest if run.start <= event.end and event.start <= run.end), 0.0)
-            if sure > (found[event.id][0] if event.id in found else 0.0):
-                found[event.id] = sure, event
+            for run in surest:
+                if run.start <= event.end and event.start <= run.end:
+                    if event.id not in found or run.sure > found[event.id][0]:
+                        found[event.id] = run.sure, event
+                    break
     return found.values()
 
 
@@ -374,8 +378,9 @@ def age_share(event: Event, frame: Frame) -> float:
 
 def closeness(event: Event, frame: Frame, heads: Collection[str], often: Collection[str]) -> float | None:
     """Points for what brings an event close to a life; None where it is meant for other lives only."""
-    named = frame.places.keys() & event.places
-    here = any(event.reaches(region, event.start) for name in named for region in frame.places[name])
+    here = bool(event.places) and any(
+        event.reaches(region, event.start) for name in event.places for region in frame.places.get(name, ())
+    )
     near = here or not event.origins.isdisjoint(frame.family)
     word = not event.words.isdisjoint(heads)
     kin = not word and not event.words.isdisjoint(often)
