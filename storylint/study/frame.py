@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -49,7 +49,7 @@ class Frame:
 
     span: Span
     presence: dict[str, list[Run]]
-    places: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    places: Mapping[str, Set[str]] = field(default_factory=dict)
     words: Collection[str] = ()
     facets: frozenset[str] = frozenset()
     regions: frozenset[str] = frozenset()

@@ -163,8 +163,9 @@ def known() -> Index[Entry]:
         label = labels.get(regions[0], "") if row["kind"] in ("city", "short") else ""
         within = tuple(name.lower() for name in dict.fromkeys((row["within"], label)) if name)
         since, until = (int(row[name]) if row[name] else None for name in ("since", "until"))
+        usual, weak = (Entry(regions, row["kind"], within, since, until, weak) for weak in (False, True))
         for name in row["names"].split(";"):
-            index.add(words_of(name), Entry(regions, row["kind"], within, since, until, name.endswith("?")))
+            index.add(words_of(name), weak if name.endswith("?") else usual)
     return index
 
 
@@ -189,7 +190,9 @@ def find(text: str, index: Index[Entry], people: People) -> list[Mention]:
     mentions: list[Mention] = []
     until = 0
     for match in CAPITAL.finditer(text):
-        found = index.longest(text, match) if match.start() >= until else None
+        if plain(match.group()) not in index.names or match.start() < until:
+            continue
+        found = index.longest(text, match)
         if found is None:
             continue
         end, entries = found
@@ -284,7 +287,7 @@ def chains(text: str, mentions: list[Mention], people: People) -> Iterator[tuple
     """(name, where it begins, container) for every 'Name, Container' and 'at Name in the county of Container'."""
     for container in mentions:
         at = container.start
-        while joint := CONTAINED.search(text, max(0, at - 48), at):
+        while text.endswith((", ", "in ", "of "), 0, at) and (joint := CONTAINED.search(text, max(0, at - 48), at)):
             run = run_before(text, joint.start())
             if run is None:
                 break
