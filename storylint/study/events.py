@@ -34,6 +34,7 @@ from typing import TYPE_CHECKING
 
 from storylint.complaints import Misuse
 from storylint.study.placenames import WORD, Index, is_place, key, words_of
+from storylint.study.quick import Quick, compiled, may_fit
 
 if TYPE_CHECKING:
     from storylint.study.frame import Frame
@@ -206,7 +207,7 @@ def parts(cell: str) -> list[str]:
 # What is called so happened to everybody, whether or not the event file has it: 'the battle of Marston Moor', 'the
 # Restoration', 'the war of 1812'. Kinds of event are common knowledge; the list is ours, from memory.
 NAME_OF = r"(?:the )?[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)*"
-PUBLIC = re.compile(
+PUBLIC = (
     rf"\b(?:[Bb]attles?|[Ss]ieges?|[Ss]torming|[Ss]urrender|[Rr]etreat|[Ee]vacuation|[Rr]elief|[Bb]ombardment|[Mm]assacre"
     rf"|[Ee]xpulsion|[Ii]nvasion|[Bb]lockade|[Bb]urning|[Rr]aid|[Tt]reaty|[Ff]all|[Cc]apture|[Dd]efen[cs]e|[Uu]surpation) (?:of|at|from|on) {NAME_OF}"
     rf"|\b(?:[Ww]ar|[Rr]ebellion|[Rr]ising|[Rr]iots?|[Rr]evolution|[Pp]anic|[Ff]amine|[Rr]eform|[Aa]ct) of (?:the )?(?:1[5-9]|20)\d\d\b"
@@ -222,6 +223,7 @@ PUBLIC = re.compile(
     rf"|\b(?:[Tt]he|[Aa]) mobs?\b|\bmobbed\b|\b[Rr]ioters?\b|\bintroduc\w+ (?:\w+ ){{0,2}}into (?:{NAME_OF}|the (?:country|county|colony))"
     rf"|\b[A-Z]\w+ (?:Tea Party|Massacre|Rebellion|Uprising|Earthquake|Armistice)\b|\b[Tt]ea [Pp]arty\b"
 )
+MAY_BE_PUBLIC = Quick(PUBLIC)
 TOOK_PART = re.compile(
     r"\b(?:served|enlisted|soldier|fought|pension\w*|veteran|patriot|private|officer|captain) (?:\w+ ){0,3}(?:in|of|through|during)\s*$"
 )
@@ -230,7 +232,9 @@ TOOK_PART = re.compile(
 def public_event(text: str) -> str:
     """The name of a public event in a sentence, or nothing. A war in which somebody merely served names a regiment's
     business and no event."""
-    for match in PUBLIC.finditer(text):
+    if MAY_BE_PUBLIC not in may_fit(text):
+        return ""
+    for match in compiled(PUBLIC, 0).finditer(text):
         if not (
             re.search(r"\b(?:[Ww]ar|army|forces|troops|fleet)\b", match.group(0))
             and TOOK_PART.search(text[: match.start()])
