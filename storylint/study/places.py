@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -81,7 +81,7 @@ class Gazetteer:
         self.people = book.people
         self.learned: Index[Entry] = Index()
         self.taught: dict[str, Counter[tuple[str, ...]]] = defaultdict(Counter)
-        self.counts: Counter[str] = Counter()  # regions by code, counties and towns by name in small letters
+        self.counts: Counter[str] = Counter()  # regions by code (see ``count``), counties and towns by name
         self.home_regions = tuple(self.settle_home(book))
         passages = {id(section): self.read(section) for section in book.sections}
         self.settle(book, passages)
@@ -115,7 +115,7 @@ class Gazetteer:
         for home in [homes] if isinstance(homes, str) else homes:
             for mention in find(f"in {home}", known(), People()):
                 yield from mention.entry.regions
-                self.counts.update(dict.fromkeys(mention.entry.regions, HOME_VOTES))
+                count(self.counts, set(mention.entry.regions), HOME_VOTES)
 
     def certain(self, passages: list[Passage], span: Life) -> Counter[str]:
         """Drop the meanings that were out of use in these years, and count what then has one meaning only."""
@@ -125,7 +125,8 @@ class Gazetteer:
                 fitting = [entry for entry in mention.meanings if entry.fits(span.start, span.end)]
                 mention.meanings = fitting or mention.meanings
                 if len(mention.meanings) == 1 and mention.entry.kind != "people":
-                    own.update((*mention.entry.regions, *mention.entry.within, key(mention.name)))
+                    count(own, mention.entry.regions)
+                    own.update((*mention.entry.within, key(mention.name)))
         self.counts.update(own)
         return own
 
@@ -337,11 +338,17 @@ def abroad(stays: list[Stay], last: int, year: int) -> bool:
     return bool(there) and here.isdisjoint(there)
 
 
+def count(counts: Counter[str], regions: Collection[str], times: int = 1) -> None:
+    """Count these regions as named, and as parts of their countries."""
+    for region in regions:
+        counts[region] += times
+        counts[f"{region[:2]}*"] += times
+
+
 def count_of(counts: Counter[str], region: str) -> float:
     """How often a region is named; other parts of the same country count a third."""
-    country = region[:2]
-    near = sum(n for code, n in counts.items() if code[:2] == country and code != region)
-    return counts.get(region, 0) + near / 3
+    own = counts[region]
+    return own + (counts[f"{region[:2]}*"] - own) / 3
 
 
 def of_family(sentence: Sentence, people: People) -> bool:
