@@ -316,6 +316,8 @@ def offers(book: Book, section: StudiedSection, sentence: Sentence) -> list[Offe
     sentence says he or she, the section's person is one of them.
     """
     index = _index_of(book)
+    if not index.of_word:
+        return []
     own, meant = _clues(section, sentence)
     clues = {word: index.of_word[word] for word in sorted((own | meant) & index.of_word.keys())}
     days = {at for word, notes in clues.items() if _is_day(word) for at in notes}
