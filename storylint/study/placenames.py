@@ -25,7 +25,7 @@ from storylint.study.people import People
 CAPITAL = re.compile(r"[A-ZÀ-ÖØ-ÞĀĆČĎĐĒĘĚŁŃŇŐŘŚŠŤŪŮŰŹŻŽ](?<![^\W_].)[^\W\d_]*(?:['’][^\W\d_]+)*")
 WORD = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)*")
 NEXT = re.compile(rf"(?:\. ?| |-|[’'] ?)({WORD.pattern})")  # nothing but a space, a hyphen or a full stop between
-BEFORE = re.compile(r"(\w+)\W{1,2}$")
+BEFORE = re.compile(r"(?<!\w)(\w++)\W{1,2}$")
 DATE_WORD = re.compile(
     r"\b(?:January|February|March|April|May|June|July|August|September|October|November|December"
     r"|Monday|Tuesday|Wednesday|Thursday|Friday|Saturday|Sunday)$"
@@ -229,7 +229,9 @@ def part_of_other_name(
 ) -> bool:
     """True for London in 'Jack London', 'London Road', 'the "London"' and 'the University of London', not in 'Old London' or
     after a place ('York, London')."""
-    if (SET_APART.search(lead) and SET_APART_END.match(follow)) or TITLE_OF.search(lead):
+    if (SET_APART.search(lead[-2:]) and SET_APART_END.match(follow)) or (
+        lead.endswith("of ") and TITLE_OF.search(lead)
+    ):
         return True
     owned = mention.name.startswith("St") and re.match(r"['’]?s? [A-Z]", follow)  # 'St. Andrew's Lodge'
     following = CAPITAL.match(follow, 1) if follow.startswith(" ") else None

@@ -105,7 +105,7 @@ class Gazetteer:
         for passage in every:
             self.correct(passage)
         self.guess(every)
-        for passage in every:
+        for passage in every if self.learned.names else ():
             self.recall(passage)
 
     def settle_home(self, book: Book) -> Iterator[str]:
@@ -126,12 +126,14 @@ class Gazetteer:
                 mention.meanings = fitting or mention.meanings
                 if len(mention.meanings) == 1 and mention.entry.kind != "people":
                     count(own, mention.entry.regions)
-                    own.update((*mention.entry.within, key(mention.name)))
+                    for name in (*mention.entry.within, key(mention.name)):
+                        own[name] += 1
         self.counts.update(own)
         return own
 
     def resolve(self, passages: list[Passage], own: Counter[str]) -> None:
         """Cut each mention down to one meaning: by its container, else by its neighbours."""
+        passages = [passage for passage in passages if passage.mentions]
         for passage in passages:
             self.teach_all(passage, own)
         for passage in passages:
@@ -317,10 +319,14 @@ FOREBEARS = frozenset("ancestor ancestors ancestry descendant descended descent 
 
 def not_home(mention: Mention, lead: str, passage: Passage) -> bool:
     """True for a place of study, of the wife's birth or of the forebears, and for 'but Stroud kept the land'."""
-    before = BEFORE.search(lead)
-    acts = ACTS.match(passage.text, mention.end) and not (before and before.group(1).lower() in OF)
-    old = passage.sentence is not None and not FOREBEARS.isdisjoint(passage.sentence.lower)
-    return bool(INSTITUTION.search(lead) or SPOUSE.search(lead) or acts or old)
+    if ACTS.match(passage.text, mention.end):
+        before = BEFORE.search(lead)
+        if not before or before.group(1).lower() not in OF:
+            return True
+    if passage.sentence is not None and not FOREBEARS.isdisjoint(passage.sentence.lower):
+        return True
+    studied = lead.endswith(", ") and INSTITUTION.search(lead)
+    return bool(studied or (("married" in lead or "m." in lead) and SPOUSE.search(lead)))
 
 
 def years_of(stays: list[Stay]) -> set[int]:
