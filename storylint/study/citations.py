@@ -319,7 +319,10 @@ def offers(book: Book, section: StudiedSection, sentence: Sentence) -> list[Offe
     if not index.of_word:
         return []
     own, meant = _clues(section, sentence)
-    clues = {word: index.of_word[word] for word in sorted((own | meant) & index.of_word.keys())}
+    words = sorted((own | meant) & index.of_word.keys())
+    if not words or (len(words) == 1 and not _is_day(words[0])):  # as most have
+        return []
+    clues = {word: index.of_word[word] for word in words}
     days = {at for word, notes in clues.items() if _is_day(word) for at in notes}
     fit = (days | _named(clues)) & {at for word, notes in clues.items() if word in own for at in notes}
     score = dict.fromkeys(fit, 0.0)
