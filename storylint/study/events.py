@@ -170,6 +170,7 @@ def event_of(cell: dict[str, str], where: str, own: bool) -> Event:
             f"{where}: it has no {'event text' if regions else 'region'}. Fill that column in or take the line out."
         )
     close = parts(cell.get("close_to", ""))
+    origins = frozenset(filter(REGION.match, close))
     weight = cell.get("weight", "")
     return Event(
         id=cell.get("id", "") or f"{where}",
@@ -184,8 +185,8 @@ def event_of(cell: dict[str, str], where: str, own: bool) -> Event:
         seen=own or cell.get("checked", "") == "page",
         weight=min(3, max(1, int(weight))) if weight.isdigit() else 2,
         facets=frozenset(parts(cell.get("linked_to", ""))),
-        places=frozenset(key(name) for name in close if name[:1].isupper() and not REGION.match(name)),
-        origins=frozenset(name for name in close if REGION.match(name)),
+        places=frozenset(key(name) for name in close if name[:1].isupper() and name not in origins),
+        origins=origins,
         words=frozenset(name.lower() for name in close if not name[:1].isupper()),
         only_close=cell.get("only_close", "") == "yes",
         own=own,
@@ -201,7 +202,7 @@ def year_of(cell: str, where: str) -> int:
 
 def parts(cell: str) -> list[str]:
     """The parts of a cell with ';' between."""
-    return [part.strip() for part in cell.split(";") if part.strip()]
+    return list(filter(None, map(str.strip, cell.split(";"))))
 
 
 # What is called so happened to everybody, whether or not the event file has it: 'the battle of Marston Moor', 'the
