@@ -105,9 +105,10 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     if section.section.person is None or words < options["least_words"]:
         return
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
-    told = sum(sentence.words for sentence, voice in heard if voice.machine < options["machine"])
-    if options["reference_work"] and told < TOLD_LIFE:
-        return
+    if options["reference_work"]:
+        told = sum(sentence.words for sentence, voice in heard if voice.machine < options["machine"])
+        if told < TOLD_LIFE:
+            return
     frame = frame_of(section, book)
     chronicle = chronicle_of(book, options)
     whys = [why(sentence, voice, frame, chronicle, options) for sentence, voice in heard]

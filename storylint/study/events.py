@@ -51,6 +51,7 @@ COLUMNS = (
     "source",
 )
 FACETS = ("work", "move", "army", "faith", "health", "law", "land", "school", "money", "home")
+ARMY = frozenset(("army",))
 RECORDS = frozenset(("census_record", "calendar"))
 LASTING = frozenset(("law", "religion", "census_record"))  # what they brought in goes on working
 REGION = re.compile(r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$")
@@ -97,6 +98,11 @@ class Event:
     def countries(self) -> set[str]:
         """The countries of its regions."""
         return {region[:2] for region in self.regions}
+
+    @cached_property
+    def names(self) -> frozenset[str]:
+        """The keywords, as a set."""
+        return frozenset(self.keywords)
 
     @cached_property
     def local(self) -> bool:
@@ -348,7 +354,7 @@ def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[float, Event]
 def sameness(event: Event, other: Event) -> float:
     """Points lost to a choice already made: 1 if it is of the same kind, 0.7 if it began within five years, 3 if it
     shares a name."""
-    shared = not set(other.keywords).isdisjoint(event.keywords)
+    shared = not event.names.isdisjoint(other.names)
     return (other.category == event.category) + 0.7 * (abs(other.start - event.start) <= 5) + 3.0 * shared
 
 
@@ -366,14 +372,12 @@ def points_of(event: Event, frame: Frame, heads: Collection[str], often: Collect
 def age_share(event: Event, frame: Frame) -> float:
     """How much of an event a person of that age took in: most of it from 15 to 60, a long event at its best age; none
     of what was over before age 8, began after 80 or in the year of the death."""
-    if frame.span.dead and event.start == frame.span.end:
+    span = frame.span
+    if span.dead and event.start == span.end:
         return 0.0
-    if frame.span.birth is None:
-        return 0.3 if frame.span.death is not None and event.end < frame.span.death - GROWN else 0.9
-    young, old = (
-        max(event.start, frame.span.start) - frame.span.birth,
-        min(event.end, frame.span.end) - frame.span.birth,
-    )
+    if span.birth is None:
+        return 0.3 if span.death is not None and event.end < span.death - GROWN else 0.9
+    young, old = max(event.start, span.start) - span.birth, min(event.end, span.end) - span.birth
     if young <= 60 and old >= 15:
         return 1.0
     if young > 80 or old < 8:
@@ -411,7 +415,7 @@ def fit(event: Event, frame: Frame) -> float | None:
         points += 1.5 if both else -1.5
     points -= 4.0 if event.only_record else 1.0 * ("record" in event.facets)
     points -= min(2.0, (event.end - event.start) / 30)
-    return points + (1.5 if frame.woman else -4.0) * event.of_women - 0.7 * (frame.woman and event.facets == {"army"})
+    return points + (1.5 if frame.woman else -4.0) * event.of_women - 0.7 * (frame.woman and event.facets == ARMY)
 
 
 def sides(regions: Iterable[str]) -> set[str]:
