@@ -29,7 +29,7 @@ from storylint.complaints import Misuse
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
-from storylint.study.frame import Frame, frame_of
+from storylint.study.frame import Frame, book_words, frame_of
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, told_alone, voices_in, world_alone
 
@@ -106,9 +106,10 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         return
     frame = frame_of(section, book)  # first, because the voices may be heard by another process meanwhile
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
-    told = sum(sentence.words for sentence, voice in heard if voice.machine < options["machine"])
-    if options["reference_work"] and told < TOLD_LIFE:
-        return
+    if options["reference_work"]:
+        told = sum(sentence.words for sentence, voice in heard if voice.machine < options["machine"])
+        if told < TOLD_LIFE:
+            return
     chronicle = chronicle_of(book, options)
     whys = [why(sentence, voice, frame, chronicle, options) for sentence, voice in heard]
     weighed = list(reasons([sentence for sentence, _ in heard], whys))
@@ -243,7 +244,7 @@ def chronicle_of(book: Book, options: Options) -> Chronicle:
     key = f"chronicle {options['files']}"
     if key not in book.memo:
         own = [event for path in options["files"] for event in read(own_file(path), path, own=True)]
-        book.memo[key] = Chronicle([*common_events(), *own])
+        book.memo[key] = Chronicle([*common_events(), *own], book_words(book))
     found = book.memo[key]
     assert isinstance(found, Chronicle)
     return found

@@ -17,6 +17,7 @@ from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.citations import Offer, offers
 from storylint.study.life import YEAR
+from storylint.study.quick import Quick
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, hollow, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, PLACE, PRONOUN, TOLD, VITAL, WORK
@@ -77,10 +78,12 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         if not is_claim(sentence, voice, sure):
             continue
         sourced = bool(sentence.marks) if per_sentence else sentence.covered
-        reasons.append(reason(sentence, 1, sourced, "has its mark" if sourced else f"a claim: {particulars(sentence)}"))
-        if not sourced:
-            at_hand = offers(book, section, sentence)
-            findings.append(finding(section, sentence, particulars(sentence), look_for(sentence), at_hand))
+        if sourced:
+            reasons.append(reason(sentence, 1, True, "has its mark"))
+            continue
+        what, at_hand = particulars(sentence), offers(book, section, sentence)
+        reasons.append(reason(sentence, 1, False, f"a claim: {what}"))
+        findings.append(finding(section, sentence, what, look_for(sentence), at_hand))
     for child in section.children:
         if not YEAR.search(child.text) or carried_forward(child, book):
             continue
@@ -113,7 +116,7 @@ NO_PARTICULAR = 0.6  # how sure the rule must be of a claim that names none of t
 FRONT_MATTER = 0.6  # a preface tells more of the world and of the book; ours, no source
 CAPTION = 8  # words up to which a paragraph without a full stop and without a date is a heading; ours, no source
 # The author thanks or introduces: 'we are indebted to', 'I quote'; or names the work that the following is taken from.
-AUTHOR = re.compile(
+AUTHOR = Quick(
     r"\b(?:I|[Ww]e) (?:\w+ ){0,2}(?:indebted|obliged|glean|quote|append|subjoin|reprint|under (?:\w+ )?obligations?)\b"
     r"|\b[Tt]hanks are due\b|\bpp?\. ?\d+\.? ?(?:--|—)"
     r"|\b(?:says|said|writes|wrote|gives|gave|tells|told|relates|related|states|stated)\b[^.;]{0,60}"
@@ -175,7 +178,7 @@ def particulars(sentence: Sentence) -> str:
 
 
 # More than a title or a byword: of its first words one after the first begins small, and so do most.
-SPOKEN = re.compile(r"(?<![^\s(])[\"“](?=\w)(?!(?:[A-Z][\w'’-]*,? |of |the |and |in |or |to |a |an ){2})[^\"“”]{16,}")
+SPOKEN = re.compile(r"[\"“](?<![^\s(].)(?=\w)(?!(?:[A-Z][\w'’-]*,? |of |the |and |in |or |to |a |an ){2})[^\"“”]{16,}")
 ANY = frozenset(("a", "an", "no", "any", "every"))
 NO_COUNT = frozenset(("one", "first", "once", "second", "half", "couple", "pair"))
 
@@ -183,7 +186,7 @@ NO_COUNT = frozenset(("one", "first", "once", "second", "half", "couple", "pair"
 def kinship(sentence: Sentence) -> bool:
     """True when it says whose kin somebody is: not 'as a child looks up to a loving parent'."""
     words = sentence.lower
-    return any(
+    return KIN in sentence.tags and any(
         tag == KIN and (ANY.isdisjoint(words[max(0, i - 3) : i]) or "of" in words[i + 1 : i + 2])
         for i, tag in enumerate(sentence.tags)
     )
@@ -191,7 +194,9 @@ def kinship(sentence: Sentence) -> bool:
 
 def counts(sentence: Sentence) -> bool:
     """True when it has a figure or a number in words: not 'one of', 'the first of'."""
-    return any(tag == NUMBER and word not in NO_COUNT for word, tag in zip(sentence.lower, sentence.tags, strict=True))
+    return NUMBER in sentence.tags and any(
+        tag == NUMBER and word not in NO_COUNT for word, tag in zip(sentence.lower, sentence.tags, strict=True)
+    )
 
 
 SOURCES = (

@@ -282,17 +282,13 @@ class _Paragraph:
         for child in element:
             tag = child.tag
             if tag in _RUNS:
-                yield from self._run(child)
+                yield from self._parts(child, child, self._look(child))
             elif tag == W + "fldSimple":
                 self._fields.append(_Field(child.get(W + "instr") or "", result=True))
                 yield from self.pieces(child)
                 self._fields.pop()
             elif tag in _WRAPPERS or tag == _ALTERNATE:
                 yield from self.pieces(chosen(child))
-
-    def _run(self, run: _Element) -> Iterator[Piece]:
-        look = self._look(run)
-        yield from self._parts(run, run, look)
 
     def _look(self, run: _Element) -> Look:
         properties = run.find(W + "rPr")
@@ -353,7 +349,7 @@ class _Paragraph:
 
     def _unseen(self) -> bool:
         """Whether we are inside an instruction."""
-        return any(not field.result for field in self._fields)
+        return bool(self._fields) and any(not field.result for field in self._fields)
 
 
 def pieces(paragraph: _Element, styles: Styles) -> Iterator[Piece]:

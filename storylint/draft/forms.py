@@ -121,7 +121,7 @@ class _Head:
 
 def _read_head(block: Block, surnames_first: bool) -> _Head:
     text = printed(block)
-    title = block.kind is Kind.HEADING or (block.words <= 14 and not text.endswith((".", ",", ";", ":")))
+    title = block.kind is Kind.HEADING or (not text.endswith((".", ",", ";", ":")) and block.words <= 14)
     chapter = CHAPTER.match(text) if title else None
     start = chapter.end() if chapter else 0
     number = None if chapter else read_number(text)
@@ -304,9 +304,23 @@ def _shares(name: Name, surnames: Counter[str]) -> bool:
 
 
 def _seen_in_place(draft: Draft, opening: Opening, named: dict[int, Opening]) -> Opening:
-    """The opening with what the next lines say: up to a heading after the prose, or the next name of the same form."""
+    """The opening with what the lines say that belong to it: its own, and those that follow a title."""
     if opening.name is None:
         return opening
+    if not opening.form.titled:
+        return replace(opening, told=bool(VITAL.search(f"{opening.rest} "[:400])), echoed=True, filled=True)
+    prose = _prose_below(draft, opening, named)
+    follows, keys = " ".join(prose), opening.name.keys
+    told = bool(VITAL.search(f"{opening.rest} {follows}"[:400]))
+    echoed = any(word[0] in keys for word in _LETTERS.finditer(follows.casefold()))
+    return replace(opening, told=told, echoed=echoed, filled=bool(prose))
+
+
+_LETTERS = re.compile(r"[^\W\d_]+")
+
+
+def _prose_below(draft: Draft, opening: Opening, named: dict[int, Opening]) -> list[str]:
+    """The paragraphs below a title: up to a heading after the prose, or the next name of the same form."""
     prose: list[str] = []
     for block in draft.blocks[opening.at + 1 : opening.at + 7]:
         other = named.get(block.index)
@@ -316,12 +330,7 @@ def _seen_in_place(draft: Draft, opening: Opening, named: dict[int, Opening]) ->
             break
         if block.kind in (Kind.PARAGRAPH, Kind.QUOTATION) and block.words > 7:
             prose.append(block.text[:600])
-    follows = " ".join(prose)
-    titled = opening.form.titled
-    words = set(re.findall(r"[^\W\d_]+", f"{'' if titled else opening.rest} {follows}".casefold()))
-    echoed = not titled or bool(opening.name.keys & words)
-    told = bool(VITAL.search(f"{opening.rest} {follows if titled else ''}"[:400]))
-    return replace(opening, told=told, echoed=echoed, filled=bool(prose) or not titled)
+    return prose
 
 
 def _vocabulary(draft: Draft) -> Vocabulary:

@@ -277,9 +277,9 @@ class Vocabulary:
         places: Counter[str] = Counter()
         for text in texts:
             small.update(_SMALL.findall(text))
-            capital.update(word.casefold() for word in _CAPITAL.findall(text))
-            places.update(word.casefold() for word in _PLACE.findall(text))
-        return cls(small, capital, places)
+            capital.update(_CAPITAL.findall(text))
+            places.update(_PLACE.findall(text))
+        return cls(small, _folded(capital), _folded(places))
 
     def common(self, word: str) -> bool:
         """True when the draft mostly writes the word small: it is no name."""
@@ -292,10 +292,19 @@ class Vocabulary:
         return 3 * self.places[key] > self.capital[key]
 
 
+def _folded(counts: Counter[str]) -> Counter[str]:
+    """The counts of words that are the same but for their capitals, added up."""
+    folded: Counter[str] = Counter()
+    for word, count in counts.items():
+        folded[word.casefold()] += count
+    return folded
+
+
 NO_VOCABULARY = Vocabulary(Counter(), Counter(), Counter())
-_SMALL = re.compile(r"(?<![\w.@/])[a-zà-þ]{3,}\b(?![@/]|\.\w)")  # not the words of an e-mail or web address
-_CAPITAL = re.compile(r"(?<=[a-zà-þ,;] )[A-ZÀ-Þ][a-zà-þ]+\b")
-_PLACE = re.compile(r"\b(?:in|at|near) ([A-ZÀ-Þ][a-zà-þ]+)\b")
+# What must stand before is looked at after the first letter: a search that knows it goes several times faster.
+_SMALL = re.compile(r"[a-zà-þ](?<![\w.@/].)[a-zà-þ]{2,}\b(?![@/]|\.\w)")  # not the words of an e-mail or web address
+_CAPITAL = re.compile(r"[A-ZÀ-Þ](?<=[a-zà-þ,;] .)[a-zà-þ]+\b")
+_PLACE = re.compile(r"[A-ZÀ-Þ](?:(?<=\bin .)|(?<=\bat .)|(?<=\bnear .))[a-zà-þ]+\b")
 
 
 def forename(word: str) -> bool:

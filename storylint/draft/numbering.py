@@ -121,6 +121,7 @@ _TOLD = re.compile(r"(?<!who )\b(?:was|were(?! (?:all )?born)|had|has|have|is|ar
 _HAD = re.compile(
     r"\b(?:children|child|issue)\b[^.]{0,120}(?:viz\.?\s*)?(?::|—|viz\.?|follows?\.?|-)\s*$", re.IGNORECASE
 )
+_HAD_ENDS = (":", "—", "-", "viz", "viz.", "follow", "follow.", "follows", "follows.")
 _PARENTS_HAD = re.compile(r"^[A-ZÀ-Þ][^.;:]{2,80}\b(?:had|were the parents of)\s*[:—]\s*$")  # 'Owen and Jane had:'
 _HINT = re.compile(r":[\s_*—-]*$|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$", re.IGNORECASE)
 
@@ -128,14 +129,21 @@ _HINT = re.compile(r":[\s_*—-]*$|[.;]\s+(?:children|issue)\b[^.]{0,100}\.\s*$"
 def opens_child_list(text: str) -> bool:
     """True for a line that announces a list of children: 'Children of Owen and Ann:', '…they had issue:'."""
     said = text.rstrip(" _*")
-    if _RUN_TOGETHER.search(text):
+    opens = (
+        _is_intro(text, said)
+        or _BY_WIFE.match(text)
+        or _by_parent(text)
+        or _PARENTS_HAD.match(said)
+        or (said.rstrip()[-8:].casefold().endswith(_HAD_ENDS) and _HAD.search(said[-260:]))
+    )
+    return bool(opens) and not _RUN_TOGETHER.search(text)
+
+
+def _is_intro(text: str, said: str) -> bool:
+    """'Known children of Owen and Ann', as a title or with a colon."""
+    if not _INTRO_START.match(text) or len(text.split()) > 25:
         return False
-    titled = said.endswith((":", "—", "-")) or not _TOLD.search(text)
-    if _INTRO_START.match(text) and titled and len(text.split()) <= 25:
-        return True
-    if _BY_WIFE.match(text) or _by_parent(text) or _PARENTS_HAD.match(said):
-        return True
-    return bool(_HAD.search(said[-260:]))
+    return said.endswith((":", "—", "-")) or not _TOLD.search(text)
 
 
 def may_open_child_list(text: str) -> bool:

@@ -11,8 +11,8 @@ GONE = "\N{ZERO WIDTH SPACE}"  # what is written over characters that are not pa
 
 # Soft hyphen, zero-width characters and marks of writing direction: nothing of them is seen in print.
 _UNSEEN = "\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
-# Gaps that are more or other than one space between words.
-_GAP = re.compile(rf"[\s{_UNSEEN}]{{2,}}|[^\S ]|[{_UNSEEN}]|\A | \Z")
+# Gaps that are more or other than one space between words: several characters, another one, or at the text's ends.
+_GAP = re.compile(rf"[\s{_UNSEEN}](?:[\s{_UNSEEN}]+|(?<! )|(?<=\A )|\Z)")
 _HYPHENS = str.maketrans({"\N{HYPHEN}": "-", "\N{NON-BREAKING HYPHEN}": "-"})
 
 
@@ -28,8 +28,7 @@ class Plain:
         self._changes: list[tuple[int, int, int, int]] = []  # raw start, raw end, clean start, clean length
         self.segments: tuple[tuple[int, int], ...] = ((0, 0),)
         self.text = raw.translate(_HYPHENS)
-        if _GAP.search(raw):
-            self._tidy(self.text)
+        self._tidy(self.text)
         self._starts = [change[0] for change in self._changes]
 
     def _tidy(self, raw: str) -> None:

@@ -286,7 +286,7 @@ _SAME_DAY, _SAME_YEAR = 6.0, 1.5
 
 @dataclass(slots=True)
 class _Index:
-    """The names and dates of all notes: for each the notes that have it, and how much it tells."""
+    """The names and dates of all notes, save the common ones: for each the notes that have it, and how much it tells."""
 
     texts: list[str]
     lost: list[bool]
@@ -316,29 +316,35 @@ def offers(book: Book, section: StudiedSection, sentence: Sentence) -> list[Offe
     sentence says he or she, the section's person is one of them.
     """
     index = _index_of(book)
-    score: dict[int, float] = defaultdict(float)
-    shared: dict[int, list[str]] = defaultdict(list)
+    if not index.of_word:
+        return []
     own, meant = _clues(section, sentence)
-    for word in sorted(own | meant):
-        notes = index.of_word.get(word, ())
-        weight = index.weight(word) if 0 < len(notes) <= _COMMON else 0.0
-        for at in notes if weight else ():
-            score[at] += weight
-            shared[at].append(word)
-    for at in score:
-        score[at] += _LOST * index.lost[at]
-    fit = [at for at in score if _enough(shared[at]) and not own.isdisjoint(shared[at])]
-    best = sorted(fit, key=lambda at: (-score[at], at))[:_MOST_OFFERS]
-    return [Offer(index.texts[at], index.lost[at] or any(map(_is_day, shared[at]))) for at in best]
+    words = sorted((own | meant) & index.of_word.keys())
+    if not words or (len(words) == 1 and not _is_day(words[0])):  # as most have
+        return []
+    clues = {word: index.of_word[word] for word in words}
+    days = {at for word, notes in clues.items() if _is_day(word) for at in notes}
+    fit = (days | _named(clues)) & {at for word, notes in clues.items() if word in own for at in notes}
+    score = dict.fromkeys(fit, 0.0)
+    for word, notes in clues.items() if fit else ():
+        for at in fit.intersection(notes):
+            score[at] += index.weight(word)
+    best = sorted(fit, key=lambda at: (-score[at] - _LOST * index.lost[at], at))[:_MOST_OFFERS]
+    return [Offer(index.texts[at], index.lost[at] or at in days) for at in best]
 
 
-def _enough(words: list[str]) -> bool:
-    if len(words) == 1:  # as most have
-        return _is_day(words[0])
-    days = any(_is_day(word) for word in words)
-    years = any(word.isdigit() for word in words)
-    names = sum(not word.isdigit() and not _is_day(word) for word in words)
-    return days or (years and names > 0) or names > 1
+def _named(clues: dict[str, list[int]]) -> set[int]:
+    """The notes that have two names of these clues, or one with a year."""
+    names: set[int] = set()
+    years: set[int] = set()
+    two: set[int] = set()
+    for word, notes in clues.items():
+        if word.isdigit():
+            years.update(notes)
+        elif not _is_day(word):
+            two |= names.intersection(notes)
+            names.update(notes)
+    return two | (names & years)
 
 
 def _is_day(word: str) -> bool:
@@ -353,7 +359,12 @@ def _clues(section: StudiedSection, sentence: Sentence) -> tuple[set[str], set[s
     return names | set(_days(sentence.text)), set((person or "").lower().split())
 
 
+_FOUR_FIGURES = re.compile(r"\d\d\d\d")
+
+
 def _days(text: str) -> Iterator[str]:
+    if not _FOUR_FIGURES.search(text) and "century" not in text:
+        return  # no date has a year of its own, and there is none before on which it could lean
     for when in dates.find(text):
         if when.year:
             yield str(when.year)
@@ -370,15 +381,16 @@ def _index_of(book: Book) -> _Index:
                 words = {name.lower() for name in names_in(one.note.text)} | set(_days(one.note.text))
                 for word in words:
                     index.of_word[word].append(len(index.texts))
-                index.texts.append(_named(one, several))
+                index.texts.append(_shown(one, several))
                 index.lost.append(one.index not in one.apparatus.by_note)
+        index.of_word = {word: notes for word, notes in index.of_word.items() if len(notes) <= _COMMON}
         book.memo["offers"] = index
     found = book.memo["offers"]
     assert isinstance(found, _Index)
     return found
 
 
-def _named(one: Cited, several: bool) -> str:
+def _shown(one: Cited, several: bool) -> str:
     text = re.sub(r"\s+", " ", one.note.text)
     text = text if len(text) <= _LONGEST_OFFER else text[: _LONGEST_OFFER - 1].rsplit(" ", 1)[0] + "…"
     file = f" of {Path(one.apparatus.draft.path).name}" if several else ""

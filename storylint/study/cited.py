@@ -50,9 +50,15 @@ class Citation:
 
 
 @cache
+def _table() -> dict[str, dict[str, str]]:
+    """``citations.toml``."""
+    return tomllib.loads((files("storylint.study") / "citations.toml").read_text(encoding="utf-8"))
+
+
+@cache
 def _words(group: str, entry: str = "") -> frozenset[str]:
     """The words of one group of ``citations.toml``, nouns with their plurals."""
-    table = tomllib.loads((files("storylint.study") / "citations.toml").read_text(encoding="utf-8"))[group]
+    table = _table()[group]
     found = set(table.get(entry or "words", "").split())
     for noun in table.get("nouns", "").split() if not entry else ():
         found |= noun_forms(noun)
@@ -75,6 +81,14 @@ _ACCESS = re.compile(
     rf"(?: (?:on |in )?(?:\d{{1,2}} )?(?:{_MONTH} )?(?:\d{{1,2}}, )?\d{{4}})?",
     re.IGNORECASE,
 )
+
+
+@lru_cache(maxsize=100)
+def _made(text: str) -> str:
+    """What a note says of the source itself. It is asked several times in a row."""
+    return _ACCESS.sub("", text)
+
+
 _LOCATOR = re.compile(
     r"\b(?:pp?|ff?|fols?|vols?|nos?|chs?|chap|cols?|pl|pt|sect?|arts?|figs?|schs?|ED|dist|reg|cat|ref|MSS?)\.?\s?\d"
     r"|\b(?:page|folio|leaf|leaves|volume|number|image|item|piece|roll|reel|film|microfilm|microfiche|sheet|schedule"
@@ -145,6 +159,7 @@ def _plain_words(text: str) -> list[str]:
     return [word.lower() for word in _WORD.findall(text)]
 
 
+@cache
 def _kinds() -> frozenset[str]:
     """The words for kinds of sources that can stand for a source."""
     return _words("what") - _words("holder")
@@ -153,7 +168,7 @@ def _kinds() -> frozenset[str]:
 def _opens_source(part: str) -> bool:
     """Whether a part of a note names a source of its own, and not where the one before is kept or what to know of
     it."""
-    bare = _ACCESS.sub("", part)
+    bare = _made(part)
     words = set(_plain_words(bare))
     dated = bool(_YEAR.search(bare) or _DAY.search(bare))
     titled = bool(_TITLE.search(bare))
@@ -284,7 +299,7 @@ def _pointing(parts: Sequence[str]) -> tuple[tuple[str, ...], int]:
 
 
 def _answers(text: str) -> Iterator[str]:
-    bare = _ACCESS.sub("", text)
+    bare = _made(text)
     words = set(_plain_words(bare))
     day = bool(_DAY.search(bare))
     what = bool(words & _words("what") or _TITLE.search(bare) or _LETTER.search(bare) or _PUBLISHED.search(bare))
@@ -310,15 +325,22 @@ _AUTHOR = re.compile(r"\b(?:author|compiler|editor)(?:'s|’s)?\b|\b(?:my|our)\b
 _HEARD = re.compile(
     r"\b(?:recorded|interviewed|taken down|written down|dictated|told the (?:author|compiler))\b", re.IGNORECASE
 )
-_CAPITAL = re.compile(r"(?<![\w'’])[A-ZÀ-Þ][\w'’-]+")
+_CAPITAL = re.compile(r"[A-ZÀ-Þ](?<![\w'’].)[\w'’-]+")
 
 
 def names_in(text: str) -> list[str]:
     """The capitalised words of a note that are neither months nor, as the first word, a kind of source or of keeper."""
     found = [(match.start(), match[0].removesuffix("'s").removesuffix("’s")) for match in _CAPITAL.finditer(text)]
-    months = set(_MONTHS.split("|"))
-    generic = _words("what") | _words("stop") | _words("holder") | _words("keeper")
-    return [word for at, word in found if word not in months and not (at == 0 and word.lower() in generic)]
+    return [word for at, word in found if word not in _MONTH_NAMES and not (at == 0 and word.lower() in _generic())]
+
+
+_MONTH_NAMES = frozenset(_MONTHS.split("|"))
+
+
+@cache
+def _generic() -> frozenset[str]:
+    """What opens a note with a capital and is nobody's name."""
+    return _words("what") | _words("stop") | _words("holder") | _words("keeper")
 
 
 def _kind(text: str) -> str:
@@ -336,7 +358,7 @@ def _core(text: str) -> tuple[tuple[str, ...], int]:
     """
     text = re.sub(r"\bcertified cop(?:y|ies)\b", "certificate", text, flags=re.IGNORECASE)
     text = re.sub(r"\bcertificates\b", "certificate", text, flags=re.IGNORECASE)
-    bare = _POINTER.sub("", _BACK.sub("", _NOTE_NUMBER.sub("", _ACCESS.sub("", text))))
+    bare = _POINTER.sub("", _BACK.sub("", _NOTE_NUMBER.sub("", _made(text))))
     lower = _plain_words(bare)
     single = bool(set(lower) & _words("single") and "book" not in lower) or bool(_LETTER.search(bare))
     core: list[str] = []
@@ -402,7 +424,7 @@ _MAIL = re.compile(r"(?:personal )?(?:e-?mails?|messages?|phone calls?|telephone
 
 def weakness(text: str) -> str:
     """Why a source carries no claim by itself ("an unsourced tree"), or "" if it may."""
-    bare = _ACCESS.sub("", re.sub(r",? no (?:sources?|date)[\w ]*", "", text, flags=re.IGNORECASE)).strip(" .,;")
+    bare = _made(re.sub(r",? no (?:sources?|date)[\w ]*", "", text, flags=re.IGNORECASE)).strip(" .,;")
     if _VAGUE.fullmatch(bare):
         return "it names no source that anyone could look up"
     if _TREE.search(bare) and not _SOURCED.search(bare):

@@ -27,13 +27,14 @@ from __future__ import annotations
 import csv
 import io
 import re
-from bisect import bisect_left
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from storylint.complaints import Misuse
-from storylint.study.placenames import WORD, Index, covers, is_place, key
+from storylint.study.placenames import WORD, Index, is_place, key, words_of
+from storylint.study.quick import Quick, compiled, may_fit
 
 if TYPE_CHECKING:
     from storylint.study.frame import Frame
@@ -50,6 +51,7 @@ COLUMNS = (
     "source",
 )
 FACETS = ("work", "move", "army", "faith", "health", "law", "land", "school", "money", "home")
+ARMY = frozenset(("army",))
 RECORDS = frozenset(("census_record", "calendar"))
 LASTING = frozenset(("law", "religion", "census_record"))  # what they brought in goes on working
 REGION = re.compile(r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$")
@@ -69,7 +71,7 @@ COMMON = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: what is only needed of events that are weighed is worked out then, and kept
 class Event:
     """One row of an event file. ``places``, ``origins`` and ``words`` say what brings it close to a life: names of
     places in small letters, codes of regions, and beginnings of words ('war$' is the whole word)."""
@@ -88,34 +90,55 @@ class Event:
     facets: frozenset[str] = frozenset()
     places: frozenset[str] = frozenset()
     origins: frozenset[str] = frozenset()
-    words: tuple[str, ...] = ()
+    words: frozenset[str] = frozenset()
     only_close: bool = False
     own: bool = False
 
-    @property
+    @cached_property
     def countries(self) -> set[str]:
         """The countries of its regions."""
         return {region[:2] for region in self.regions}
+
+    @cached_property
+    def names(self) -> frozenset[str]:
+        """The keywords, as a set."""
+        return frozenset(self.keywords)
+
+    @cached_property
+    def local(self) -> bool:
+        """True where it belongs to one country, or to parts of countries."""
+        return len(self.countries) == 1 or all("-" in region for region in self.regions)
+
+    @cached_property
+    def of_women(self) -> bool:
+        """True where it tells of women."""
+        return bool(OF_WOMEN.search(self.text))
+
+    @cached_property
+    def roots(self) -> frozenset[str]:
+        """The beginnings of what is told of it."""
+        return roots(f"{self.text} {self.why}")
 
     @property
     def years(self) -> str:
         """'1842' or '1842–1843'."""
         return f"{self.start}" if self.start == self.end else f"{self.start}–{self.end}"
 
-    @property
+    @cached_property
     def only_record(self) -> bool:
         """True for what a family met as a form to fill in."""
         return self.category in RECORDS or self.facets == {"record"}
 
     @property
-    def phrases(self) -> list[str]:
-        """The keywords by which a sentence names it. The mere name of a place names no event, save in a war."""
+    def phrases(self) -> list[list[str]]:
+        """The keywords by which a sentence names it, as plain words. The mere name of a place names no event, save in a
+        war."""
         names = [keyword for keyword in self.keywords if self.category == "war" or not is_place(keyword)]
-        return [phrase for phrase in map(key, names) if phrase]
+        return [words for words in map(words_of, names) if words]
 
     def reaches(self, region: str, year: int) -> bool:
         """True when the event's regions cover this one; until 1922 what was Irish reached the north too."""
-        if any(covers(own, region) for own in self.regions):
+        if region in self.regions or region[:2] in self.regions:
             return True
         return region == NORTH and year < IRELAND_DIVIDED and WHOLE_IRELAND in self.regions
 
@@ -125,20 +148,20 @@ def read(text: str, name: str, own: bool = False) -> list[Event]:
     is a remark. ``name`` is what an error calls the file. Raises Misuse with the file, the line and what to do."""
     lines = text.removeprefix("\ufeff").splitlines()
     head = next((i for i, line in enumerate(lines) if line.strip() and not line.startswith("#")), len(lines))
-    reader = csv.DictReader(io.StringIO("\n".join(line for line in lines[head:] if not line.startswith("#"))))
-    missing = [column for column in COLUMNS if column not in (reader.fieldnames or ())]
+    rows = csv.reader(io.StringIO("\n".join(line for line in lines[head:] if not line.startswith("#"))))
+    columns = next(rows, [])
+    missing = [column for column in COLUMNS if column not in columns]
     if missing:
         raise Misuse(
             f"{name}: the events file has no column '{missing[0]}'. Its first line must name: {', '.join(COLUMNS)}."
         )
-    return [event_of(row, f"{name}, event {number}", own) for number, row in enumerate(reader, 1)]
+    empty = dict.fromkeys(columns, "")
+    cells = (empty | dict(zip(columns, map(str.strip, row), strict=False)) for row in rows if row)
+    return [event_of(cell, f"{name}, event {number}", own) for number, cell in enumerate(cells, 1)]
 
 
-def event_of(row: dict[str, str], where: str, own: bool) -> Event:
-    """One row as an event. Raises Misuse when a year or a region cannot be read."""
-    cell = {
-        key: (value or "").strip() for key, value in row.items() if isinstance(key, str) and not isinstance(value, list)
-    }
+def event_of(cell: dict[str, str], where: str, own: bool) -> Event:
+    """One row as an event, from its cells by column. Raises Misuse when a year or a region cannot be read."""
     start, end = year_of(cell["start_year"], where), year_of(cell["end_year"] or cell["start_year"], where)
     if end < start:
         raise Misuse(f"{where}: it ends in {end}, before it starts in {start}. Change one of the two years.")
@@ -153,6 +176,7 @@ def event_of(row: dict[str, str], where: str, own: bool) -> Event:
             f"{where}: it has no {'event text' if regions else 'region'}. Fill that column in or take the line out."
         )
     close = parts(cell.get("close_to", ""))
+    origins = frozenset(filter(REGION.match, close))
     weight = cell.get("weight", "")
     return Event(
         id=cell.get("id", "") or f"{where}",
@@ -167,9 +191,9 @@ def event_of(row: dict[str, str], where: str, own: bool) -> Event:
         seen=own or cell.get("checked", "") == "page",
         weight=min(3, max(1, int(weight))) if weight.isdigit() else 2,
         facets=frozenset(parts(cell.get("linked_to", ""))),
-        places=frozenset(key(name) for name in close if name[:1].isupper() and not REGION.match(name)),
-        origins=frozenset(name for name in close if REGION.match(name)),
-        words=tuple(name.lower() for name in close if not name[:1].isupper()),
+        places=frozenset(key(name) for name in close if name[:1].isupper() and name not in origins),
+        origins=origins,
+        words=frozenset(name.lower() for name in close if not name[:1].isupper()),
         only_close=cell.get("only_close", "") == "yes",
         own=own,
     )
@@ -177,20 +201,20 @@ def event_of(row: dict[str, str], where: str, own: bool) -> Event:
 
 def year_of(cell: str, where: str) -> int:
     """A year of four figures. Raises Misuse."""
-    if not re.fullmatch(r"\d{4}", cell):
+    if len(cell) != 4 or not cell.isdecimal():
         raise Misuse(f"{where}: '{cell}' is no year. Write four figures, such as 1863.")
     return int(cell)
 
 
 def parts(cell: str) -> list[str]:
     """The parts of a cell with ';' between."""
-    return [part.strip() for part in cell.split(";") if part.strip()]
+    return list(filter(None, map(str.strip, cell.split(";"))))
 
 
 # What is called so happened to everybody, whether or not the event file has it: 'the battle of Marston Moor', 'the
 # Restoration', 'the war of 1812'. Kinds of event are common knowledge; the list is ours, from memory.
 NAME_OF = r"(?:the )?[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)*"
-PUBLIC = re.compile(
+PUBLIC = (
     rf"\b(?:[Bb]attles?|[Ss]ieges?|[Ss]torming|[Ss]urrender|[Rr]etreat|[Ee]vacuation|[Rr]elief|[Bb]ombardment|[Mm]assacre"
     rf"|[Ee]xpulsion|[Ii]nvasion|[Bb]lockade|[Bb]urning|[Rr]aid|[Tt]reaty|[Ff]all|[Cc]apture|[Dd]efen[cs]e|[Uu]surpation) (?:of|at|from|on) {NAME_OF}"
     rf"|\b(?:[Ww]ar|[Rr]ebellion|[Rr]ising|[Rr]iots?|[Rr]evolution|[Pp]anic|[Ff]amine|[Rr]eform|[Aa]ct) of (?:the )?(?:1[5-9]|20)\d\d\b"
@@ -206,6 +230,7 @@ PUBLIC = re.compile(
     rf"|\b(?:[Tt]he|[Aa]) mobs?\b|\bmobbed\b|\b[Rr]ioters?\b|\bintroduc\w+ (?:\w+ ){{0,2}}into (?:{NAME_OF}|the (?:country|county|colony))"
     rf"|\b[A-Z]\w+ (?:Tea Party|Massacre|Rebellion|Uprising|Earthquake|Armistice)\b|\b[Tt]ea [Pp]arty\b"
 )
+MAY_BE_PUBLIC = Quick(PUBLIC)
 TOOK_PART = re.compile(
     r"\b(?:served|enlisted|soldier|fought|pension\w*|veteran|patriot|private|officer|captain) (?:\w+ ){0,3}(?:in|of|through|during)\s*$"
 )
@@ -214,7 +239,9 @@ TOOK_PART = re.compile(
 def public_event(text: str) -> str:
     """The name of a public event in a sentence, or nothing. A war in which somebody merely served names a regiment's
     business and no event."""
-    for match in PUBLIC.finditer(text):
+    if MAY_BE_PUBLIC not in may_fit(text):
+        return ""
+    for match in compiled(PUBLIC, 0).finditer(text):
         if not (
             re.search(r"\b(?:[Ww]ar|army|forces|troops|fleet)\b", match.group(0))
             and TOOK_PART.search(text[: match.start()])
@@ -224,58 +251,76 @@ def public_event(text: str) -> str:
 
 
 class Chronicle:
-    """All events of a run. Of two with one id the later one stays, so that the author's files win."""
+    """All events of a run. Of two with one id the later one stays, so that the author's files win.
+    ``often`` are the words that the book says again and again."""
 
-    def __init__(self, events: Iterable[Event]) -> None:
+    def __init__(self, events: Iterable[Event], often: Iterable[str] = ()) -> None:
         self.events = list({event.id: event for event in events}.values())
-        self.roots = {event.id: roots(f"{event.text} {event.why}") for event in self.events}
+        self.heads = Heads(head for event in self.events for head in event.words)
+        self.often = self.heads.of(often)
         self.reaching: dict[tuple[str, bool], list[Event]] = {}
         self.phrases: Index[Event] = Index()
         for event in self.events:
-            for phrase in event.phrases:
-                self.phrases.add(phrase, event)
-                self.phrases.add(plural(phrase), event)
+            for *before, last in event.phrases:
+                self.phrases.add((*before, last), event)
+                self.phrases.add((*before, plural(last)), event)
 
     def named_in(self, sentence: Sentence) -> list[Event]:
         """The events one of whose phrases stands in the sentence, whole words, in any case, singular or plural."""
-        if self.phrases.names.keys().isdisjoint(sentence.lower):
+        first = self.phrases.names
+        if first.keys().isdisjoint(sentence.lower):
             return []
         found: dict[str, Event] = {}
-        for word, at in zip(sentence.lower, sentence.at, strict=True):
-            match = WORD.match(sentence.text, at) if word in self.phrases.names else None
+        for at in [at for word, at in zip(sentence.lower, sentence.at, strict=True) if word in first]:
+            match = WORD.match(sentence.text, at)
             hit = self.phrases.longest(sentence.text, match) if match else None
-            found.update((event.id, event) for event in (hit[1] if hit else ()))
+            if hit:
+                found.update((event.id, event) for event in hit[1])
         return list(found.values())
 
     def in_region(self, region: str, year: int) -> list[Event]:
-        """The events that reach a region."""
+        """The events that reach a region, by their first year."""
         name = (region, year < IRELAND_DIVIDED)
         if name not in self.reaching:
-            self.reaching[name] = [event for event in self.events if event.reaches(region, year)]
+            reaching = (event for event in self.events if event.reaches(region, year))
+            self.reaching[name] = sorted(reaching, key=lambda event: event.start)
         return self.reaching[name]
 
 
-def plural(words: str) -> str:
-    """The simple plural of the last word."""
-    if words.endswith("y") and words[-2:-1] not in "aeiou":
-        return words[:-1] + "ies"
-    return words + ("es" if words.endswith(("s", "x", "ch", "sh")) else "s")
+def plural(word: str) -> str:
+    """The simple plural."""
+    if word.endswith("y") and word[-2:-1] not in "aeiou":
+        return word[:-1] + "ies"
+    return word + ("es" if word.endswith(("s", "x", "ch", "sh")) else "s")
 
 
-def begins(words: Sequence[str], beginning: str) -> bool:
-    """True when one of these sorted words begins so, or is the word itself where it ends in '$'."""
-    head = beginning.removesuffix("$")
-    at = bisect_left(words, head)
-    return at < len(words) and (words[at] == head if beginning.endswith("$") else words[at].startswith(head))
+class Heads:
+    """Beginnings of words, to be known again in a text; 'war$' is the whole word."""
+
+    def __init__(self, heads: Iterable[str]) -> None:
+        self.heads = frozenset(heads)
+        self.lengths = {len(head) for head in self.heads}
+        self.of_word = lru_cache(maxsize=5000)(self.beginning)  # a book says few words often
+
+    def beginning(self, word: str) -> frozenset[str]:
+        """Those with which the word begins."""
+        whole = f"{word}$"
+        return self.heads & {whole[:length] for length in self.lengths}
+
+    def of(self, words: Iterable[str]) -> set[str]:
+        """Those with which one of the words begins."""
+        return set().union(*map(self.of_word, words))
 
 
 def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int) -> list[Event]:
     """The events to offer, best first, at most so many; not those that the section tells already (``told``, ids)."""
-    sure = presence(chronicle, frame)
+    heads = chronicle.heads.of(frame.words)
     scored = [
-        (sure[event.id] * points_of(event, frame, chronicle), event) for event in chronicle.events if event.id in sure
+        (sure * points_of(event, frame, heads, chronicle.often), event)
+        for sure, event in presence(chronicle, frame)
+        if event.id not in told
     ]
-    pool = [pair for pair in scored if pair[0] > 0 and pair[1].id not in told]
+    pool = [pair for pair in scored if pair[0] > 0]
     pool.sort(key=lambda pair: (-pair[0], pair[1].start, pair[1].id))
     least = max(FITS, FITS_OF_BEST * pool[0][0]) if pool else FITS
     pool = [pair for i, pair in enumerate(pool[: POOL * most]) if i < ANYHOW or pair[0] >= least]
@@ -287,45 +332,52 @@ def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int)
     return chosen
 
 
-def presence(chronicle: Chronicle, frame: Frame) -> dict[str, float]:
-    """Event id → from 0 to 1, how sure the person was in one of its regions in one of its years."""
-    sure: dict[str, float] = {}
+def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[float, Event]]:
+    """From 0 to 1 how sure the person was in one of an event's regions in one of its years, with the event."""
+    start, end = frame.span.start, frame.span.end
+    found: dict[str, tuple[float, Event]] = {}
     for region, runs in frame.presence.items():
-        for event in chronicle.in_region(region, frame.span.start):
-            first, last = max(event.start, frame.span.start), min(event.end, frame.span.end)
-            here = [run.sure for run in runs if run.start <= last and first <= run.end] if first <= last else []
-            if here:
-                sure[event.id] = max(sure.get(event.id, 0.0), *here)
-    return sure
+        surest = sorted(runs, key=lambda run: -run.sure)
+        for event in chronicle.in_region(region, start):
+            if event.start > end:
+                break
+            if event.end < start:
+                continue
+            for run in surest:
+                if run.start <= event.end and event.start <= run.end:
+                    if event.id not in found or run.sure > found[event.id][0]:
+                        found[event.id] = run.sure, event
+                    break
+    return found.values()
 
 
 def sameness(event: Event, other: Event) -> float:
     """Points lost to a choice already made: 1 if it is of the same kind, 0.7 if it began within five years, 3 if it
     shares a name."""
-    shared = not set(other.keywords).isdisjoint(event.keywords)
+    shared = not event.names.isdisjoint(other.names)
     return (other.category == event.category) + 0.7 * (abs(other.start - event.start) <= 5) + 3.0 * shared
 
 
-def points_of(event: Event, frame: Frame, chronicle: Chronicle) -> float:
-    """The points of one event for one life, before its sureness; 0 where it is meant for other lives only."""
-    close = closeness(event, frame)
-    common = None if close is None else fit(event, frame, chronicle.roots[event.id])
+def points_of(event: Event, frame: Frame, heads: Collection[str], often: Collection[str]) -> float:
+    """The points of one event for one life, before its sureness; 0 where it is meant for other lives only. ``heads`` and
+    ``often`` are the beginnings that stand in the section and again and again in the book."""
+    share = age_share(event, frame)
+    close = closeness(event, frame, heads, often) if share else None
+    common = None if close is None else fit(event, frame)
     if close is None or common is None:
         return 0.0
-    return age_share(event, frame) * (event.weight + close + common)
+    return share * (event.weight + close + common)
 
 
 def age_share(event: Event, frame: Frame) -> float:
     """How much of an event a person of that age took in: most of it from 15 to 60, a long event at its best age; none
     of what was over before age 8, began after 80 or in the year of the death."""
-    if frame.span.dead and event.start == frame.span.end:
+    span = frame.span
+    if span.dead and event.start == span.end:
         return 0.0
-    if frame.span.birth is None:
-        return 0.3 if frame.span.death is not None and event.end < frame.span.death - GROWN else 0.9
-    young, old = (
-        max(event.start, frame.span.start) - frame.span.birth,
-        min(event.end, frame.span.end) - frame.span.birth,
-    )
+    if span.birth is None:
+        return 0.3 if span.death is not None and event.end < span.death - GROWN else 0.9
+    young, old = max(event.start, span.start) - span.birth, min(event.end, span.end) - span.birth
     if young <= 60 and old >= 15:
         return 1.0
     if young > 80 or old < 8:
@@ -333,27 +385,28 @@ def age_share(event: Event, frame: Frame) -> float:
     return 0.8 if young <= 70 and old >= 12 else 0.45
 
 
-def closeness(event: Event, frame: Frame) -> float | None:
+def closeness(event: Event, frame: Frame, heads: Collection[str], often: Collection[str]) -> float | None:
     """Points for what brings an event close to a life; None where it is meant for other lives only."""
-    here = any(event.reaches(region, event.start) for name in event.places for region in frame.places.get(name, ()))
-    near = here or any(covers(own, region) for own in event.origins for region in frame.family)
-    word = any(begins(frame.words, head) for head in event.words)
-    kin = not word and any(begins(frame.book_words, head) for head in event.words)
+    here = bool(event.places) and any(
+        event.reaches(region, event.start) for name in event.places for region in frame.places.get(name, ())
+    )
+    near = here or not event.origins.isdisjoint(frame.family)
+    word = not event.words.isdisjoint(heads)
+    kin = not word and not event.words.isdisjoint(often)
     if event.only_close and not near and not word and not kin:
         return None
-    local = len(event.countries) == 1 or all("-" in region for region in event.regions)
-    return 3.0 * near + 1.0 * here + 2.0 * word + 0.5 * kin + 1.0 * local + 10.0 * event.own
+    return 3.0 * near + 1.0 * here + 2.0 * word + 0.5 * kin + 1.0 * event.local + 10.0 * event.own
 
 
-def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
+def fit(event: Event, frame: Frame) -> float | None:
     """Points for what the event and the section have in common besides; None for a migration between countries of which
     the family knows but one."""
     points = min(2.0, len(event.facets & frame.facets) * 1.0)
-    points += min(1.5, 0.5 * len(own_roots & frame.roots))
+    points += min(1.5, 0.5 * len(event.roots & frame.roots))
     if event.category == "migration" and len(event.countries) > 1:
         if len(sides(event.regions) & sides(frame.family)) < 2:
             return None
-        if event.origins and not any(covers(own, region) for own in event.origins for region in frame.family):
+        if event.origins and event.origins.isdisjoint(frame.family):
             return None
         own = sides(frame.regions)
         both = len(sides(event.regions) & own) > 1
@@ -362,8 +415,7 @@ def fit(event: Event, frame: Frame, own_roots: frozenset[str]) -> float | None:
         points += 1.5 if both else -1.5
     points -= 4.0 if event.only_record else 1.0 * ("record" in event.facets)
     points -= min(2.0, (event.end - event.start) / 30)
-    of_women = bool(OF_WOMEN.search(event.text))
-    return points + (1.5 if frame.woman else -4.0) * of_women - 0.7 * (frame.woman and event.facets == {"army"})
+    return points + (1.5 if frame.woman else -4.0) * event.of_women - 0.7 * (frame.woman and event.facets == ARMY)
 
 
 def sides(regions: Iterable[str]) -> set[str]:

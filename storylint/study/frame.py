@@ -9,13 +9,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 
 from storylint.study.ages import AGE, age_of
-from storylint.study.events import begins, roots
+from storylint.study.events import Heads, roots
 from storylint.study.facts import facts_of
 from storylint.study.life import LIFESPAN, life, years
 from storylint.study.places import Run, of_family, places_of
@@ -44,14 +44,13 @@ class Span:
 @dataclass(frozen=True, slots=True)
 class Frame:
     """``presence`` maps a region to the years there; ``places`` a place's name to its regions; ``regions`` are those of
-    the section, ``family`` also those that the book names often; ``words`` are sorted, in small letters; ``roots`` the
-    beginnings of the longer ones."""
+    the section, ``family`` also those that the book names often, each with its country; ``words`` are in small letters;
+    ``roots`` the beginnings of the longer ones."""
 
     span: Span
     presence: dict[str, list[Run]]
-    places: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    words: Sequence[str] = ()
-    book_words: Sequence[str] = ()
+    places: Mapping[str, Set[str]] = field(default_factory=dict)
+    words: Collection[str] = ()
     facets: frozenset[str] = frozenset()
     regions: frozenset[str] = frozenset()
     family: frozenset[str] = frozenset()
@@ -75,9 +74,10 @@ def make_frame(section: StudiedSection, book: Book) -> Frame:
     gazetteer = places_of(book)
     presence = gazetteer.presence(section, own.start, own.end)
     every = [word for sentence in section.sentences for word in sentence.lower]
-    names = {word.lower() for sentence in section.sentences for word in sentence.tokens if word in book.people}
-    words = sorted(set(every) - names)
-    facets = {facet for facet, heads in facet_words().items() if any(begins(words, head) for head in heads)}
+    written = set().union(*(sentence.tokens for sentence in section.sentences))
+    words = set(every) - {word.lower() for word in written if word in book.people}
+    begun = facet_heads().of(words)
+    facets = {facet for facet, heads in facet_words().items() if not begun.isdisjoint(heads)}
     facets |= {"work"} if any(WORK in sentence.tags for sentence in section.sentences) else set()
     facets |= {"move"} if len({region[:2] for region in presence}) > 1 else set()
     return Frame(
@@ -85,11 +85,10 @@ def make_frame(section: StudiedSection, book: Book) -> Frame:
         presence,
         places=gazetteer.names(section),
         words=words,
-        book_words=book_words(book),
         facets=frozenset(facets),
         regions=frozenset(presence),
-        family=gazetteer.family(section),
-        woman=sum(word in SHE for word in every) > sum(word in HE for word in every),
+        family=frozenset(part for region in gazetteer.family(section) for part in (region, region[:2])),
+        woman=sum(map(SHE.__contains__, every)) > sum(map(HE.__contains__, every)),
         roots=roots(" ".join(words)),
     )
 
@@ -98,7 +97,8 @@ def span(section: StudiedSection, book: Book) -> Span:
     """The years of the life: what a heading or a sentence says of birth and death, else what ``study.life`` makes out;
     for a section without a year those of the person before."""
     title, own = LIFESPAN.search(section.section.title), life(section, book)
-    told = [year for sentence in section.sentences if of_family(sentence, book.people) for year in years(sentence.text)]
+    dated = ((sentence, years(sentence.text)) for sentence in section.sentences)
+    told = [year for sentence, found in dated if found and of_family(sentence, book.people) for year in found]
     birth = int(title.group(1)) if title else opening_year(section, "born") or said(section, book, "birth", "baptism")
     death = int(title.group(2)) if title and title.group(2) else said(section, book, "death", "burial")
     death = death if death is not None else opening_year(section, "died")
@@ -208,16 +208,12 @@ def dated(section: StudiedSection) -> bool:
 
 
 def book_words(book: Book) -> list[str]:
-    """The words that at least three sections use, and a tenth of them, sorted."""
-    if "book words" not in book.memo:
-        counts: Counter[str] = Counter()
-        for section in book.sections:
-            counts.update({word for sentence in section.sentences for word in sentence.lower})
-        least = max(OFTEN, len(book.sections) // 10)
-        book.memo["book words"] = sorted(word for word, count in counts.items() if count >= least)
-    found = book.memo["book words"]
-    assert isinstance(found, list)
-    return found
+    """The words that at least three sections use, and a tenth of them."""
+    counts: Counter[str] = Counter()
+    for section in book.sections:
+        counts.update(set().union(*(sentence.lower for sentence in section.sentences)))
+    least = max(OFTEN, len(book.sections) // 10)
+    return [word for word, count in counts.items() if count >= least]
 
 
 @cache
@@ -225,3 +221,9 @@ def facet_words() -> dict[str, tuple[str, ...]]:
     """Facet of life → the beginnings of words that show it, from ``facets.toml``."""
     table = tomllib.loads((files("storylint.study") / "facets.toml").read_text(encoding="utf-8"))
     return {facet: tuple(words.split()) for facet, words in table["facets"].items()}
+
+
+@cache
+def facet_heads() -> Heads:
+    """The beginnings of words for all facets."""
+    return Heads(head for heads in facet_words().values() for head in heads)

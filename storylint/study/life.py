@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from storylint.study.study import Book, Sentence, StudiedSection
 
-YEAR = re.compile(r"(?<![\d/.,])(1[5-9]\d\d|20[0-4]\d)(?![\d]|,\d)")
+# What may not stand before is looked at last: a search that knows the first character goes several times faster.
+YEAR = re.compile(r"(1[5-9]\d\d|20[0-4]\d)(?<![\d/.,]\d{4})(?![\d]|,\d)")
 BIRTH = frozenset("born b b. birth birthday baptised baptized baptism christened christening bp bapt date".split())
 DEATH = frozenset("died death d d. buried burial interred passed life's end-of-life".split())
 AGED = re.compile(r"\b(?:aged|at the age of|age)\s+(?:about\s+)?(\d{1,3})\b|\b(\d{1,2}) years (?:old|of age)\b")

@@ -48,6 +48,8 @@ class People:
         (self.surnames if len(words) > 1 else self.forenames).add(words[-1])
 
     def __contains__(self, word: str) -> bool:
+        if not word[:1].isupper():  # as most words; see ``add``
+            return False
         plain = word.removesuffix("'s").removesuffix("’s")
         if plain.isupper() and len(plain) > 2:
             plain = plain.title()

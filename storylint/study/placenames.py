@@ -16,16 +16,16 @@ import csv
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Generic, TypeVar
 
 from storylint.study.people import People
 
-CAPITAL = re.compile(r"(?<![^\W_])[A-ZÀ-ÖØ-ÞĀĆČĎĐĒĘĚŁŃŇŐŘŚŠŤŪŮŰŹŻŽ][^\W\d_]*(?:['’][^\W\d_]+)*")
+CAPITAL = re.compile(r"[A-ZÀ-ÖØ-ÞĀĆČĎĐĒĘĚŁŃŇŐŘŚŠŤŪŮŰŹŻŽ](?<![^\W_].)[^\W\d_]*(?:['’][^\W\d_]+)*")
 WORD = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)*")
-JOIN = re.compile(r"\. ?| |-|[’'] ?")
-BEFORE = re.compile(r"(\w+)\W{1,2}$")
+NEXT = re.compile(rf"(?:\. ?| |-|[’'] ?)({WORD.pattern})")  # nothing but a space, a hyphen or a full stop between
+BEFORE = re.compile(r"(?<!\w)(\w++)\W{1,2}$")
 DATE_WORD = re.compile(
     r"\b(?:January|February|March|April|May|June|July|August|September|October|November|December"
     r"|Monday|Tuesday|Wednesday|Thursday|Friday|Saturday|Sunday)$"
@@ -103,34 +103,39 @@ Meaning = TypeVar("Meaning")
 
 @dataclass(slots=True)
 class Index(Generic[Meaning]):
-    """Names or phrases by their first word, in small letters, each with all it can mean."""
+    """Names or phrases word by word, in small letters: all that the words up to here can mean, and what may follow."""
 
-    names: dict[str, dict[tuple[str, ...], list[Meaning]]] = field(default_factory=dict)
+    meanings: list[Meaning] = field(default_factory=list)
+    names: dict[str, Index[Meaning]] = field(default_factory=dict)
 
-    def add(self, name: str, meaning: Meaning) -> None:
-        """Add one meaning of a name."""
-        first, *rest = words_of(name)
-        self.names.setdefault(first, {}).setdefault(tuple(rest), []).append(meaning)
+    def add(self, words: Iterable[str], meaning: Meaning) -> None:
+        """Add one meaning of a name, given as its plain words."""
+        at = self
+        for word in words:
+            at = at.names.get(word) or at.names.setdefault(word, Index())
+        at.meanings.append(meaning)
 
     def longest(self, text: str, match: re.Match[str]) -> tuple[int, list[Meaning]] | None:
         """The longest name that begins at this word: where it ends and what it can mean."""
-        tails = self.names.get(plain(match.group(0)))
-        if tails is None:
-            return None
-        ends = [match.end()]
-        words: list[str] = []
-        for _ in range(max(map(len, tails))):
-            following = next_word(text, ends[-1])
+        found, end, at = None, match.end(), self.names.get(plain(match.group(0)))
+        while at is not None:
+            if at.meanings:
+                found = end, at.meanings
+            following = NEXT.match(text, end) if at.names else None
             if following is None:
                 break
-            words.append(plain(following.group(0)))
-            ends.append(following.end())
-        for size in range(len(words), -1, -1):
-            if meanings := tails.get(tuple(words[:size])):
-                return ends[size], meanings
-        return None
+            end, at = following.end(), at.names.get(plain(following.group(1)))
+        return found
+
+    def every(self) -> Iterator[list[Meaning]]:
+        """What each name can mean."""
+        if self.meanings:
+            yield self.meanings
+        for following in self.names.values():
+            yield from following.every()
 
 
+@lru_cache(maxsize=5000)
 def plain(word: str) -> str:
     """A word in small letters with straight apostrophes and no genitive."""
     word = word.replace("’", "'").lower()
@@ -147,12 +152,6 @@ def key(name: str) -> str:
     return " ".join(words_of(name))
 
 
-def next_word(text: str, at: int) -> re.Match[str] | None:
-    """The word that follows at ``at``, with nothing but a space, a hyphen or a full stop between."""
-    joint = JOIN.match(text, at)
-    return WORD.match(text, joint.end()) if joint else None
-
-
 @cache
 def known() -> Index[Entry]:
     """``places.csv`` as an index. Towns of a state that names no district lie in the state itself."""
@@ -164,8 +163,9 @@ def known() -> Index[Entry]:
         label = labels.get(regions[0], "") if row["kind"] in ("city", "short") else ""
         within = tuple(name.lower() for name in dict.fromkeys((row["within"], label)) if name)
         since, until = (int(row[name]) if row[name] else None for name in ("since", "until"))
+        usual, weak = (Entry(regions, row["kind"], within, since, until, weak) for weak in (False, True))
         for name in row["names"].split(";"):
-            index.add(name.rstrip("?"), Entry(regions, row["kind"], within, since, until, name.endswith("?")))
+            index.add(words_of(name), weak if name.endswith("?") else usual)
     return index
 
 
@@ -190,7 +190,9 @@ def find(text: str, index: Index[Entry], people: People) -> list[Mention]:
     mentions: list[Mention] = []
     until = 0
     for match in CAPITAL.finditer(text):
-        found = index.longest(text, match) if match.start() >= until else None
+        if plain(match.group()) not in index.names or match.start() < until:
+            continue
+        found = index.longest(text, match)
         if found is None:
             continue
         end, entries = found
@@ -227,7 +229,9 @@ def part_of_other_name(
 ) -> bool:
     """True for London in 'Jack London', 'London Road', 'the "London"' and 'the University of London', not in 'Old London' or
     after a place ('York, London')."""
-    if (SET_APART.search(lead) and SET_APART_END.match(follow)) or TITLE_OF.search(lead):
+    if (SET_APART.search(lead[-2:]) and SET_APART_END.match(follow)) or (
+        lead.endswith("of ") and TITLE_OF.search(lead)
+    ):
         return True
     owned = mention.name.startswith("St") and re.match(r"['’]?s? [A-Z]", follow)  # 'St. Andrew's Lodge'
     following = CAPITAL.match(follow, 1) if follow.startswith(" ") else None
@@ -285,7 +289,7 @@ def chains(text: str, mentions: list[Mention], people: People) -> Iterator[tuple
     """(name, where it begins, container) for every 'Name, Container' and 'at Name in the county of Container'."""
     for container in mentions:
         at = container.start
-        while joint := CONTAINED.search(text, max(0, at - 48), at):
+        while text.endswith((", ", "in ", "of "), 0, at) and (joint := CONTAINED.search(text, max(0, at - 48), at)):
             run = run_before(text, joint.start())
             if run is None:
                 break

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
 from storylint.draft.model import Kind
-from storylint.study.life import YEAR, life
+from storylint.study.life import YEAR, Life, life
 from storylint.study.people import People
 from storylint.study.placenames import (
     AREA,
@@ -31,6 +31,7 @@ from storylint.study.placenames import (
     key,
     known,
     unknown,
+    words_of,
 )
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.words import NAME, PRONOUN, TOLD
@@ -80,32 +81,31 @@ class Gazetteer:
         self.people = book.people
         self.learned: Index[Entry] = Index()
         self.taught: dict[str, Counter[tuple[str, ...]]] = defaultdict(Counter)
-        self.counts: Counter[str] = Counter()  # regions by code, counties and towns by name in small letters
+        self.counts: Counter[str] = Counter()  # regions by code (see ``count``), counties and towns by name
         self.home_regions = tuple(self.settle_home(book))
-        self.passages = {id(section): self.read(section) for section in book.sections}
-        self.settle(book)
-        self.stays_of = {name: list(self.stays_in(passages)) for name, passages in self.passages.items()}
-        self.total: Counter[str] = Counter()
-        for stay in (stay for stays in self.stays_of.values() for stay in stays):
-            self.total.update(dict.fromkeys(stay.entry.regions, stay.sure))
+        passages = {id(section): self.read(section) for section in book.sections}
+        self.settle(book, passages)
+        self.stays_of = {name: list(self.stays_in(of_section)) for name, of_section in passages.items()}
+        self.dated = {name: sorted(years_of(stays)) for name, stays in self.stays_of.items()}
+        self.home = self.shares()
 
     def read(self, section: StudiedSection) -> list[Passage]:
         """The section's texts with the known names in them."""
         return [Passage(text, sentence, find(text, known(), self.people)) for text, sentence in texts(section)]
 
-    def settle(self, book: Book) -> None:
+    def settle(self, book: Book, passages: dict[int, list[Passage]]) -> None:
         """Give each mention one meaning, and find the places that only this book knows."""
-        owns = {id(section): self.certain(section, book) for section in book.sections}
-        for section, passages in self.passages.items():
-            self.resolve(passages, owns[section])
+        owns = {id(section): self.certain(passages[id(section)], life(section, book)) for section in book.sections}
+        for section, of_section in passages.items():
+            self.resolve(of_section, owns[section])
         for text in note_texts(book):
             self.teach_all(Passage(text, None, find(text, known(), self.people)), self.counts, AREA)
         self.agree()
-        every = [passage for passages in self.passages.values() for passage in passages]
+        every = [passage for of_section in passages.values() for passage in of_section]
         for passage in every:
             self.correct(passage)
         self.guess(every)
-        for passage in every:
+        for passage in every if self.learned.names else ():
             self.recall(passage)
 
     def settle_home(self, book: Book) -> Iterator[str]:
@@ -115,23 +115,25 @@ class Gazetteer:
         for home in [homes] if isinstance(homes, str) else homes:
             for mention in find(f"in {home}", known(), People()):
                 yield from mention.entry.regions
-                self.counts.update(dict.fromkeys(mention.entry.regions, HOME_VOTES))
+                count(self.counts, set(mention.entry.regions), HOME_VOTES)
 
-    def certain(self, section: StudiedSection, book: Book) -> Counter[str]:
+    def certain(self, passages: list[Passage], span: Life) -> Counter[str]:
         """Drop the meanings that were out of use in these years, and count what then has one meaning only."""
-        span = life(section, book)
         own: Counter[str] = Counter()
-        for passage in self.passages[id(section)]:
+        for passage in passages:
             for mention in passage.mentions:
                 fitting = [entry for entry in mention.meanings if entry.fits(span.start, span.end)]
                 mention.meanings = fitting or mention.meanings
                 if len(mention.meanings) == 1 and mention.entry.kind != "people":
-                    own.update((*mention.entry.regions, *mention.entry.within, key(mention.name)))
+                    count(own, mention.entry.regions)
+                    for name in (*mention.entry.within, key(mention.name)):
+                        own[name] += 1
         self.counts.update(own)
         return own
 
     def resolve(self, passages: list[Passage], own: Counter[str]) -> None:
         """Cut each mention down to one meaning: by its container, else by its neighbours."""
+        passages = [passage for passage in passages if passage.mentions]
         for passage in passages:
             self.teach_all(passage, own)
         for passage in passages:
@@ -157,13 +159,15 @@ class Gazetteer:
             self.taught[key(name)][here.entry.regions] += 1
         elif outer and not (here and here.start == start and (here.entry.kind in AREA or outer[0].kind not in AREA)):
             entry = Entry(outer[0].regions, "learned", (container.name.lower(), *outer[0].within))
-            self.learned.add(name, entry)
+            self.learned.add(words_of(name), entry)
             self.taught[key(name)][entry.regions] += 1
             if here:
                 here.meanings = [entry]
 
     def likeliest(self, mention: Mention, own: Counter[str]) -> Entry:
         """Of several meanings the one that the book taught, else the one whose neighbours are named, else the first."""
+        if len(mention.meanings) == 1:
+            return mention.entry
         taught = self.taught.get(key(mention.name), Counter())
 
         def weight(number: int) -> tuple[float, int]:
@@ -176,10 +180,9 @@ class Gazetteer:
 
     def agree(self) -> None:
         """Keep one meaning for each learned name: the one that the book gives most often."""
-        for tails in self.learned.names.values():
-            for tail, entries in tails.items():
-                best = Counter(entry.regions for entry in entries).most_common(1)[0][0]
-                tails[tail] = [next(entry for entry in entries if entry.regions == best)]
+        for entries in self.learned.every():
+            best = Counter(entry.regions for entry in entries).most_common(1)[0][0]
+            entries[:] = [next(entry for entry in entries if entry.regions == best)]
 
     def correct(self, passage: Passage) -> None:
         """A town that the book puts elsewhere, and never where the table has it, lies where the book puts it."""
@@ -205,20 +208,22 @@ class Gazetteer:
         for name, regions in votes.items():
             best, count = regions.most_common(1)[0]
             if 3 * count >= 2 * regions.total() and key(name) not in self.taught:
-                self.learned.add(name, Entry(best, "learned"))
+                self.learned.add(words_of(name), Entry(best, "learned"))
 
     def recall(self, passage: Passage) -> None:
         """Find the learned names in a passage, beside those that the table knows."""
-        taken = [(mention.start, mention.end) for mention in passage.mentions]
-        for mention in find(passage.text, self.learned, self.people):
-            if not any(start < mention.end and mention.start < end for start, end in taken):
-                passage.mentions.append(mention)
-        passage.mentions.sort(key=lambda mention: mention.start)
+        learned = find(passage.text, self.learned, self.people)
+        if learned:
+            taken = [(mention.start, mention.end) for mention in passage.mentions]
+            for mention in learned:
+                if not any(start < mention.end and mention.start < end for start, end in taken):
+                    passage.mentions.append(mention)
+            passage.mentions.sort(key=lambda mention: mention.start)
 
     def stays_in(self, passages: list[Passage]) -> Iterator[Stay]:
         """Each mention with the nearest year of its clause (';' ends one); what is left 'from' somewhere was a year
         before."""
-        for passage in passages:
+        for passage in (passage for passage in passages if passage.mentions):
             found = [(match.start(), int(match.group(1))) for match in YEAR.finditer(passage.text)]
             sure = 1.0 if passage.sentence is None or of_family(passage.sentence, self.people) else DOUBTFUL
             for mention in passage.mentions:
@@ -239,25 +244,28 @@ class Gazetteer:
         """The places of a section in reading order."""
         return self.stays_of[id(section)]
 
-    def home(self) -> dict[str, float]:
+    def shares(self) -> dict[str, float]:
         """The book's regions by how much of it they are, from 0 to 1; what the settings call home is 1."""
-        most = max(self.total.values(), default=1.0)
-        return {region: count / most for region, count in self.total.items()} | dict.fromkeys(self.home_regions, 1.0)
+        total: Counter[str] = Counter()
+        for stay in (stay for stays in self.stays_of.values() for stay in stays):
+            total.update(dict.fromkeys(stay.entry.regions, stay.sure))
+        most = max(total.values(), default=1.0)
+        return {region: count / most for region, count in total.items()} | dict.fromkeys(self.home_regions, 1.0)
 
-    def names(self, section: StudiedSection) -> dict[str, frozenset[str]]:
+    def names(self, section: StudiedSection) -> dict[str, set[str]]:
         """The names of a section's places and of the counties and districts around them, in small letters, with the
         regions in which they lie there."""
-        found: dict[str, frozenset[str]] = {}
+        found: dict[str, set[str]] = {}
         for stay in self.stays(section):
             if stay.sure > WEAK:
                 for name in (key(stay.name), *stay.entry.within):
-                    found[name] = found.get(name, frozenset()) | frozenset(stay.entry.regions)
+                    found.setdefault(name, set()).update(stay.entry.regions)
         return found
 
     def family(self, section: StudiedSection) -> frozenset[str]:
         """The regions of a section, and those that are at least a tenth as frequent in the book as the commonest."""
         own = {region for stay in self.stays(section) if stay.sure > WEAK for region in stay.entry.regions}
-        return frozenset(own | {region for region, share in self.home().items() if share >= SOME})
+        return frozenset(own | {region for region, share in self.home.items() if share >= SOME})
 
     def regions_at(self, section: StudiedSection, year: int) -> dict[str, float]:
         """Region → from 0 to 1, how likely the person was there in that year.
@@ -267,8 +275,7 @@ class Gazetteer:
         home counts too, else the book's commonest regions. Who is next named in another country may have left the last
         place ten years after its date: from then on either counts half.
         """
-        stays = self.stays(section)
-        dated = sorted({stay.year for stay in stays if stay.year is not None and stay.sure > WEAK})
+        stays, dated = self.stays(section), self.dated[id(section)]
         last = max((each for each in dated if each <= year), default=dated[0] if dated else None)
         left = last is not None and year - last > CHILDHOOD and abroad(stays, last, year)
         found: dict[str, float] = {}
@@ -278,14 +285,15 @@ class Gazetteer:
             half = here or stay.year is None or (later and (left or last is None or last > year))
             share = DOUBTFUL if half else WEAK if later else 0.0
             weight = stay.sure * (1.0 if (here and not left) or not dated else share)
-            for region in stay.entry.regions:
-                found[region] = max(found.get(region, 0.0), weight)
-        own = sum(stay.sure > WEAK for stay in stays)
+            for region in stay.entry.regions if weight else ():
+                if weight > found.get(region, 0.0):
+                    found[region] = weight
+        own = len([stay for stay in stays if stay.sure > WEAK][:2])
         if own < 2:
-            for region, share in self.home().items():
+            for region, share in self.home.items():
                 if region in self.home_regions or (not self.home_regions and share >= DOUBTFUL):
                     found[region] = max(found.get(region, 0.0), share * (DOUBTFUL if own else 1.0))
-        return {region: weight for region, weight in found.items() if weight > 0}
+        return found
 
     def presence(self, section: StudiedSection, start: int, end: int) -> dict[str, list[Run]]:
         """Region → the runs of years in which the person may have been there, from ``start`` to ``end``."""
@@ -311,10 +319,19 @@ FOREBEARS = frozenset("ancestor ancestors ancestry descendant descended descent 
 
 def not_home(mention: Mention, lead: str, passage: Passage) -> bool:
     """True for a place of study, of the wife's birth or of the forebears, and for 'but Stroud kept the land'."""
-    before = BEFORE.search(lead)
-    acts = ACTS.match(passage.text, mention.end) and not (before and before.group(1).lower() in OF)
-    old = passage.sentence is not None and not FOREBEARS.isdisjoint(passage.sentence.lower)
-    return bool(INSTITUTION.search(lead) or SPOUSE.search(lead) or acts or old)
+    if ACTS.match(passage.text, mention.end):
+        before = BEFORE.search(lead)
+        if not before or before.group(1).lower() not in OF:
+            return True
+    if passage.sentence is not None and not FOREBEARS.isdisjoint(passage.sentence.lower):
+        return True
+    studied = lead.endswith(", ") and INSTITUTION.search(lead)
+    return bool(studied or (("married" in lead or "m." in lead) and SPOUSE.search(lead)))
+
+
+def years_of(stays: list[Stay]) -> set[int]:
+    """The years in which it is more than a guess that the person was somewhere."""
+    return {stay.year for stay in stays if stay.year is not None and stay.sure > WEAK}
 
 
 def abroad(stays: list[Stay], last: int, year: int) -> bool:
@@ -327,18 +344,25 @@ def abroad(stays: list[Stay], last: int, year: int) -> bool:
     return bool(there) and here.isdisjoint(there)
 
 
+def count(counts: Counter[str], regions: Collection[str], times: int = 1) -> None:
+    """Count these regions as named, and as parts of their countries."""
+    for region in regions:
+        counts[region] += times
+        counts[f"{region[:2]}*"] += times
+
+
 def count_of(counts: Counter[str], region: str) -> float:
     """How often a region is named; other parts of the same country count a third."""
-    country = region[:2]
-    near = sum(n for code, n in counts.items() if code[:2] == country and code != region)
-    return counts.get(region, 0) + near / 3
+    own = counts[region]
+    return own + (counts[f"{region[:2]}*"] - own) / 3
 
 
 def of_family(sentence: Sentence, people: People) -> bool:
     """True when a sentence speaks of the family: a pronoun, one of its names, or a bare record with nothing told."""
     if PRONOUN in sentence.tags or TOLD not in sentence.tags:
         return True
-    return any(tag == NAME and word in people for word, tag in zip(sentence.tokens, sentence.tags, strict=True))
+    named = [word for word, tag in zip(sentence.tokens, sentence.tags, strict=True) if tag == NAME]
+    return any(map(people.__contains__, named))
 
 
 def texts(section: StudiedSection) -> Iterator[tuple[str, Sentence | None]]:
