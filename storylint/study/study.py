@@ -76,16 +76,12 @@ class Sentence:
     lower: list[str]
     at: list[int]
     tags: str
+    words: int  # split at white space
     marks: tuple[Mark, ...] = ()
     covered: bool = False
     first: bool = False  # opens its paragraph
     last: bool = False  # closes its paragraph
     place: Place | None = None  # once a rule has asked for it: see ``rule.place``
-
-    @property
-    def words(self) -> int:
-        """Number of words, split at white space."""
-        return len(self.text.split())
 
     def count(self, tags: str) -> int:
         """Number of tokens with one of these tags."""
@@ -366,11 +362,11 @@ def sentence(
     block: Block, start: int, end: int, tokens: list[tuple[str, int]], marks: tuple[Mark, ...], tagger: Tagger
 ) -> Sentence:
     """Put one sentence together and tag it."""
+    text = block.text[start:end]
     words = [token for token, _ in tokens]
     lower, tags = tagger.tag(words)
-    return Sentence(
-        block, start, end, block.text[start:end], words, lower, [at - start for _, at in tokens], tags, marks
-    )
+    places = [at - start for _, at in tokens]
+    return Sentence(block, start, end, text, words, lower, places, tags, len(text.split()), marks)
 
 
 class Tagger:
