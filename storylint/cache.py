@@ -29,6 +29,7 @@ from contextlib import suppress
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from importlib.util import find_spec
+from operator import attrgetter
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -207,18 +208,21 @@ def written(value: object) -> bytes:
 
 
 class Writer(pickle.Pickler):
-    """Writes a data class as a call of the class with its values: so it is read in a third of the time."""
+    """Writes a data class or a named tuple as a call of it with its values: so it is read in a third of the time."""
 
     def reducer_override(self, value: Any) -> Any:
-        """The call, for data classes; whatever else there is, as pickle has it."""
-        names = names_of(type(value))  # type: ignore[arg-type]  # types are hashable
-        return (type(value), tuple([getattr(value, name) for name in names])) if names else NotImplemented
+        """The call, for these; whatever else there is, as pickle has it."""
+        values = values_of(type(value))  # type: ignore[arg-type]  # types are hashable
+        return (type(value), values(value)) if values else NotImplemented
 
 
 @cache
-def names_of(kind: Any) -> tuple[str, ...]:
-    """The fields of a data class; none of anything else."""
-    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
+def values_of(kind: Any) -> Callable[[Any], tuple[Any, ...]] | None:
+    """Gives the values of a data class's or a named tuple's fields; None for anything else."""
+    names = [field.name for field in fields(kind)] if is_dataclass(kind) else list(getattr(kind, "_fields", ()))
+    if len(names) > 1:
+        return attrgetter(*names)
+    return (lambda value: (getattr(value, names[0]),)) if names else None
 
 
 class Reader(pickle.Unpickler):
