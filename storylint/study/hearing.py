@@ -39,14 +39,14 @@ class Hearing:
         """The statements of one sentence, which keeps of its items those that can mean somebody."""
         cast = self.cast
         cast.here, cast.known, cast.aside, cast.meant, cast.offspring = [], {}, set(), False, False
-        start = len(self.said)
+        items, start, at = telling.items, len(self.said), 0
         topic: Person | None = None
-        at = 0
         self.refer(telling)
-        self.christen(telling.items)
+        self.christen(items)
         for event in sorted(telling.events, key=lambda e: e.item.start):
-            while at < len(telling.items) and telling.items[at].start < event.item.start:
-                self.meet(telling.items, at)
+            while at < len(items) and items[at].start < event.item.start:
+                if items[at].person:
+                    self.meet(items, at)
                 at += 1
             people = list(self.whose(event, telling, opening))
             if people and topic is None and event.how in ("said", "apposed"):
@@ -60,9 +60,9 @@ class Hearing:
             ):
                 topic = Person(event.subjects[0].words)  # a person or a ship: 'she' may mean it
             self.put(event, people, telling)
-        while at < len(telling.items):
-            self.meet(telling.items, at)
-            at += 1
+        for at in range(at, len(items)):
+            if items[at].person:
+                self.meet(items, at)
         for item, when in telling.loose:
             named = next((person for person in cast.met if person.name == item.words), None)
             if named is not None:
@@ -123,7 +123,7 @@ class Hearing:
         """Take note of a person as she is named, and of 'son of X and Y'."""
         item, cast = items[at], self.cast
         cast.offspring = cast.offspring or (item.kind == "kin" and item.low in ("children", "sons", "daughters"))
-        if not item.person or item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
+        if item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
             return
         if (
             item.kind == "name"

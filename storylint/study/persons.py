@@ -125,7 +125,7 @@ class Facts:
 
 def bare(name: str) -> tuple[str, ...]:
     """The words of a name without titles, digits and brackets."""
-    return name_words(re.sub(r"[()\[\]*_,]", " ", name).split())
+    return name_words(tuple(re.sub(r"[()\[\]*_,]", " ", name).split()))
 
 
 def alike(a: tuple[str, ...], b: tuple[str, ...]) -> bool:

@@ -40,7 +40,7 @@ def tell(sentence: Sentence, before: When | None = None, where: Where | None = N
     _look_ahead(items, events)
     telling = Telling(sentence, items, events, whens, hedged=_hedged(sentence.text))
     by_item = {id(event.item): event for event in events}
-    for i, item in enumerate(items):
+    for i, item in enumerate(items) if whens else ():
         if item.kind == "date":
             give_date(telling, i, by_item)
             events += lifespan(items, i)
@@ -105,13 +105,15 @@ def _events(items: list[Item]) -> Iterator[Event]:
     head: list[Item] = []  # whom the sentence is about
     dead: set[int] = set()
     for k, item in enumerate(items):
+        if item.kind in _IDLE:
+            continue
         low = item.low
-        if low == "(":
-            outside.append(replace(clause))
-        elif low == ")" and outside:
-            clause = outside.pop()
         if item.kind == "bound":
-            if low in (";", ":"):
+            if low == "(":
+                outside.append(replace(clause))
+            elif low == ")" and outside:
+                clause = outside.pop()
+            elif low in (";", ":"):
                 clause.apposed, clause.under = [], False
                 clause.listed = clause.listed or low == ":"
             elif low in ("and", "but", "or", ","):
@@ -171,9 +173,11 @@ def _events(items: list[Item]) -> Iterator[Event]:
             of_will = noun is not None and noun.event == "will"
             by_executor = item.low == "proved" and active and how in ("said", "same") and not of_will
             name = "act" if by_executor else item.event
-            yield Event(name, item, subjects, objects, how, active=active, direct=_direct(items, k))
+            direct = _direct(items, k) if name == "marriage" else None
+            yield Event(name, item, subjects, objects, how, active=active, direct=direct)
 
 
+_IDLE = frozenset("word adv prep date age".split())  # kinds of item that neither tell nor divide
 _TIMES = frozenset("after before since until till".split())
 
 
@@ -512,7 +516,8 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     clause.passive = passive or (how == "same" and clause.passive and item.low.endswith("ed") and item.low not in GOING)
     if item.event == "act":
         passive = clause.passive  # 'was killed in 1914 and gazetted captain in 1915'
-    objects = list(_objects(items, k))
+    # Of most deeds nobody asks to whom they were done.
+    objects = list(_objects(items, k)) if item.event not in ("act", "state") or item.low == "lost" else []
     if item.inner is not None:
         return [item.inner], [], "said", False
     if (
@@ -539,22 +544,14 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     return subjects, objects, how, not passive or item.low in LIVING
 
 
+_ENDS_CLAUSE = frozenset("; : who which when where while that but as".split())
+
+
 def _objects(items: Sequence[Item], k: int) -> Iterator[Item]:
     """Persons named after a verb in its clause, but those whom a preposition other than 'to' governs."""
     for j in range(k + 1, len(items)):
         item = items[j]
-        if item.kind in ("verb", "noun") or item.low in (
-            ";",
-            ":",
-            "who",
-            "which",
-            "when",
-            "where",
-            "while",
-            "that",
-            "but",
-            "as",
-        ):
+        if item.kind in ("verb", "noun") or item.low in _ENDS_CLAUSE:
             return
         if item.person and not _owns(items, j):
             before = items[j - 2] if items[j - 1].low in ARTICLES and j > 1 else items[j - 1]
