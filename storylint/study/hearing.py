@@ -44,10 +44,7 @@ class Hearing:
         self.refer(telling)
         self.christen(items)
         for event in sorted(telling.events, key=lambda e: e.item.start):
-            while at < len(items) and items[at].start < event.item.start:
-                if items[at].person:
-                    self.meet(items, at)
-                at += 1
+            at = self.meet_before(event.item.start, items, at)
             people = list(self.whose(event, telling, opening))
             if people and topic is None and event.how in ("said", "apposed"):
                 topic = people[0][0]
@@ -60,9 +57,7 @@ class Hearing:
             ):
                 topic = Person(event.subjects[0].words)  # a person or a ship: 'she' may mean it
             self.put(event, people, telling)
-        for at in range(at, len(items)):
-            if items[at].person:
-                self.meet(items, at)
+        self.meet_before(len(telling.sentence.text), items, at)
         for item, when in telling.loose:
             named = next((person for person in cast.met if person.name == item.words), None)
             if named is not None:
@@ -118,6 +113,14 @@ class Hearing:
             found = [self.cast.resolve(item) for item in papers[0].subjects]
             owners = [(person, sure) for person, sure in found if person is not None]
             self.noun = (papers[0].name, owners, papers[0].when is not None)
+
+    def meet_before(self, end: int, items: list[Item], at: int) -> int:
+        """Meet the people from item ``at`` to the offset ``end``; gives the item after that."""
+        while at < len(items) and items[at].start < end:
+            if items[at].person:
+                self.meet(items, at)
+            at += 1
+        return at
 
     def meet(self, items: list[Item], at: int) -> None:
         """Take note of a person as she is named, and of 'son of X and Y'."""
