@@ -144,6 +144,10 @@ def _compiled() -> re.Pattern[str]:
 
 
 SCAN = _compiled()
+_FIELDS: dict[str, list[tuple[str, int]]] = {name: [] for name in SHAPES}  # of each shape its groups, by their numbers
+for _group, _number in SCAN.groupindex.items():
+    if "__" in _group:
+        _FIELDS[_group.partition("__")[0]].append((_group.partition("__")[2], _number))
 MAY_BE = re.compile(
     r"\d\d|"
     + "|".join(f"{m[:3]}" for m in MONTHS)
@@ -374,6 +378,5 @@ def read(match: re.Match[str], text: str) -> Raw | None:
     if shape == "year" and match.group() < "1500" and not _BY_A_PREPOSITION.search(before):
         return None
     form, reader = READERS[shape]
-    mark = len(shape) + 2
-    field = {name[mark:]: value for name, value in match.groupdict().items() if value and name.startswith(shape + "__")}
+    field = {name: match[number] for name, number in _FIELDS[shape] if match[number]}
     return reader(Raw(start, end, form), field)
