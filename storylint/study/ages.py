@@ -49,8 +49,8 @@ AGE = re.compile(
         (?P<was_years>{NUMBER})(?:\syears\sold|\syears\sof\sage)?
         (?=[,.;:)]|\s(?:when|and\s(?!\w+\s(?:pounds|shillings|feet|miles|inches))
         |at\s(?:the|his|her)\s(?:time|death|marriage|wedding)|that|on|in)\b|$)
-      | (?P<small>{NUMBER})(?P<small_unit>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))\sold\b
-      | {_SOFT}(?P<old_years>{NUMBER})(?:\syears?\sold|\syears\sof\sage|-year-old)\b
+      | \b(?P<small>{NUMBER})(?P<small_unit>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))\sold\b
+      | \b{_SOFT}(?P<old_years>{NUMBER})(?:\syears?\sold|\syears\sof\sage|-year-old)\b
       | \b(?:{_GIVEN}|down|described|listed)\sas\s{_SOFT}(?P<as_years>{NUMBER})
         (?=[,.;:)]|\s(?:and|in|on|when|but|with|by)\b|$)
       | \b(?:[Ii]n|reached|entered|completed)\s(?:his|her|the)\s(?P<nth>{_ORD})\syear\b
