@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Iterator
 from importlib.resources import files
 
-from storylint.study.quick import Quick, learn, may_fit, needed
+from storylint.study.quick import Quick, compiled, learn, may_fit, needed
 
 _TABLE: dict[str, dict[str, str]] = tomllib.loads(
     (files("storylint.study") / "telling.toml").read_text(encoding="utf-8")
@@ -23,16 +23,18 @@ class Cues:
     a noun ``n_``. Only the events are looked for whose letters stand in the text (see ``study.quick``)."""
 
     def __init__(self) -> None:
-        self.parts: list[re.Pattern[str]] = []
+        self.parts: list[str] = []
         for kind, table in (("v", _TABLE["verbs"]), ("n", _TABLE["nouns"])):
             for event, phrases in table.items():
                 pattern = rf"(?<![\w.’'-])(?=[a-z])(?P<{kind}_{event}>{'|'.join(phrases)})(?![\w’-])(?!['’]s\b)"
-                learn(self, len(self.parts), needed(pattern, re.IGNORECASE))
-                self.parts.append(re.compile(pattern, re.IGNORECASE))
+                ahead = pattern.replace("(?=", "(?:")  # what must stand ahead is asked for too
+                learn(self, len(self.parts), needed(ahead, re.IGNORECASE))
+                self.parts.append(pattern)
 
     def finditer(self, text: str) -> Iterator[re.Match[str]]:
         """The words for events in the text, in order: what fits first, and of what fits at one place the earlier."""
-        next_of = {self.parts[at]: self.parts[at].search(text) for at in may_fit(text).get(self, ())}
+        parts = [compiled(self.parts[at], re.IGNORECASE) for at in may_fit(text).get(self, ())]
+        next_of = {part: part.search(text) for part in parts}
         while found := [match for match in next_of.values() if match]:
             best = min(found, key=re.Match.start)
             yield best
