@@ -23,7 +23,7 @@ from storylint.study.calendars import (
     easter,
     weekday_of,
 )
-from storylint.study.dateshapes import MAY_BE, SCAN, SEASONS, Raw, read
+from storylint.study.dateshapes import SCAN, SEASONS, Raw, read
 from storylint.study.dateshapes import MONTHS as MONTHS
 from storylint.study.dateshapes import WEEKDAYS as WEEKDAYS
 
@@ -109,8 +109,6 @@ def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list
     countries the passage names: Britain's calendar holds where it names none, and where it does, a date is faulty only
     if it is so in all of them.
     """
-    if not MAY_BE.search(text):
-        return []
     raws = [raw for match in SCAN.finditer(text) if (raw := read(match, text)) is not None]
     found: list[When] = []
     earlier = before

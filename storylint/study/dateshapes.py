@@ -148,12 +148,6 @@ _FIELDS: dict[str, list[tuple[str, int]]] = {name: [] for name in SHAPES}  # of 
 for _group, _number in SCAN.groupindex.items():
     if "__" in _group:
         _FIELDS[_group.partition("__")[0]].append((_group.partition("__")[2], _number))
-MAY_BE = re.compile(
-    r"\d\d|"
-    + "|".join(f"{m[:3]}" for m in MONTHS)
-    + r"|[Ss]ame|[Nn]ext|ollowing|[Tt]hat|ater\b|fterward|arlier|reviously|[Tt]he [dwmy]|\d[stnrdh]|century|Ber\b|"
-    + "|".join(sorted({n.removeprefix("st ").split("'")[0].split()[0].title() for n in FEASTS}))
-)
 
 
 @dataclass(slots=True)
