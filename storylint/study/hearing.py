@@ -203,11 +203,11 @@ class Hearing:
     def whose(self, event: Event, telling: Telling, opening: bool) -> Iterator[tuple[Person, bool]]:
         """The persons of an event, each with whether it is sure."""
         cast = self.cast
+        if event.how == "unknown":
+            return
         sure = (
             not event.many and telling.sure(event.item.start) and not _quoted(telling.sentence.text, event.item.start)
         )
-        if event.how == "unknown":
-            return
         if event.how == "initial":
             alone = opening or event.name not in VITAL or all(person is cast.lead for person in cast.before)
             if cast.lead is not None:
@@ -254,7 +254,9 @@ class Hearing:
         )
 
     def put(self, event: Event, people: list[tuple[Person, bool]], telling: Telling) -> None:
-        """Add an event's statements for each of its persons."""
+        """Add an event's statements for each of its persons; a deed without date and age makes none."""
+        if event.when is None and event.age is None and event.name in ("act", "state"):
+            return
         if event.name == "marriage":
             people = self.couple(event, people)
         if event.name == "bore":
@@ -262,14 +264,9 @@ class Hearing:
             return
         if event.name == "widowed":
             people = [(person.spouses[0], sure) for person, sure in people if len(person.spouses) == 1]
-        for item in event.subjects:
+        for item in event.subjects if event.name == "birth" else ():
             unowned = item.owner is None and any(other.given_to for other in event.objects)
-            if (
-                event.name == "birth"
-                and item.kind == "kin"
-                and item.low.split()[0] in CHILD
-                and (unowned or not item.words)
-            ):
+            if item.kind == "kin" and item.low.split()[0] in CHILD and (unowned or not item.words):
                 self.put_birth(event, self.parents_of(event, item, telling), telling, item.words)
                 return
         for parent in (item for item in event.objects if event.name == "birth" and item.given_to and people):

@@ -130,7 +130,7 @@ def bare(name: str) -> tuple[str, ...]:
 
 def alike(a: tuple[str, ...], b: tuple[str, ...]) -> bool:
     """True when two names can be one person's: the same forename, and no two different surnames."""
-    if not a or not b or not _same_word(a[0], b[0]):
+    if not a or not b or a[0][:1] != b[0][:1] or not _same_word(a[0], b[0]):
         return False
     return len(a) == 1 or len(b) == 1 or set(a) <= set(b) or set(b) <= set(a) or same_surname(a[-1], b[-1])
 
