@@ -173,7 +173,7 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
             i += size
             continue
         token, low = tokens[i], lower[i]
-        kind = _KINDS.get(low) or _kind(low, token, "x" if verb else tags[i], i == 0)
+        kind = _kind(low, token, "x" if verb else tags[i], i == 0)
         yield Item(kind, starts[i], starts[i] + len(token), token, low, "act")
         i += 1
 
@@ -259,8 +259,11 @@ _KINDS: dict[str, str] = {
 }
 
 
+@lru_cache(maxsize=5000)
 def _kind(low: str, token: str, tag: str, first: bool) -> str:
-    """The kind of a word that is not in the table, and in no date, age, event or name."""
+    """The kind of a token that is in no date, age, event or name."""
+    if low in _KINDS:
+        return _KINDS[low]
     if low.endswith("ly") and len(low) > 4:
         return "adv"
     if (
