@@ -23,8 +23,8 @@ from storylint.study.calendars import (
     easter,
     weekday_of,
 )
-from storylint.study.dateshapes import SCAN, SEASONS, Raw, read
 from storylint.study.dateshapes import MONTHS as MONTHS
+from storylint.study.dateshapes import SCAN, SEASONS, Raw, read
 from storylint.study.dateshapes import WEEKDAYS as WEEKDAYS
 
 # 'About' by a year: five years either side, the tolerance that open checkers publish for inexact dates; by a day or
