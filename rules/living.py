@@ -115,7 +115,8 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     for told in circle.told.get(id(section), []):
         found = particulars_in(told, circle, limits)
         yield from findings(found, place(section.section, told.telling.sentence))
-    yield from beside_the_prose(section, book, circle, options)
+    if circle.living:
+        yield from beside_the_prose(section, book, circle, options)
 
 
 def findings(found: list[Particular], where: Place) -> Iterator[Finding]:
