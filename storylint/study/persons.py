@@ -51,6 +51,8 @@ class Person:
 
     def of(self, *events: str) -> list[Said]:
         """The sure dated statements of these events in reading order, each date once."""
+        if not self.said:
+            return []
         found: dict[object, Said] = {}
         for said in self.said:
             if said.event in events and said.sure and said.when is not None:
