@@ -20,16 +20,17 @@ def _words(name: str) -> frozenset[str]:
 
 class Cues:
     """The words for all events, as if they were one pattern. The group of a verb is called ``v_`` and its event, that of
-    a noun ``n_``. Only the events are looked for whose letters stand in the text (see ``study.quick``)."""
+    a noun ``n_``. Only those words are looked for whose letters stand in the text (see ``study.quick``)."""
 
     def __init__(self) -> None:
         self.parts: list[str] = []
         for kind, table in (("v", _TABLE["verbs"]), ("n", _TABLE["nouns"])):
             for event, phrases in table.items():
-                pattern = rf"(?<![\w.’'-])(?=[a-z])(?P<{kind}_{event}>{'|'.join(phrases)})(?![\w’-])(?!['’]s\b)"
-                ahead = pattern.replace("(?=", "(?:")  # what must stand ahead is asked for too
-                learn(self, len(self.parts), needed(ahead, re.IGNORECASE))
-                self.parts.append(pattern)
+                for phrase in phrases:
+                    # What must stand before or after it is looked for too; no phrase has such a condition in its middle.
+                    around = re.sub(r"\(\?<?=", "(?:", phrase)
+                    learn(self, len(self.parts), needed(around, re.IGNORECASE))
+                    self.parts.append(rf"(?<![\w.’'-])(?=[a-z])(?P<{kind}_{event}>{phrase})(?![\w’-])(?!['’]s\b)")
 
     def finditer(self, text: str) -> Iterator[re.Match[str]]:
         """The words for events in the text, in order: what fits first, and of what fits at one place the earlier."""
