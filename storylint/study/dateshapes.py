@@ -119,22 +119,18 @@ _IN_MONTH = re.compile(
 
 
 def _begins() -> str:
-    """A look at the first letters of a word: no shape is tried where none can begin."""
-    words = {
-        *ORDINALS,
-        *CARDINALS,
-        *TENS,
-        *SEASONS,
-        *"fall early late mid beginning start end close last the that".split(),
-    }
+    """A look at the first letters: no shape is tried where none can begin, above all not at every 'the' and 'a'."""
+    counts = {*(word.partition("-")[0] for word in ORDINALS), *CARDINALS[1:], *TENS}
+    words = {*counts, *SEASONS, *"fall early late latter mid beginning start end close last".split()}
     feasts = {name.removeprefix("st ").title()[:3] for name in FEASTS} | {"St.", "St ", "Apl"}
     months = {month[:3] for month in MONTHS} | {month[:3].upper() for month in MONTHS}
-    starts = feasts | months | {day[:3] for day in WEEKDAYS} | {w[:3] for w in words} | {w[:3].title() for w in words}
+    starts = feasts | months | {day[:3] for day in WEEKDAYS} | words | {word.title() for word in words}
     by_letter: dict[str, set[str]] = {}
     for start in starts:
         by_letter.setdefault(start[0], set()).add(re.escape(start[1:]))
     groups = (f"{letter}(?:{'|'.join(sorted(ends))})" for letter, ends in sorted(by_letter.items()))
-    return rf"(?=\d|['’]\d|[Xx][bB]|[Aa]n?\s|{'|'.join(groups)})"
+    after_the = "|".join(sorted({word[:3] for word in (*ORDINALS, *"same next following day week month year".split())}))
+    return rf"(?=\d|['’]\d|[Xx][bB]|[Aa]n?\s[fdwmy]|[Tt]hat\s|[Tt]he\s(?:\d|{after_the})|{'|'.join(groups)})"
 
 
 def _compiled() -> re.Pattern[str]:
