@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -39,12 +40,13 @@ class Hearing:
         """The statements of one sentence, which keeps of its items those that can mean somebody."""
         cast = self.cast
         cast.here, cast.known, cast.aside, cast.meant, cast.offspring = [], {}, set(), False, False
-        items, start, at = telling.items, len(self.said), 0
+        items, start = telling.items, len(self.said)
+        waiting = deque(at for at, item in enumerate(items) if item.person)
         topic: Person | None = None
         self.refer(telling)
         self.christen(items)
         for event in sorted(telling.events, key=lambda e: e.item.start):
-            at = self.meet_before(event.item.start, items, at)
+            self.meet_before(event.item.start, items, waiting)
             people = list(self.whose(event, telling, opening))
             if people and topic is None and event.how in ("said", "apposed"):
                 topic = people[0][0]
@@ -57,7 +59,7 @@ class Hearing:
             ):
                 topic = Person(event.subjects[0].words)  # a person or a ship: 'she' may mean it
             self.put(event, people, telling)
-        self.meet_before(len(telling.sentence.text), items, at)
+        self.meet_before(len(telling.sentence.text), items, waiting)
         for item, when in telling.loose:
             named = next((person for person in cast.met if person.name == item.words), None)
             if named is not None:
@@ -114,13 +116,10 @@ class Hearing:
             owners = [(person, sure) for person, sure in found if person is not None]
             self.noun = (papers[0].name, owners, papers[0].when is not None)
 
-    def meet_before(self, end: int, items: list[Item], at: int) -> int:
-        """Meet the people from item ``at`` to the offset ``end``; gives the item after that."""
-        while at < len(items) and items[at].start < end:
-            if items[at].person:
-                self.meet(items, at)
-            at += 1
-        return at
+    def meet_before(self, end: int, items: list[Item], waiting: deque[int]) -> None:
+        """Meet those people of the sentence who have not been met and are named before the offset ``end``."""
+        while waiting and items[waiting[0]].start < end:
+            self.meet(items, waiting.popleft())
 
     def meet(self, items: list[Item], at: int) -> None:
         """Take note of a person as she is named, and of 'son of X and Y'."""

@@ -100,11 +100,8 @@ def _cue(match: re.Match[str]) -> Item:
 def of_persons(items: Sequence[Item]) -> list[Item]:
     """Of a sentence that has been heard the items that can mean somebody, each with the two before it, by which it is
     told whom it means: a third of them all, which are most of what a long book takes in memory."""
-    kept: set[int] = set()
-    for at, item in enumerate(items):
-        if item.person:
-            kept.update((at - 2, at - 1, at))
-    return [item for at, item in enumerate(items) if at in kept]
+    kept = {near for at, item in enumerate(items) if item.person for near in (at - 2, at - 1, at)}
+    return [items[at] for at in sorted(kept) if at >= 0]
 
 
 def _overlaps(spans: Sequence[Item], start: int, end: int) -> bool:

@@ -155,17 +155,7 @@ def _events(items: list[Item]) -> Iterator[Event]:
                 dead |= {id(subject) for subject in subjects}
             elif item.event == "marriage" and how == "same" and subjects and id(subjects[0]) in dead and head:
                 subjects = head  # 'she died in 1843; married second': he did
-            light = item.event == "act" and (
-                LIGHT.match(low)
-                or (not active and noun is not None and not any(i.kind == "verb" for i in items[items.index(noun) : k]))
-            )
-            if (
-                noun is not None
-                and (noun.event != "will" or low in _WILLED)
-                and how != "said"
-                and not _led_by_time(items, noun)
-                and (light or (item.event == "state" and _stands_before(items, k) is noun))
-            ):
+            if noun is not None and how != "said" and _tells(items, k, noun, active):
                 item.tells = noun
                 continue
             if item.event == "probate" and noun is not None and noun.event == "will":
@@ -178,6 +168,19 @@ def _events(items: list[Item]) -> Iterator[Event]:
 
 
 _IDLE = frozenset("word adv prep date age".split())  # kinds of item that neither tell nor divide
+
+
+def _tells(items: Sequence[Item], k: int, noun: Item, active: bool) -> bool:
+    """True for a verb that only says when there was what the noun names: 'his will is dated 1734'."""
+    item = items[k]
+    if (noun.event == "will" and item.low not in _WILLED) or _led_by_time(items, noun):
+        return False
+    if item.event == "state":
+        return _stands_before(items, k) is noun
+    passive = not active and not any(other.kind == "verb" for other in items[items.index(noun) : k])
+    return item.event == "act" and (passive or bool(LIGHT.match(item.low)))
+
+
 _TIMES = frozenset("after before since until till".split())
 
 
@@ -503,9 +506,7 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     """Subjects and objects of a verb. The buried and the baptised are the objects of an active verb."""
     item = items[k]
     passive = item.low.split()[0] in AUX or any(
-        before.kind == "aux" and before.low not in ("had", "has", "have", "did")
-        for before in items[max(0, k - 3) : k]
-        if before.kind in ("aux", "adv")
+        before.kind == "aux" and before.low not in ("had", "has", "have", "did") for before in items[max(0, k - 3) : k]
     )
     subjects, how = _subject(items, k, clause)
     if how == "said":
