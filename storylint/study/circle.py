@@ -312,8 +312,9 @@ class Reader:
             if away:
                 return []
             one = self.named(item.words, lead, [other for _, other in found])
-            titled = item.text.split()[0].rstrip(".") in TITLES
-            return [one] if one is not None else [Someone(item.words)] if titled else []
+            if one is not None:
+                return [one]
+            return [Someone(item.words)] if item.text.split()[0].rstrip(".") in TITLES else []
         if item.kind == "pron":
             return self.pronoun(item.low, [one for _, one in found], lead)
         owner = self.owner(item, found, lead)
