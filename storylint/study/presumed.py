@@ -189,15 +189,19 @@ def belongs(one: Someone, facts: Facts) -> bool:
 def beside(circle: Circle, open_: Iterable[Someone], limits: Limits) -> Iterator[Someone]:
     """Those without any date or relative, of whom every sentence that names them speaks of somebody who may be
     living."""
+    named = {id(one): one for one in open_ if one.name}
     company: dict[int, list[bool]] = defaultdict(list)
     for told in (each for tellings in circle.told.values() for each in tellings):
+        people = [one for _, one in told.people if id(one) in named]
+        if not people:
+            continue
         years = [year for when in told.telling.whens if (year := last_year(when)) is not None]
         old = bool(years) and limits.year - max(years) > limits.married
-        for _, one in told.people:
+        for one in people:
             others = [other for _, other in told.people if other is not one]
             alive = any(other.why for other in others) or (told.lead is not None and bool(told.lead.why))
             company[id(one)].append(alive and not old)
-    yield from (one for one in open_ if one.name and company[id(one)] and all(company[id(one)]))
+    yield from (one for one in named.values() if company[id(one)] and all(company[id(one)]))
 
 
 def date_acts(circle: Circle) -> None:
