@@ -44,13 +44,14 @@ def gather(book: Book) -> Facts:
     facts = Facts()
     wheres = [calendars.where(" ".join(sentence.text for sentence in section.sentences)) for section in book.sections]
     late = calendars.late(reduce(or_, wheres, calendars.ANYWHERE))
+    tagger = Tagger(book.people, set())
     for section, where in zip(book.sections, wheres, strict=True):
-        read_section(section, book, facts, late | where)
+        read_section(section, book, facts, late | where, tagger)
     link(book, facts)
     return facts
 
 
-def read_section(section: StudiedSection, book: Book, facts: Facts, where: Where) -> None:
+def read_section(section: StudiedSection, book: Book, facts: Facts, where: Where, tagger: Tagger) -> None:
     """One section in reading order: its heading, its prose, its lists of children."""
     own = section.section
     name = bare(own.person) if own.person else titled(section)
@@ -58,7 +59,6 @@ def read_section(section: StudiedSection, book: Book, facts: Facts, where: Where
     if lead is not None:
         facts.people.append(lead)
         facts.own[id(section)] = lead
-    tagger = Tagger(book.people, set())
     reader = Reader(section, Hearing(Cast(book, section, lead), facts), where, tagger)
     for block, sentences in blocks_of(section, tagger):
         if block.kind is Kind.CHILD:
