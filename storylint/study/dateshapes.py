@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from storylint.study.calendars import FEASTS
 
@@ -197,6 +198,7 @@ def number(words: str) -> int | None:
     return total if found else None
 
 
+@lru_cache(maxsize=500)
 def ordinal(words: str) -> int | None:
     """'3d', '21st', 'twenty-first' as a number."""
     figures = re.match(r"\d{1,3}", words)
@@ -206,6 +208,7 @@ def ordinal(words: str) -> int | None:
     return ORDINALS.index(word) + 1 if word in ORDINALS else None
 
 
+@lru_cache(maxsize=500)
 def month_of(word: str) -> int | None:
     """A month's number from its name, its abbreviation or the clerks' 7ber (September, not July)."""
     latin = re.match(r"([789]|10|[xX])b", word, re.IGNORECASE)
@@ -225,8 +228,8 @@ def _years(raw: Raw, written: str | None) -> Raw:
         raw.given = False
         return raw
     raw.year = int(written[:4])
-    rest = re.sub(r"[\s'’]", "", written[4:])
-    if rest:
+    if len(written) > 4:
+        rest = re.sub(r"[\s'’]", "", written[4:])
         raw.joint = "/" if rest[0] == "/" else "-"
         digits = rest[1:]
         base = raw.year - raw.year % 10 ** len(digits)
