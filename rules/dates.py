@@ -22,7 +22,7 @@ from storylint.study.clashes import clashes_of, guess, likely_year
 from storylint.study.dates import When
 from storylint.study.facts import facts_of
 from storylint.study.persons import Said
-from storylint.study.study import Book, StudiedSection
+from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.telling import Telling
 
 COMMON = "common practice, no source"
@@ -133,11 +133,11 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 def by_section(book: Book, options: Options) -> dict[int, list[Finding]]:
     """All findings of the book, by the section they belong to."""
-    facts = facts_of(book)
+    facts, now = facts_of(book), today(options)
     out: dict[int, list[Finding]] = {}
     for section in book.sections:
         tellings = (telling for telling, _ in facts.tellings.get(id(section), ()))
-        out[id(section)] = [finding for telling in tellings for finding in in_sentence(section, telling, options)]
+        out[id(section)] = [finding for telling in tellings for finding in in_sentence(section, telling, now)]
     for group in merged(clashes_of(facts, options)):
         out.setdefault(id(group[0].wrong.section), []).append(finding(group))
     return out
@@ -198,22 +198,26 @@ TO_COME = re.compile(
 )
 
 
-def in_sentence(section: StudiedSection, telling: Telling, options: Options) -> Iterator[Finding]:
+def in_sentence(section: StudiedSection, telling: Telling, now: int) -> Iterator[Finding]:
     """Dates that are wrong by themselves: no day of the calendar, the wrong weekday, years that run backwards, the
-    future.
+    future (after the day number ``now``).
     """
     sentence = telling.sentence
-    where = (words_at(section.section, sentence.block, sentence.start, sentence.end),)
     for when in telling.whens:
         if when.fault and not UNREAL.search(sentence.text):
-            yield faulty(when, where)
+            yield faulty(when, where_of(section, sentence))
         elif (
             when.earliest is not None
-            and when.earliest > today(options)
+            and when.earliest > now
             and when.qualifier not in ("to", "before", "by")
             and not TO_COME.search(sentence.text)
         ):
-            yield in_future(when, where, options)
+            yield in_future(when, where_of(section, sentence), now)
+
+
+def where_of(section: StudiedSection, sentence: Sentence) -> tuple[Place, ...]:
+    """The sentence as the only place of a finding."""
+    return (words_at(section.section, sentence.block, sentence.start, sentence.end),)
 
 
 def faulty(when: When, where: tuple[Place, ...]) -> Finding:
@@ -240,11 +244,10 @@ PROBLEMS = (
 )
 
 
-def in_future(when: When, where: tuple[Place, ...], options: Options) -> Finding:
+def in_future(when: When, where: tuple[Place, ...], now: int) -> Finding:
     """A date that has not come yet."""
-    now = year_of(today(options))
-    guess = likely_year(when, 1500, now)
-    why = f"{shown(when)} is still to come (this is {now})"
+    guess = likely_year(when, 1500, year_of(now))
+    why = f"{shown(when)} is still to come (this is {year_of(now)})"
     fix = f"Was it {guess}? Go back to the source." if guess else "Go back to the source."
     return Finding(
         "dates",

@@ -113,9 +113,10 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     limits = Limits(year_of(options["today"]), options["born"], options["married"], options["parent"])
     circle = circle_of(book, limits)
     for told in circle.told.get(id(section), []):
-        found = particulars_in(told, circle, limits)
-        yield from findings(found, place(section.section, told.telling.sentence))
-    yield from beside_the_prose(section, book, circle, options)
+        if found := particulars_in(told, circle, limits):
+            yield from findings(found, place(section.section, told.telling.sentence))
+    if circle.living:
+        yield from beside_the_prose(section, book, circle, options)
 
 
 def findings(found: list[Particular], where: Place) -> Iterator[Finding]:

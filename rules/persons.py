@@ -541,9 +541,9 @@ def namesakes(book: Book) -> Found:
     found: dict[tuple[str, ...], list[tuple[StudiedSection, Place]]] = defaultdict(list)
     for section in book.sections:
         for told in circle.told.get(id(section), []):
-            known = {id(item) for item, _ in told.people}
             for item in told.telling.items:
-                unclear = item.kind == "name" and item.words in shared and id(item) not in known
+                named = item.kind == "name" and item.words in shared
+                unclear = named and all(item is not other for other, _ in told.people)
                 if unclear and not TOLD_APART.search(told.telling.sentence.text.replace(" ".join(item.words), "")):
                     found[item.words].append((section, place(section.section, told.telling.sentence)))
     for name, places in found.items():

@@ -49,8 +49,8 @@ AGE = re.compile(
         (?P<was_years>{NUMBER})(?:\syears\sold|\syears\sof\sage)?
         (?=[,.;:)]|\s(?:when|and\s(?!\w+\s(?:pounds|shillings|feet|miles|inches))
         |at\s(?:the|his|her)\s(?:time|death|marriage|wedding)|that|on|in)\b|$)
-      | (?P<small>{NUMBER})(?P<small_unit>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))\sold\b
-      | {_SOFT}(?P<old_years>{NUMBER})(?:\syears?\sold|\syears\sof\sage|-year-old)\b
+      | \b(?P<small>{NUMBER})(?P<small_unit>\s(?:months|weeks|days)|(?<=\sone)\s(?:month|week|day))\sold\b
+      | \b{_SOFT}(?P<old_years>{NUMBER})(?:\syears?\sold|\syears\sof\sage|-year-old)\b
       | \b(?:{_GIVEN}|down|described|listed)\sas\s{_SOFT}(?P<as_years>{NUMBER})
         (?=[,.;:)]|\s(?:and|in|on|when|but|with|by)\b|$)
       | \b(?:[Ii]n|reached|entered|completed)\s(?:his|her|the)\s(?P<nth>{_ORD})\syear\b
@@ -62,9 +62,14 @@ AGE = re.compile(
 )
 
 
-# A sentence that has none of these has no age: it is asked first, since the pattern above is slow.
+# A sentence that has none of these has no age: it is asked first, since the pattern above is slow. Each begins with a
+# letter, so that most places are passed over at once; only then it is asked whether a word begins there.
 MAY_HAVE_AGE = re.compile(
-    rf"ages?\b|[Aa]ged|[æÆ]|\b[Aa]et?\.|\sold\b|year|birthday|lived to|reached|turned|\b(?:[Aa]t|was|is|been|being|of|as) (?:[a-z]+ )?{NUMBER}\b"
+    r"ages?\b|aged|Aged|æ|Æ|a(?<!\wa)et?\.|A(?<!\wA)et?\.|old(?<=\sold)\b|year|birthday|lived to|reached|turned|"
+    + "|".join(
+        rf"{word[0]}(?<!\w{word[0]}){word[1:]} (?:[a-z]+ )?{NUMBER}\b"
+        for word in "at At was is been being of as".split()
+    )
 )
 
 

@@ -19,8 +19,8 @@ from storylint.study.study import Sentence
 class Event:
     """One event that a sentence tells.
 
-    ``subjects`` are the items of those it happened to, ``objects`` those named after it (a bride, a child). ``how``
-    says how the subject was found: said (it stands there), after (the verb), apposed, same (as the verb before),
+    ``subjects`` are the items of those it happened to, ``objects`` those named after it (a bride, a child; not of a mere
+    deed). ``how`` says how the subject was found: said (it stands there), after (the verb), apposed, same (as the verb before),
     initial (a sentence without a subject), default (an event noun that names nobody), or unknown.
     """
 
@@ -34,7 +34,9 @@ class Event:
     age_of: Item | None = None
     active: bool = True
     many: bool = False  # more than one date belongs to it
-    direct: Item | None = None  # the name that stands next to the verb, dates apart: 'married, 3 May 1850, Ann Lee'
+    direct: Item | None = (
+        None  # of a marriage the name that stands next to the verb, dates apart: 'married, 3 May 1850, Ann Lee'
+    )
 
 
 @dataclass(slots=True)
@@ -273,7 +275,7 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
     owner = None
     whose = re.match(r"(?:in )?(his|her)\b", age.text, re.IGNORECASE)
     if whose and "birthday" in age.text:
-        telling.ages.append((Item("pron", items[i].start, items[i].start + 3, whose.group(1)), age))
+        telling.ages.append((Item("pron", items[i].start, items[i].start + 3, whose[1], whose[1].lower()), age))
         return
     if i and " as " in age.text and items[i - 1].kind == "pron":  # 'put her down as fifty'
         telling.ages.append((items[i - 1], age))

@@ -183,7 +183,7 @@ def _words() -> dict[str, Switch]:
 
 def where(text: str) -> Where:
     """The countries a text names."""
-    table, words = _words(), set(re.findall(r"\w+", text))
+    table, words = _words(), set(re.findall(r"\b[A-Z]\w+", text))
     return Where(frozenset(table[word] for word in table.keys() & words), not words.isdisjoint(SOUTH))
 
 

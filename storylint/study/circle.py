@@ -91,6 +91,7 @@ class Circle:
     of_person: dict[int, Someone]
     by_forename: dict[str, list[Someone]]
     told: dict[int, list[Told]] = field(default_factory=dict)
+    living: dict[str, list[Someone]] = field(default_factory=dict)  # by forename, who may be living and has a surname
 
     def of(self, person: Person) -> Someone:
         """The one that a person of the facts belongs to."""
@@ -249,8 +250,8 @@ CHILDREN = re.compile(r"\b(?:had|have|has|bore|raised|children|sons|daughters|tw
 
 def in_passing(text: str, item: Item) -> int | None:
     """The year of birth that a sentence gives a child in passing: 'They had Luc in 1949 and Claire (1953)'."""
-    found = PASSING.match(text[item.end :]) if item.kind == "name" and CHILDREN.search(text[: item.start]) else None
-    return int(found["year"]) if found else None
+    found = PASSING.match(text[item.end :]) if item.kind == "name" else None
+    return int(found["year"]) if found and CHILDREN.search(text[: item.start]) else None
 
 
 def is_apposed(items: list[Item], at: int, found: list[tuple[Item, Someone]]) -> bool:
@@ -311,8 +312,9 @@ class Reader:
             if away:
                 return []
             one = self.named(item.words, lead, [other for _, other in found])
-            titled = item.text.split()[0].rstrip(".") in TITLES
-            return [one] if one is not None else [Someone(item.words)] if titled else []
+            if one is not None:
+                return [one]
+            return [Someone(item.words)] if item.text.split()[0].rstrip(".") in TITLES else []
         if item.kind == "pron":
             return self.pronoun(item.low, [one for _, one in found], lead)
         owner = self.owner(item, found, lead)

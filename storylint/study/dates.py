@@ -23,8 +23,8 @@ from storylint.study.calendars import (
     easter,
     weekday_of,
 )
-from storylint.study.dateshapes import MAY_BE, SCAN, SEASONS, Raw, read
 from storylint.study.dateshapes import MONTHS as MONTHS
+from storylint.study.dateshapes import SCAN, SEASONS, Raw, read
 from storylint.study.dateshapes import WEEKDAYS as WEEKDAYS
 
 # 'About' by a year: five years either side, the tolerance that open checkers publish for inexact dates; by a day or
@@ -109,8 +109,6 @@ def find(text: str, before: When | None = None, where: Where = ANYWHERE) -> list
     countries the passage names: Britain's calendar holds where it names none, and where it does, a date is faulty only
     if it is so in all of them.
     """
-    if not MAY_BE.search(text):
-        return []
     raws = [raw for match in SCAN.finditer(text) if (raw := read(match, text)) is not None]
     found: list[When] = []
     earlier = before
@@ -248,8 +246,10 @@ def _counted(raw: Raw, words: str, where: Where) -> When:
     assert raw.year is not None
     if raw.feast is not None:
         raw.month, raw.day = _feast_day(raw.feast, raw.year)
-    when = When(raw.start, raw.end, words, raw.form, raw.year, raw.month, raw.day)
-    when = replace(when, weekday=raw.weekday, stated=bool(raw.style), given=raw.given)
+    when = When(
+        raw.start, raw.end, words, raw.form, raw.year, raw.month, raw.day,
+        stated=bool(raw.style), weekday=raw.weekday, given=raw.given,
+    )  # fmt: skip
     if raw.month is not None and raw.month > 12:
         return replace(when, fault=f"there is no month {raw.month}")
     if raw.tail is not None:
@@ -484,15 +484,19 @@ def _qualified(when: When, text: str) -> When:
         group for group in ("about", "say", "perhaps", "by", "before", "to", "after", "from") if match.group(group)
     )
     start = when.start - (len(match.string) - match.start("words"))
-    when = replace(when, start=start, words=text[start : when.end], qualifier=name)
-    if when.earliest is None or when.latest is None or name in ("from", "to"):
-        return when
-    if name in ("before", "by"):
-        return replace(when, earliest=None)
-    if name == "after":
-        return replace(when, latest=None)
-    give = 366 if when.form == "day" or when.month else 366 * ABOUT_YEARS
-    return replace(when, earliest=when.earliest - give, latest=when.latest + give)
+    low, high = when.earliest, when.latest
+    if low is not None and high is not None:
+        low, high = _widened(low, high, name, 366 if when.form == "day" or when.month else 366 * ABOUT_YEARS)
+    return replace(when, start=start, words=text[start : when.end], qualifier=name, earliest=low, latest=high)
+
+
+def _widened(low: int, high: int, qualifier: str, give: int) -> tuple[int | None, int | None]:
+    """The first and the last day that a date can mean after such a word; ``give`` are the days of 'about'."""
+    if qualifier in ("from", "to"):
+        return low, high
+    if qualifier in ("before", "by"):
+        return None, high
+    return (low, None) if qualifier == "after" else (low - give, high + give)
 
 
 def _edtf_plain(when: When) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from storylint.study.calendars import FEASTS
 
@@ -119,22 +120,18 @@ _IN_MONTH = re.compile(
 
 
 def _begins() -> str:
-    """A look at the first letters of a word: no shape is tried where none can begin."""
-    words = {
-        *ORDINALS,
-        *CARDINALS,
-        *TENS,
-        *SEASONS,
-        *"fall early late mid beginning start end close last the that".split(),
-    }
+    """A look at the first letters: no shape is tried where none can begin, above all not at every 'the' and 'a'."""
+    counts = {*(word.partition("-")[0] for word in ORDINALS), *CARDINALS[1:], *TENS}
+    words = {*counts, *SEASONS, *"fall early late latter mid beginning start end close last".split()}
     feasts = {name.removeprefix("st ").title()[:3] for name in FEASTS} | {"St.", "St ", "Apl"}
     months = {month[:3] for month in MONTHS} | {month[:3].upper() for month in MONTHS}
-    starts = feasts | months | {day[:3] for day in WEEKDAYS} | {w[:3] for w in words} | {w[:3].title() for w in words}
+    starts = feasts | months | {day[:3] for day in WEEKDAYS} | words | {word.title() for word in words}
     by_letter: dict[str, set[str]] = {}
     for start in starts:
         by_letter.setdefault(start[0], set()).add(re.escape(start[1:]))
     groups = (f"{letter}(?:{'|'.join(sorted(ends))})" for letter, ends in sorted(by_letter.items()))
-    return rf"(?=\d|['’]\d|[Xx][bB]|[Aa]n?\s|{'|'.join(groups)})"
+    after_the = "|".join(sorted({word[:3] for word in (*ORDINALS, *"same next following day week month year".split())}))
+    return rf"(?=\d|['’]\d|[Xx][bB]|[Aa]n?\s[fdwmy]|[Tt]hat\s|[Tt]he\s(?:\d|{after_the})|{'|'.join(groups)})"
 
 
 def _compiled() -> re.Pattern[str]:
@@ -144,12 +141,10 @@ def _compiled() -> re.Pattern[str]:
 
 
 SCAN = _compiled()
-MAY_BE = re.compile(
-    r"\d\d|"
-    + "|".join(f"{m[:3]}" for m in MONTHS)
-    + r"|[Ss]ame|[Nn]ext|ollowing|[Tt]hat|ater\b|fterward|arlier|reviously|[Tt]he [dwmy]|\d[stnrdh]|century|Ber\b|"
-    + "|".join(sorted({n.removeprefix("st ").split("'")[0].split()[0].title() for n in FEASTS}))
-)
+_FIELDS: dict[str, list[tuple[str, int]]] = {name: [] for name in SHAPES}  # of each shape its groups, by their numbers
+for _group, _number in SCAN.groupindex.items():
+    if "__" in _group:
+        _FIELDS[_group.partition("__")[0]].append((_group.partition("__")[2], _number))
 
 
 @dataclass(slots=True)
@@ -203,6 +198,7 @@ def number(words: str) -> int | None:
     return total if found else None
 
 
+@lru_cache(maxsize=500)
 def ordinal(words: str) -> int | None:
     """'3d', '21st', 'twenty-first' as a number."""
     figures = re.match(r"\d{1,3}", words)
@@ -212,6 +208,7 @@ def ordinal(words: str) -> int | None:
     return ORDINALS.index(word) + 1 if word in ORDINALS else None
 
 
+@lru_cache(maxsize=500)
 def month_of(word: str) -> int | None:
     """A month's number from its name, its abbreviation or the clerks' 7ber (September, not July)."""
     latin = re.match(r"([789]|10|[xX])b", word, re.IGNORECASE)
@@ -231,8 +228,8 @@ def _years(raw: Raw, written: str | None) -> Raw:
         raw.given = False
         return raw
     raw.year = int(written[:4])
-    rest = re.sub(r"[\s'’]", "", written[4:])
-    if rest:
+    if len(written) > 4:
+        rest = re.sub(r"[\s'’]", "", written[4:])
         raw.joint = "/" if rest[0] == "/" else "-"
         digits = rest[1:]
         base = raw.year - raw.year % 10 ** len(digits)
@@ -374,6 +371,5 @@ def read(match: re.Match[str], text: str) -> Raw | None:
     if shape == "year" and match.group() < "1500" and not _BY_A_PREPOSITION.search(before):
         return None
     form, reader = READERS[shape]
-    mark = len(shape) + 2
-    field = {name[mark:]: value for name, value in match.groupdict().items() if value and name.startswith(shape + "__")}
+    field = {name: match[number] for name, number in _FIELDS[shape] if match[number]}
     return reader(Raw(start, end, form), field)

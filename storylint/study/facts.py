@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import reduce
+from operator import or_
 
 from storylint.draft.model import Block, Kind, Mark
 from storylint.study import calendars
@@ -40,14 +42,16 @@ def facts_of(book: Book) -> Facts:
 def gather(book: Book) -> Facts:
     """Read every section, then tie the lists of children to the children's own sections."""
     facts = Facts()
-    late = calendars.late(calendars.where(" ".join(sentence.text for sentence in book.sentences)))
-    for section in book.sections:
-        read_section(section, book, facts, late)
+    wheres = [calendars.where(" ".join(sentence.text for sentence in section.sentences)) for section in book.sections]
+    late = calendars.late(reduce(or_, wheres, calendars.ANYWHERE))
+    tagger = Tagger(book.people, set())
+    for section, where in zip(book.sections, wheres, strict=True):
+        read_section(section, book, facts, late | where, tagger)
     link(book, facts)
     return facts
 
 
-def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where) -> None:
+def read_section(section: StudiedSection, book: Book, facts: Facts, where: Where, tagger: Tagger) -> None:
     """One section in reading order: its heading, its prose, its lists of children."""
     own = section.section
     name = bare(own.person) if own.person else titled(section)
@@ -55,8 +59,6 @@ def read_section(section: StudiedSection, book: Book, facts: Facts, late: Where)
     if lead is not None:
         facts.people.append(lead)
         facts.own[id(section)] = lead
-    where = late | calendars.where(" ".join(sentence.text for sentence in section.sentences))
-    tagger = Tagger(book.people, set())
     reader = Reader(section, Hearing(Cast(book, section, lead), facts), where, tagger)
     for block, sentences in blocks_of(section, tagger):
         if block.kind is Kind.CHILD:
@@ -96,7 +98,7 @@ def blocks_of(section: StudiedSection, tagger: Tagger) -> Iterator[tuple[Block, 
     known = {id(paragraph[0].block): paragraph for paragraph in section.paragraphs} | {
         id(child.block): [child] for child in section.children
     }
-    quoted = {id(paragraph[0].block) for paragraph in section.quoted}
+    quoted = {id(paragraph[0].block): paragraph for paragraph in section.quoted}
     for block in own.body:
         if id(block) in known and (block.kind is not Kind.PARAGRAPH or id(block) in quoted):
             yield block, mended(known[id(block)], tagger)
@@ -105,7 +107,8 @@ def blocks_of(section: StudiedSection, tagger: Tagger) -> Iterator[tuple[Block, 
         elif block.kind is Kind.PARAGRAPH or (
             block is own.entry and block.kind is Kind.ITEM and own.person is not None
         ):
-            yield block, mended(list(with_scraps(block, cut(block, tagger), tagger)), tagger)
+            theirs = [replace(each, tags=tagger.tag(each.tokens, each.lower)) for each in quoted.get(id(block), ())]
+            yield block, mended(list(with_scraps(block, theirs or cut(block, tagger), tagger)), tagger)
         elif block.kind is not Kind.QUOTATION:
             yield block, []
 
@@ -115,7 +118,7 @@ def with_scraps(block: Block, sentences: list[Sentence], tagger: Tagger) -> Iter
     at = 0
     for after in (*sentences, None):
         scrap = block.text[at : after.start if after else len(block.text)]
-        if CUES.search(scrap.strip()) and re.search(r"\d{3}", scrap):
+        if NUMBER.search(scrap) and CUES.search(scrap.strip()):
             start = at + len(scrap) - len(scrap.lstrip())
             yield _within(block, start, at + len(scrap.rstrip()), (), tagger)
         if after is not None:
@@ -123,11 +126,14 @@ def with_scraps(block: Block, sentences: list[Sentence], tagger: Tagger) -> Iter
             at = after.end
 
 
+NUMBER = re.compile(r"\d{3}")
 BROKEN = re.compile(r"\b(?:mo|da|Mon|Tues?|Wed|Thurs?|Fri|Sat|Sun|[æÆ]t?|[aA]et?)\.$")
 
 
 def mended(sentences: list[Sentence], tagger: Tagger) -> list[Sentence]:
     """The sentences, put together again where one was cut within a date: '12th of 3rd mo. | 1752'."""
+    if not any(BROKEN.search(sentence.text, len(sentence.text) - 7) for sentence in sentences):
+        return sentences
     found: list[Sentence] = []
     for at, piece in enumerate(sentences):
         last = found[-1] if found else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -39,15 +40,13 @@ class Hearing:
         """The statements of one sentence, which keeps of its items those that can mean somebody."""
         cast = self.cast
         cast.here, cast.known, cast.aside, cast.meant, cast.offspring = [], {}, set(), False, False
-        start = len(self.said)
+        items, start = telling.items, len(self.said)
+        waiting = deque(at for at, item in enumerate(items) if item.person)
         topic: Person | None = None
-        at = 0
         self.refer(telling)
-        self.christen(telling.items)
+        self.christen(items)
         for event in sorted(telling.events, key=lambda e: e.item.start):
-            while at < len(telling.items) and telling.items[at].start < event.item.start:
-                self.meet(telling.items, at)
-                at += 1
+            self.meet_before(event.item.start, items, waiting)
             people = list(self.whose(event, telling, opening))
             if people and topic is None and event.how in ("said", "apposed"):
                 topic = people[0][0]
@@ -60,9 +59,7 @@ class Hearing:
             ):
                 topic = Person(event.subjects[0].words)  # a person or a ship: 'she' may mean it
             self.put(event, people, telling)
-        while at < len(telling.items):
-            self.meet(telling.items, at)
-            at += 1
+        self.meet_before(len(telling.sentence.text), items, waiting)
         for item, when in telling.loose:
             named = next((person for person in cast.met if person.name == item.words), None)
             if named is not None:
@@ -119,11 +116,16 @@ class Hearing:
             owners = [(person, sure) for person, sure in found if person is not None]
             self.noun = (papers[0].name, owners, papers[0].when is not None)
 
+    def meet_before(self, end: int, items: list[Item], waiting: deque[int]) -> None:
+        """Meet those people of the sentence who have not been met and are named before the offset ``end``."""
+        while waiting and items[waiting[0]].start < end:
+            self.meet(items, waiting.popleft())
+
     def meet(self, items: list[Item], at: int) -> None:
         """Take note of a person as she is named, and of 'son of X and Y'."""
         item, cast = items[at], self.cast
         cast.offspring = cast.offspring or (item.kind == "kin" and item.low in ("children", "sons", "daughters"))
-        if not item.person or item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
+        if item.low in PLURAL or in_lineage(items, at) or id(item) in cast.aside:
             return
         if (
             item.kind == "name"
@@ -200,11 +202,11 @@ class Hearing:
     def whose(self, event: Event, telling: Telling, opening: bool) -> Iterator[tuple[Person, bool]]:
         """The persons of an event, each with whether it is sure."""
         cast = self.cast
+        if event.how == "unknown":
+            return
         sure = (
             not event.many and telling.sure(event.item.start) and not _quoted(telling.sentence.text, event.item.start)
         )
-        if event.how == "unknown":
-            return
         if event.how == "initial":
             alone = opening or event.name not in VITAL or all(person is cast.lead for person in cast.before)
             if cast.lead is not None:
@@ -251,7 +253,9 @@ class Hearing:
         )
 
     def put(self, event: Event, people: list[tuple[Person, bool]], telling: Telling) -> None:
-        """Add an event's statements for each of its persons."""
+        """Add an event's statements for each of its persons; a deed without date and age makes none."""
+        if event.when is None and event.age is None and event.name in ("act", "state"):
+            return
         if event.name == "marriage":
             people = self.couple(event, people)
         if event.name == "bore":
@@ -259,14 +263,9 @@ class Hearing:
             return
         if event.name == "widowed":
             people = [(person.spouses[0], sure) for person, sure in people if len(person.spouses) == 1]
-        for item in event.subjects:
+        for item in event.subjects if event.name == "birth" else ():
             unowned = item.owner is None and any(other.given_to for other in event.objects)
-            if (
-                event.name == "birth"
-                and item.kind == "kin"
-                and item.low.split()[0] in CHILD
-                and (unowned or not item.words)
-            ):
+            if item.kind == "kin" and item.low.split()[0] in CHILD and (unowned or not item.words):
                 self.put_birth(event, self.parents_of(event, item, telling), telling, item.words)
                 return
         for parent in (item for item in event.objects if event.name == "birth" and item.given_to and people):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from storylint.study.ages import AGE, MAY_HAVE_AGE, Age, age_of
 from storylint.study.dates import When
@@ -34,10 +35,10 @@ from storylint.study.lexicon import (
 from storylint.study.study import Sentence
 
 
-@dataclass(slots=True)
+@dataclass(eq=False, slots=True)
 class Item:
     """A piece of a sentence: ``kind`` is name, pron, kin, verb, noun (of an event), aux, adv, bound, prep, date, age,
-    word.
+    word; ``low`` its text in small letters.
 
     ``event`` is the event of a verb or noun ("act" for any other verb). A word of kinship has its ``owner`` (the item
     before "'s", or a pronoun) and the ``words`` of a name that stands with it. ``tells`` is the event noun of which a
@@ -48,6 +49,7 @@ class Item:
     start: int
     end: int
     text: str
+    low: str
     event: str = ""
     owner: Item | None = None
     words: tuple[str, ...] = ()
@@ -61,10 +63,6 @@ class Item:
     borne: bool = False  # a word for a child after 'had', 'left', 'bore'
 
     @property
-    def low(self) -> str:
-        return self.text.lower()
-
-    @property
     def person(self) -> bool:
         """True for what can name a person."""
         return self.kind in ("name", "pron", "kin")
@@ -73,32 +71,37 @@ class Item:
 def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     """Cut a sentence into items."""
     text = sentence.text
-    spans: list[Item] = [Item("date", when.start, when.end, when.words, when=when) for when in whens]
+    spans = [Item("date", when.start, when.end, when.words, when.words.lower(), when=when) for when in whens]
     for match in AGE.finditer(text) if MAY_HAVE_AGE.search(text) else ():
         found = age_of(match)
         if found and not _overlaps(spans, found[0], found[1]):
-            spans.append(Item("age", found[0], found[1], text[found[0] : found[1]], age=found[2]))
-    for match in COMPOUND.finditer(text):
-        spans.append(Item("kin", match.start(), match.end(), match.group()))
+            words = text[found[0] : found[1]]
+            spans.append(Item("age", found[0], found[1], words, words.lower(), age=found[2]))
+    for match in COMPOUND.finditer(text) if "-" in text else ():
+        spans.append(Item("kin", match.start(), match.end(), match.group(), match.group().lower()))
     for match in CUES.finditer(text):
-        group = match.lastgroup or ""
         if not _overlaps(spans, match.start(), match.end()):
-            inner = _inside(group, match.group())
-            spans.append(
-                Item("verb" if group[0] == "v" else "noun", match.start(), match.end(), match.group(), event=group[2:])
-            )
-            if inner:
-                at = match.start() + inner.start()
-                spans[-1].inner = Item("pron", at, at + 3, inner.group())
+            spans.append(_cue(match))
     spans.sort(key=lambda item: item.start)
     return _with_states(_with_kin(list(_filled(sentence, spans))))
+
+
+def _cue(match: re.Match[str]) -> Item:
+    """The verb or noun of an event."""
+    group, words = match.lastgroup or "", match.group()
+    item = Item("verb" if group[0] == "v" else "noun", *match.span(), words, words.lower(), event=group[2:])
+    inner = _inside(group, words)
+    if inner:
+        at = match.start() + inner.start()
+        item.inner = Item("pron", at, at + 3, inner.group(), inner.group().lower())
+    return item
 
 
 def of_persons(items: Sequence[Item]) -> list[Item]:
     """Of a sentence that has been heard the items that can mean somebody, each with the two before it, by which it is
     told whom it means: a third of them all, which are most of what a long book takes in memory."""
-    kept = {at - back for at, item in enumerate(items) if item.person for back in range(min(at, 2) + 1)}
-    return [items[at] for at in sorted(kept)]
+    kept = {near for at, item in enumerate(items) if item.person for near in (at - 2, at - 1, at)}
+    return [items[at] for at in sorted(kept) if at >= 0]
 
 
 def _overlaps(spans: Sequence[Item], start: int, end: int) -> bool:
@@ -156,33 +159,38 @@ def _filled(sentence: Sentence, spans: Sequence[Item]) -> Iterator[Item]:
                 done = at + 1
             i += 1
             continue
-        limit = spans[at].start if at < len(spans) else len(sentence.text) + 1
-        size = _name_length(tokens, tags, starts, i, limit)
+        size = 0
+        if "N" in tags[i : i + 2]:  # a name, or a title before one
+            size = _name_length(tokens, tags, starts, i, spans[at].start if at < len(spans) else len(sentence.text) + 1)
         verb = i == 0 and size == 1 and _opens_with_verb(tokens, lower)
         if size and not verb:
             if lower[i + size : i + size + 1] == ["the"] and lower[i + size + 1 : i + size + 2] in BYNAMES:
                 size += 2  # 'Roger the younger'
-            end = starts[i + size - 1] + len(tokens[i + size - 1])
-            article = lower[i - 1] if i else ""
-            yield Item(
-                "name",
-                starts[i],
-                end,
-                sentence.text[starts[i] : end],
-                words=name_words(tokens[i : i + size]),
-                vague=article in VAGUE,
-                thing=article == "the" and tokens[i].rstrip(".") not in TITLES,
-            )
+            yield _name(sentence, i, size)
             i += size
             continue
-        yield Item(
-            _kind(lower[i], tokens[i], "x" if verb else tags[i], i == 0),
-            starts[i],
-            starts[i] + len(tokens[i]),
-            tokens[i],
-            event="act",
-        )
+        token, low = tokens[i], lower[i]
+        kind = _kind(low, token, "x" if verb else tags[i], i == 0)
+        yield Item(kind, starts[i], starts[i] + len(token), token, low, "act")
         i += 1
+
+
+def _name(sentence: Sentence, i: int, size: int) -> Item:
+    """The name of ``size`` tokens from ``i`` on."""
+    tokens, lower, start = sentence.tokens, sentence.lower, sentence.at[i]
+    end = sentence.at[i + size - 1] + len(tokens[i + size - 1])
+    text = sentence.text[start:end] if size > 1 else tokens[i]
+    article = lower[i - 1] if i else ""
+    return Item(
+        "name",
+        start,
+        end,
+        text,
+        text.lower() if size > 1 else lower[i],
+        words=name_words(tuple(tokens[i : i + size])),
+        vague=article in VAGUE,
+        thing=article == "the" and tokens[i].rstrip(".") not in TITLES,
+    )
 
 
 BYNAMES = (["younger"], ["elder"], ["older"], ["second"], ["third"])
@@ -199,7 +207,8 @@ VAGUE = frozenset("a an also another no every some first second third fourth fif
 _DIGITS = str.maketrans("", "", "0123456789¹²³⁰⁴⁵⁶⁷⁸⁹^")
 
 
-def name_words(tokens: Sequence[str]) -> tuple[str, ...]:
+@lru_cache(maxsize=5000)  # a book names the same people again and again
+def name_words(tokens: tuple[str, ...]) -> tuple[str, ...]:
     """A name as a reader says it: no titles, digits or points."""
     words = [token.translate(_DIGITS).strip(".,'’\"") for token in tokens]
     if len(words) > 1 and re.fullmatch(r"[IVX]+", words[0]):  # the number of an entry: 'X. HENRY'
@@ -247,6 +256,7 @@ _KINDS: dict[str, str] = {
 }
 
 
+@lru_cache(maxsize=5000)
 def _kind(low: str, token: str, tag: str, first: bool) -> str:
     """The kind of a token that is in no date, age, event or name."""
     if low in _KINDS:

@@ -58,8 +58,8 @@ class Length:
 
 def lengths(telling: Telling, resolve: Resolve, lead: object | None) -> Iterator[Length]:
     """All lengths of a sentence whose two ends can be told. ``resolve`` finds an item's person."""
-    text = telling.sentence.text
-    for match in LENGTH.finditer(text):
+    low = telling.sentence.text.lower()
+    for match in LENGTH.finditer(telling.sentence.text) if any(unit in low for unit in DAYS) else ():
         ends = (
             _counted_from(telling, match, resolve)
             or _summed_up(telling, match)
@@ -71,7 +71,8 @@ def lengths(telling: Telling, resolve: Resolve, lead: object | None) -> Iterator
         )
         if ends is not None:
             yield _length(match, *ends)
-    yield from _later(telling)
+    if "later" in low or "afterward" in low:
+        yield from _later(telling)
     for event in telling.events:
         if event.name == "jubilee" and event.when is not None and lead is not None:
             years = next((value for word, value in JUBILEES.items() if word in event.item.low), None)
@@ -269,9 +270,6 @@ def _later(telling: Telling) -> Iterator[Length]:
     """'went in 1820 and came home eleven years later, in 1831'."""
     text = telling.sentence.text
     whens = [when for when in telling.whens if when.given and when.closed and when.form != "span"]
-    low = text.lower()
-    if "later" not in low and "afterward" not in low:  # the patterns are slow
-        return
     for first, last in itertools.pairwise(whens):
         match = LATER.search(text[first.end : last.start]) or LATER_AFTER.match(text[last.end :])
         if match:

@@ -71,19 +71,20 @@ AFTERLIFE = re.compile(
 
 def order(person: Person, options: Options) -> Iterator[Clash]:
     """Two events of one life in an order that can't be."""
+    of = {event: person.of(event) for event in {said.event for said in person.said}}
     for earlier, later in ORDER:
-        for first in person.of(earlier):
-            for second in person.of(later):
+        for first in of.get(earlier, ()):
+            for second in of.get(later, ()):
                 yield from out_of_order(person, first, second)
-    for burial in person.of("burial") if not person.of("death") else ():
+    for burial in of.get("burial", ()) if not of.get("death") else ():
         for second in person.of("probate", "obituary", "inquest"):
             assert burial.when is not None
             assert second.when is not None
             if before(second.when, burial.when) > options["burial_days"]:
                 yield from out_of_order(person, burial, second)
     for earlier, later in ONCE:  # a man may enlist again: only if every start is after the end
-        firsts, seconds = person.of(earlier), person.of(later)
-        for second in seconds:
+        firsts = of.get(earlier, [])
+        for second in of.get(later, ()):
             if firsts and all(before(second.when, first.when) for first in firsts if second.when and first.when):
                 yield from out_of_order(person, firsts[0], second)
 

@@ -19,6 +19,7 @@ from storylint.study.circle import BIRTHS, Circle, Someone, Told, last_year
 from storylint.study.dates import When, find
 from storylint.study.persons import Said
 from storylint.study.presumed import DEATHS, NEAR_KIN, Limits
+from storylint.study.quick import compiled
 from storylint.study.unfinished import is_reminder
 from storylint.study.words import WORK
 
@@ -35,10 +36,15 @@ class Kind:
     name: str
     phrase: str
     fix: str
-    pattern: re.Pattern[str]
+    patterns: str  # one expression; most books have nobody living for whom it would be compiled
     strong: bool = False
     alone: bool = False
     span: bool = False
+
+    @property
+    def pattern(self) -> re.Pattern[str]:
+        """What is looked for."""
+        return compiled(self.patterns, re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,20 +62,17 @@ class Particular:
 
 
 @cache
-def kinds() -> tuple[tuple[Kind, ...], re.Pattern[str]]:
-    """The kinds that are known by words, and what shows consent."""
+def kinds() -> tuple[tuple[Kind, ...], str]:
+    """The kinds that are known by words, and the expression for what shows consent."""
     table = tomllib.loads((files("storylint.study") / "particulars.toml").read_text(encoding="utf-8"))
 
-    def any_of(patterns: Sequence[str]) -> re.Pattern[str]:
+    def any_of(patterns: Sequence[str]) -> str:
         whole = "|".join(f"(?:{pattern})" for pattern in patterns)
         for name, piece in table["pieces"].items():
             whole = whole.replace(f"<{name}>", piece)
-        return re.compile(whole, re.IGNORECASE)
+        return whole
 
-    found = []
-    for kind in table["kind"]:
-        patterns = any_of(kind.pop("patterns"))
-        found.append(Kind(pattern=patterns, **kind))
+    found = [Kind(**(kind | {"patterns": any_of(kind["patterns"])})) for kind in table["kind"]]
     return tuple(found), any_of(table["consent"]["patterns"])
 
 
@@ -121,7 +124,7 @@ def speaks_of_now(told: Told) -> bool:
 
 def is_agreed(text: str) -> bool:
     """True where the sentence itself says that leave was given."""
-    return bool(kinds()[1].search(text))
+    return bool(compiled(kinds()[1], re.IGNORECASE).search(text))
 
 
 ARRIVED = re.compile(
@@ -311,12 +314,11 @@ def in_text(text: str, circle: Circle) -> Iterator[Particular]:
 
     Only what can be told without reading on: how to reach her, numbers, a street address, the day of her birth.
     """
-    if is_agreed(text):
+    words = dict.fromkeys(WORD.findall(text))
+    named = [one for word in words for one in circle.living.get(word, ()) if " ".join(one.name) in text]
+    if not named or is_agreed(text):
         return
-    named = {id(one): one for word in set(WORD.findall(text)) for one in circle.by_forename.get(word, ())}
-    for one in named.values():
-        if not one.why or len(one.name) < 2 or " ".join(one.name) not in text:
-            continue
+    for one in named:
         for kind in kinds()[0]:
             if kind.strong and (match := kind.pattern.search(text)):
                 yield Particular(kind.name, one, match.start(), match.end(), True)

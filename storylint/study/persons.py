@@ -51,6 +51,8 @@ class Person:
 
     def of(self, *events: str) -> list[Said]:
         """The sure dated statements of these events in reading order, each date once."""
+        if not self.said:
+            return []
         found: dict[object, Said] = {}
         for said in self.said:
             if said.event in events and said.sure and said.when is not None:
@@ -125,12 +127,12 @@ class Facts:
 
 def bare(name: str) -> tuple[str, ...]:
     """The words of a name without titles, digits and brackets."""
-    return name_words(re.sub(r"[()\[\]*_,]", " ", name).split())
+    return name_words(tuple(re.sub(r"[()\[\]*_,]", " ", name).split()))
 
 
 def alike(a: tuple[str, ...], b: tuple[str, ...]) -> bool:
     """True when two names can be one person's: the same forename, and no two different surnames."""
-    if not a or not b or not _same_word(a[0], b[0]):
+    if not a or not b or a[0][:1] != b[0][:1] or not _same_word(a[0], b[0]):
         return False
     return len(a) == 1 or len(b) == 1 or set(a) <= set(b) or set(b) <= set(a) or same_surname(a[-1], b[-1])
 

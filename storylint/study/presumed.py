@@ -82,6 +82,10 @@ def gather(book: Book, limits: Limits) -> Circle:
     date_acts(circle)
     speak_of_now(circle, limits)
     presume(circle, facts_of(book), limits)
+    for name, group in circle.by_forename.items():
+        living = [one for one in group if one.why and len(one.name) > 1]
+        if living:
+            circle.living[name] = living
     return circle
 
 
@@ -116,7 +120,7 @@ def deaths_in(told: Told, circle: Circle) -> Iterator[Someone]:
         if event.how in ("initial", "default") and not event.subjects and told.lead is not None:
             yield told.lead
     text = telling.sentence.text
-    for item, one in told.people:
+    for item, one in told.people if MAY_TELL.search(text.lower()) else ():
         before, after = text[: item.start].rstrip().lower(), text[item.end :].lower()
         owned = after[:1] in ("'", "’") and after.lstrip("'’s ").startswith(GONE)
         if owned or before.endswith(GONE_BEFORE) or DECEASED.match(after):
@@ -138,6 +142,8 @@ WIDOWED = re.compile(r"[^.;]{0,80}\b(?:was|became|been|is) (?:\w+ )?(?:a widower
 DECEASED = re.compile(r"\s?(?:\([^)]*\))?[ ,(]*(?:now |since |long )?(?:deceased|(?:is|are) dead)\b")
 GONE_BEFORE = ("the late", "widow of", "widower of", "in memory of", "relict of")
 GONE = tuple("widow|grave|funeral|ashes|headstone|gravestone|obituary|death |death,|death.|estate".split("|"))
+# One of these stands in every sentence that tells in those ways of a death: the others need not be gone through.
+MAY_TELL = re.compile("|".join(map(re.escape, (*GONE, *GONE_BEFORE, "deceased", "dead"))))
 
 
 # --------------------------------------------------------------------------------------------------- who may be living
@@ -183,15 +189,19 @@ def belongs(one: Someone, facts: Facts) -> bool:
 def beside(circle: Circle, open_: Iterable[Someone], limits: Limits) -> Iterator[Someone]:
     """Those without any date or relative, of whom every sentence that names them speaks of somebody who may be
     living."""
+    named = {id(one): one for one in open_ if one.name}
     company: dict[int, list[bool]] = defaultdict(list)
     for told in (each for tellings in circle.told.values() for each in tellings):
+        people = [one for _, one in told.people if id(one) in named]
+        if not people:
+            continue
         years = [year for when in told.telling.whens if (year := last_year(when)) is not None]
         old = bool(years) and limits.year - max(years) > limits.married
-        for _, one in told.people:
+        for one in people:
             others = [other for _, other in told.people if other is not one]
             alive = any(other.why for other in others) or (told.lead is not None and bool(told.lead.why))
             company[id(one)].append(alive and not old)
-    yield from (one for one in open_ if one.name and company[id(one)] and all(company[id(one)]))
+    yield from (one for one in named.values() if company[id(one)] and all(company[id(one)]))
 
 
 def date_acts(circle: Circle) -> None:
@@ -237,11 +247,12 @@ def speak_of_now(circle: Circle, limits: Limits) -> None:
         years = [year for when in told.telling.whens if (year := last_year(when)) is not None]
         if years and limits.year - max(years) > limits.married:
             continue
+        living = LIVING.search(text)
         for item, one in told.people:
             if item.kind == "pron" and item.low not in ("he", "she"):  # "they" may be anybody
                 continue
             after, before = text[item.end :], text[: item.start]
-            if PRESENT.match(after) or WITH_ME.match(after) or (item.words and LIVING.search(before)):
+            if PRESENT.match(after) or WITH_ME.match(after) or (living and item.words and LIVING.search(before)):
                 one.now = True
 
 

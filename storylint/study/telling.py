@@ -40,7 +40,7 @@ def tell(sentence: Sentence, before: When | None = None, where: Where | None = N
     _look_ahead(items, events)
     telling = Telling(sentence, items, events, whens, hedged=_hedged(sentence.text))
     by_item = {id(event.item): event for event in events}
-    for i, item in enumerate(items):
+    for i, item in enumerate(items) if whens else ():
         if item.kind == "date":
             give_date(telling, i, by_item)
             events += lifespan(items, i)
@@ -105,13 +105,15 @@ def _events(items: list[Item]) -> Iterator[Event]:
     head: list[Item] = []  # whom the sentence is about
     dead: set[int] = set()
     for k, item in enumerate(items):
+        if item.kind in _IDLE:
+            continue
         low = item.low
-        if low == "(":
-            outside.append(replace(clause))
-        elif low == ")" and outside:
-            clause = outside.pop()
         if item.kind == "bound":
-            if low in (";", ":"):
+            if low == "(":
+                outside.append(replace(clause))
+            elif low == ")" and outside:
+                clause = outside.pop()
+            elif low in (";", ":"):
                 clause.apposed, clause.under = [], False
                 clause.listed = clause.listed or low == ":"
             elif low in ("and", "but", "or", ","):
@@ -153,17 +155,7 @@ def _events(items: list[Item]) -> Iterator[Event]:
                 dead |= {id(subject) for subject in subjects}
             elif item.event == "marriage" and how == "same" and subjects and id(subjects[0]) in dead and head:
                 subjects = head  # 'she died in 1843; married second': he did
-            light = item.event == "act" and (
-                LIGHT.match(low)
-                or (not active and noun is not None and not any(i.kind == "verb" for i in items[items.index(noun) : k]))
-            )
-            if (
-                noun is not None
-                and (noun.event != "will" or low in _WILLED)
-                and how != "said"
-                and not _led_by_time(items, noun)
-                and (light or (item.event == "state" and _stands_before(items, k) is noun))
-            ):
+            if noun is not None and how != "said" and _tells(items, k, noun, active):
                 item.tells = noun
                 continue
             if item.event == "probate" and noun is not None and noun.event == "will":
@@ -171,7 +163,22 @@ def _events(items: list[Item]) -> Iterator[Event]:
             of_will = noun is not None and noun.event == "will"
             by_executor = item.low == "proved" and active and how in ("said", "same") and not of_will
             name = "act" if by_executor else item.event
-            yield Event(name, item, subjects, objects, how, active=active, direct=_direct(items, k))
+            direct = _direct(items, k) if name == "marriage" else None
+            yield Event(name, item, subjects, objects, how, active=active, direct=direct)
+
+
+_IDLE = frozenset("word adv prep date age".split())  # kinds of item that neither tell nor divide
+
+
+def _tells(items: Sequence[Item], k: int, noun: Item, active: bool) -> bool:
+    """True for a verb that only says when there was what the noun names: 'his will is dated 1734'."""
+    item = items[k]
+    if (noun.event == "will" and item.low not in _WILLED) or _led_by_time(items, noun):
+        return False
+    if item.event == "state":
+        return _stands_before(items, k) is noun
+    passive = not active and not any(other.kind == "verb" for other in items[items.index(noun) : k])
+    return item.event == "act" and (passive or bool(LIGHT.match(item.low)))
 
 
 _TIMES = frozenset("after before since until till".split())
@@ -499,9 +506,7 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     """Subjects and objects of a verb. The buried and the baptised are the objects of an active verb."""
     item = items[k]
     passive = item.low.split()[0] in AUX or any(
-        before.kind == "aux" and before.low not in ("had", "has", "have", "did")
-        for before in items[max(0, k - 3) : k]
-        if before.kind in ("aux", "adv")
+        before.kind == "aux" and before.low not in ("had", "has", "have", "did") for before in items[max(0, k - 3) : k]
     )
     subjects, how = _subject(items, k, clause)
     if how == "said":
@@ -512,7 +517,8 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     clause.passive = passive or (how == "same" and clause.passive and item.low.endswith("ed") and item.low not in GOING)
     if item.event == "act":
         passive = clause.passive  # 'was killed in 1914 and gazetted captain in 1915'
-    objects = list(_objects(items, k))
+    # Of most deeds nobody asks to whom they were done.
+    objects = list(_objects(items, k)) if item.event not in ("act", "state") or item.low == "lost" else []
     if item.inner is not None:
         return [item.inner], [], "said", False
     if (
@@ -539,22 +545,14 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     return subjects, objects, how, not passive or item.low in LIVING
 
 
+_ENDS_CLAUSE = frozenset("; : who which when where while that but as".split())
+
+
 def _objects(items: Sequence[Item], k: int) -> Iterator[Item]:
     """Persons named after a verb in its clause, but those whom a preposition other than 'to' governs."""
     for j in range(k + 1, len(items)):
         item = items[j]
-        if item.kind in ("verb", "noun") or item.low in (
-            ";",
-            ":",
-            "who",
-            "which",
-            "when",
-            "where",
-            "while",
-            "that",
-            "but",
-            "as",
-        ):
+        if item.kind in ("verb", "noun") or item.low in _ENDS_CLAUSE:
             return
         if item.person and not _owns(items, j):
             before = items[j - 2] if items[j - 1].low in ARTICLES and j > 1 else items[j - 1]
