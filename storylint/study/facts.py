@@ -107,7 +107,7 @@ def blocks_of(section: StudiedSection, tagger: Tagger) -> Iterator[tuple[Block, 
         elif block.kind is Kind.PARAGRAPH or (
             block is own.entry and block.kind is Kind.ITEM and own.person is not None
         ):
-            theirs = [replace(each, tags=tagger.tag(each.tokens, each.lower)) for each in quoted.get(id(block), ())]
+            theirs = [replace(each, tags=tagger.tag(each.tokens)[1]) for each in quoted.get(id(block), ())]
             yield block, mended(list(with_scraps(block, theirs or cut(block, tagger), tagger)), tagger)
         elif block.kind is not Kind.QUOTATION:
             yield block, []
