@@ -79,7 +79,7 @@ class Sign:
     def seen(self, text: str, may: May) -> re.Match[str] | None:
         """Where the sign is in the text, by the first of its patterns that fits, or None."""
         for pattern in self.patterns:
-            if match := pattern.search(text, may):
+            if pattern in may and (match := pattern.search(text, may)):
                 return match
         return None
 
@@ -88,19 +88,13 @@ class Sign:
 def signs() -> tuple[Sign, ...]:
     """All signs of ``leftovers.toml``, in its order."""
     table = tomllib.loads((files("storylint.rules") / "leftovers.toml").read_text(encoding="utf-8"))
-
-    def whole(pattern: str) -> Quick:
-        for name, piece in table["pieces"].items():
-            pattern = pattern.replace(f"<{name}>", piece)
-        return Quick(pattern)
-
     return tuple(
         Sign(
             each["problem"],
             Level(each["level"]),
             each["message"],
             each["fix"],
-            tuple(map(whole, each["patterns"])),
+            tuple(Quick(pattern, pieces=table["pieces"]) for pattern in each["patterns"]),
             frozenset(each.get("where", ())),
         )
         for each in table["sign"]

@@ -11,18 +11,21 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 from importlib import import_module
-from types import SimpleNamespace
+from types import MappingProxyType, SimpleNamespace
 from typing import Any
 
 MOST = 200  # letter groups of one pattern; of more it is not asked
 SPELT = 48  # spellings of one piece of a pattern that are followed up
-# Words that stand in nearly every sentence: to look for them saves nothing.
+# Words that stand in nearly every sentence: to look for one of them alone saves nothing.
 COMMON = frozenset(
     "a an and are as at be been by for from had has he her him his in is it of on or she that the to was were with".split()
 )
+EDGE = "\b"  # in a group of letters: here a word begins or ends
 
 Groups = frozenset[str]
+Pieces = Mapping[str, str]  # what <name> stands for in a pattern: one group, or what needs no brackets around it
 May = Mapping[object, Sequence[int]]  # by each pattern that may fit in a text, which of its parts
+NO_PIECES: Pieces = MappingProxyType({})
 
 
 class Quick:
@@ -33,13 +36,14 @@ class Quick:
     a pattern that tells no case apart may be missed.
     """
 
-    __slots__ = ("flags", "parts")
+    __slots__ = ("flags", "parts", "pieces", "ready")
 
-    def __init__(self, *patterns: str, flags: int = 0) -> None:
-        self.flags = flags
+    def __init__(self, *patterns: str, flags: int = 0, pieces: Pieces = NO_PIECES) -> None:
+        self.flags, self.pieces = flags, pieces
         self.parts = [part for pattern in patterns for part in split(pattern)]
+        self.ready: dict[int, re.Pattern[str]] = {}  # those that were tried; most never are
         for number, part in enumerate(self.parts):
-            learn(self, number, needed(part, flags))
+            learn(self, number, needed(part, flags, pieces))
 
     def search(self, text: str, may: May | None = None) -> re.Match[str] | None:
         """The first match; ``may`` is what ``may_fit`` gives for the text, where that is at hand."""
@@ -47,39 +51,58 @@ class Quick:
             may = may_fit(text)
         best: re.Match[str] | None = None
         for number in may.get(self, ()):
-            found = compiled(self.parts[number], self.flags).search(text)
+            found = (self.ready.get(number) or self.compiled(number)).search(text)
             if found and (best is None or found.start() < best.start()):
                 best = found
         return best
 
+    def compiled(self, number: int) -> re.Pattern[str]:
+        """A part that is tried for the first time."""
+        self.ready[number] = pattern = re.compile(filled(self.parts[number], self.pieces), self.flags)
+        return pattern
+
+
+NAMED = re.compile(r"(?<!\(\?P)<(\w+)>")
+
+
+def filled(pattern: str, pieces: Pieces) -> str:
+    """The pattern with what its <names> stand for; pieces may be made of pieces."""
+    if not pieces:
+        return pattern
+    return NAMED.sub(lambda name: filled(pieces[name[1]], pieces) if name[1] in pieces else name[0], pattern)
+
 
 # ---------------------------------------------------------------------------------------------------- which are there
 
-NEEDING: dict[str, list[tuple[object, int]]] = {}  # by each group of letters, the patterns that need it, and the part
-# Groups of letters by one of their three-letter pieces; those that are shorter, by themselves.
-BY_PIECE: dict[str, set[str]] = {}
-SHORT: set[str] = set()
-RARE = " etaoinshrdlucmfwypvbgkqjxz"  # letters of English from the commonest on; whatever is not there is rarer
+Needing = list[tuple[object, int]]  # patterns, and which of their parts
 
+ALWAYS: Needing = []  # what is tried everywhere, for want of letters
+NEEDING: dict[str, Needing] = {}  # by a group of letters
+BY_WORD: dict[str, set[str]] = {}  # groups by a whole word that stands in them, or by a sign
+# Those that have only part of a word, by the first letters of that part, which stands beside them.
+BY_PART: dict[str, set[tuple[str, str]]] = {}
+FIRST = (1, 3)  # letters
 
-SPACE = re.compile(r"\s")
+SPACE = re.compile(r"\s+")
+WORD = re.compile(r"[^\W_]+|[^\w\s]|_")
 
 
 def learn(pattern: object, number: int, groups: Iterable[str]) -> None:
     """Let the groups that a part of a pattern needs be looked for in every text."""
     for letters in groups:
-        NEEDING.setdefault(letters, []).append((pattern, number))
-        pieces = [letters[at : at + 3] for at in range(len(letters) - 2)]
-        if pieces:
-            BY_PIECE.setdefault(max(pieces, key=rarity), set()).add(letters)
+        _, whole, word = key_of(letters)
+        bare = letters.strip(EDGE)
+        if not word:
+            ALWAYS.append((pattern, number))
+            continue
+        NEEDING.setdefault(bare, []).append((pattern, number))
+        if whole:
+            BY_WORD.setdefault(word, set()).add(bare)
         else:
-            SHORT.add(letters)
+            first = max(size for size in FIRST if size <= len(word))
+            BY_PART.setdefault(word[:first], set()).add((word, bare))
     may_fit.cache_clear()
-
-
-def rarity(piece: str) -> int:
-    """How seldom these letters stand together, by how seldom each of them stands."""
-    return sum(RARE.find(char) % 99 for char in piece)
+    with_word.cache_clear()
 
 
 @lru_cache(maxsize=5000)
@@ -87,25 +110,30 @@ def may_fit(text: str) -> May:
     """The patterns whose letters stand in the text, folded, and which of their parts, in order. Rule after rule asks
     this of the same sentences."""
     folded = text.casefold()
-    if not folded.isprintable():  # then there may be white space other than the plain space, as which all is sought
+    if "  " in folded or not folded.isprintable():  # white space of any kind and length is sought as one plain space
         folded = SPACE.sub(" ", folded)
-    found: dict[object, set[int]] = {}
-    for piece in BY_PIECE.keys() & {folded[at : at + 3] for at in range(len(folded) - 2)}:
-        for letters in BY_PIECE[piece]:
+    found: dict[object, list[int]] = {}
+    for pattern, number in ALWAYS:
+        found.setdefault(pattern, []).append(number)
+    for word in set(WORD.findall(folded)):
+        for letters, needing in with_word(word):
             if letters in folded:
-                for pattern, number in NEEDING[letters]:
-                    found.setdefault(pattern, set()).add(number)
-    for letters in SHORT:
-        if letters in folded:
-            for pattern, number in NEEDING[letters]:
-                found.setdefault(pattern, set()).add(number)
-    return {pattern: sorted(numbers) for pattern, numbers in found.items()}
+                for pattern, number in needing:
+                    numbers = found.setdefault(pattern, [])
+                    if number not in numbers:
+                        numbers.append(number)
+    for numbers in found.values():
+        numbers.sort()
+    return found
 
 
-@cache
-def compiled(pattern: str, flags: int) -> re.Pattern[str]:
-    """Compiled when it is first tried, which most patterns never are."""
-    return re.compile(pattern, flags)
+@lru_cache(maxsize=5000)
+def with_word(word: str) -> Sequence[tuple[str, Needing]]:
+    """The groups of letters that may stand where this word does, and who needs them: a book says few words often."""
+    groups = set(BY_WORD.get(word, ()))
+    for first in {word[at : at + size] for size in FIRST for at in range(len(word))} & BY_PART.keys():
+        groups.update(letters for part, letters in BY_PART[first] if part in word)
+    return [(letters, NEEDING[letters]) for letters in groups]
 
 
 def split(pattern: str) -> list[str]:
@@ -132,55 +160,112 @@ def split(pattern: str) -> list[str]:
     return [*parts, pattern[start:]]
 
 
-@cache
-def needed(pattern: str, flags: int = 0) -> Groups:
+def needed(pattern: str, flags: int = 0, pieces: Pieces = NO_PIECES) -> Groups:
     """Groups of letters, folded to small ones, one of which stands in whatever the pattern fits; "" if none is known.
 
-    >>> sorted(needed(r"\\b(?:born|died) (?:in|at)\\b"))
-    ['born at', 'born in', 'died at', 'died in']
+    >>> sorted(needed(r"\\b(?:born|died) (?:in|at)\\b")) == ["\\bborn at\\b", "\\bborn in\\b", "\\bdied at\\b", "\\bdied in\\b"]
+    True
     """
     try:
-        # Not public: with a Python that has it no longer all is searched, and slower.
-        tree = import_module("re._parser").parse(pattern, flags)
-    except (ImportError, AttributeError):
+        return groups_in(parsed(pattern, flags, pieces)) or NOTHING
+    except (ImportError, AttributeError):  # a Python without the parser, which is not public: then all is searched
         return NOTHING
-    return groups_in(tree) or NOTHING
 
 
 NOTHING: Groups = frozenset([""])
+EDGES: Groups = frozenset([EDGE])
 Item = tuple[Any, Any]  # what a pattern is parsed to: a kind, whose name is in capitals, and what belongs to it
+Parsed = Any  # a sequence of these
 
 
-def groups_in(sequence: Iterable[Item]) -> Groups | None:
-    """The best groups of a parsed sequence: of all that must stand in it the most telling; None without any."""
+def parsed(pattern: str, flags: int, pieces: Pieces) -> Parsed:
+    """The pattern as Python's own parser has it, with one character for each piece, which so is parsed but once."""
+
+    def stand_in(name: re.Match[str]) -> str:
+        if name[1] not in pieces:
+            return name[0]
+        # In brackets of its own, lest the parser take several of these characters for a class.
+        return f"({chr(code_of(pieces[name[1]], flags, pieces))})"
+
+    tree: Parsed = import_module("re._parser").parse(NAMED.sub(stand_in, pattern), flags)
+    return tree
+
+
+# Pieces by the character that stands for one, of those that Unicode leaves to private use; and these characters by the
+# pieces, written out.
+PIECES: dict[int, Parsed] = {}
+CODES: dict[tuple[str, int], int] = {}
+
+
+def code_of(piece: str, flags: int, pieces: Pieces) -> int:
+    """The character that stands for a piece."""
+    key = filled(piece, pieces), flags
+    if key not in CODES:
+        tree = parsed(piece, flags, pieces)
+        CODES[key] = 0xE000 + len(CODES)
+        PIECES[CODES[key]] = tree
+    return CODES[key]
+
+
+def groups_in(sequence: Parsed, before: Groups = NOTHING, after: Groups = NOTHING) -> Groups | None:
+    """The best groups of a parsed sequence: of all that must stand in it the most telling; None without any.
+
+    ``before`` and ``after`` are EDGES where no word goes on beyond the sequence.
+    """
     best: Groups | None = None
-    run = NOTHING
-    for item in worded(sequence):
-        spelt = spelling(item)
-        if spelt is not None and len(run) * len(spelt) <= SPELT:
+    run = before
+    items = [*worded(sequence)]
+    spellings = [*map(spelling, items), after]
+    for at, item in enumerate(items):
+        spelt = spellings[at]
+        if item[0].name == "ASSERT":
+            best = better(best, groups_in(item[1][1]))
+        if spelt is None:
+            best = better(better(best, tidied(run)), inner(item, edge(run, -1), edge(spellings[at + 1], 0)))
+            run = NOTHING
+        elif len(run) * len(spelt) > SPELT:
+            best = better(best, tidied(joined(run, edge(spelt, 0))))
+            run = joined(edge(run, -1), spelt)
+        else:
             run = joined(run, spelt)
-            continue
-        best = better(better(best, run), inner(item))
-        run = NOTHING if spelt is None else spelt
-    return better(best, run)
+    return better(best, tidied(joined(run, after)))
 
 
-WORD = SimpleNamespace(name="WORD")
+LETTERS, PIECE, REST = (SimpleNamespace(name=name) for name in ("LETTERS", "PIECE", "REST"))
 
 
-def worded(sequence: Iterable[Item]) -> Iterator[Item]:
+def worded(sequence: Parsed) -> Iterator[Item]:
     """The items of a parsed sequence, letters that follow each other as one: most patterns are hardly anything else."""
     word = ""
-    for item in sequence:
-        if item[0].name == "LITERAL":
-            word += folded(item[1])
+    for kind, value in written_out(sequence):
+        if kind.name == "LITERAL" and value not in PIECES:
+            word += folded(value)
             continue
         if word:
-            yield WORD, word
+            yield LETTERS, word
             word = ""
-        yield item
+        yield PIECE if kind.name == "LITERAL" else kind, value
     if word:
-        yield WORD, word
+        yield LETTERS, word
+
+
+def written_out(sequence: Parsed) -> Iterator[Item]:
+    """The items of a parsed sequence; what must stand several times, up to three of them; white space once."""
+    for kind, value in sequence.data:
+        if not kind.name.endswith("_REPEAT") or value[1] == 1:
+            yield kind, value
+            continue
+        least, _, what = value
+        if spelt_out(what) == BLANK:
+            yield from what if least else [(kind, (0, 1, what))]
+            continue
+        for _ in range(min(least, 3)):
+            yield from written_out(what)
+        if value[:2] not in ((2, 2), (3, 3)):
+            yield REST, None
+
+
+BLANK: Groups = frozenset([" "])
 
 
 @cache
@@ -194,24 +279,62 @@ def joined(run: Groups, spelt: Groups) -> Groups:
     return frozenset([a + b for a in run for b in spelt])
 
 
-def spelling(item: Item) -> Groups | None:
-    """All that the item can stand for, if it is spelt out and little; a mere condition on the place stands for nothing."""
-    kind, value = item[0].name, item[1]
-    if kind == "WORD":
-        return frozenset([value])
-    if kind in ("AT", "ASSERT", "ASSERT_NOT"):
+def edge(spelt: Groups | None, at: int) -> Groups:
+    """EDGES if all spellings have the edge of a word, or no word, at their beginning (0) or end (-1)."""
+    if spelt is None or not all(each and not WORDY.match(each[at]) for each in spelt):
         return NOTHING
+    return EDGES
+
+
+WORDY = re.compile(r"\w")
+
+
+def tidied(run: Groups) -> Groups:
+    """The spellings with an edge only where else a word might go on, and a single blank between words."""
+    return frozenset(map(tidy, run))
+
+
+def tidy(letters: str) -> str:
+    """One of them."""
+    bare = SPACE.sub(" ", letters.replace(EDGE, ""))
+    before = EDGE if letters[:1] == EDGE and WORDY.match(bare) else ""
+    after = EDGE if letters[-1:] == EDGE and WORDY.match(bare[-1:]) else ""
+    return before + bare + after
+
+
+def spelling(item: Item) -> Groups | None:
+    """All that the item can stand for, if it is spelt out and little; a mere condition on the place stands for nothing,
+    or for the edge of a word."""
+    kind, value = item[0].name, item[1]
+    if kind == "LETTERS":
+        return frozenset([value])
+    if kind == "ASSERT":
+        return edge(spelt_out(value[1]), 0 if value[0] > 0 else -1)
+    if kind in ("AT", "ASSERT_NOT"):
+        return EDGES if is_edge(kind, value) else NOTHING
     if kind == "SUBPATTERN":
         return spelt_out(value[-1])
+    if kind == "PIECE":
+        return piece_spelt(value)
     if kind == "BRANCH":
         each = [spelt_out(part) for part in value[1]]
         return frozenset().union(*each) if None not in each else None  # type: ignore[arg-type]
-    if kind in ("MAX_REPEAT", "MIN_REPEAT") and value[:2] == (0, 1):
+    if kind.endswith("_REPEAT") and value[:2] == (0, 1):
         once = spelt_out(value[2])
         return once | NOTHING if once is not None else None
     if kind == "IN":
         return members(value)
     return None
+
+
+def is_edge(kind: str, value: Any) -> bool:
+    r"""True for \b, ^, $ and for what forbids that a letter stands before or after, such as (?!\w) and (?<![\w-])."""
+    if kind == "AT":
+        return bool(value.name != "AT_NON_BOUNDARY")
+    if len(value[1]) != 1 or value[1][0][0].name != "IN":
+        return False
+    names = [getattr(each, "name", "") for listed in value[1][0][1] for each in listed]
+    return "NEGATE" not in names and "CATEGORY_WORD" in names
 
 
 def members(listed: Iterable[Item]) -> Groups | None:
@@ -227,7 +350,7 @@ def members(listed: Iterable[Item]) -> Groups | None:
     return frozenset(found)
 
 
-def spelt_out(sequence: Iterable[Item]) -> Groups | None:
+def spelt_out(sequence: Parsed) -> Groups | None:
     """The spellings of a whole sequence."""
     run = NOTHING
     for item in worded(sequence):
@@ -238,32 +361,36 @@ def spelt_out(sequence: Iterable[Item]) -> Groups | None:
     return run
 
 
-def inner(item: Item) -> Groups | None:
+@cache
+def piece_spelt(code: int) -> Groups | None:
+    """The spellings of a piece."""
+    return spelt_out(PIECES[code])
+
+
+@cache
+def piece_groups(code: int, before: Groups, after: Groups) -> Groups | None:
+    """The groups that a piece needs."""
+    return groups_in(PIECES[code], before, after)
+
+
+def inner(item: Item, before: Groups, after: Groups) -> Groups | None:
     """The groups that an item needs which is not spelt out."""
     kind, value = item[0].name, item[1]
     if kind == "SUBPATTERN":
-        return groups_in(value[-1])
+        return groups_in(value[-1], before, after)
+    if kind == "PIECE":
+        return piece_groups(value, before, after)
     if kind == "ATOMIC_GROUP":
-        return groups_in(value)
-    if kind in ("MAX_REPEAT", "MIN_REPEAT", "POSSESSIVE_REPEAT") and value[0] > 0:
-        return groups_in(value[2])
+        return groups_in(value, before, after)
     if kind == "BRANCH":
-        return together([groups_in(part) for part in value[1]])
+        return together([groups_in(part, before, after) for part in value[1]])
     return None
 
 
-def together(each: Iterable[Groups | None]) -> Groups | None:
-    """All groups of several alternatives, without those in which another stands; None where one needs none."""
-    every: set[str] = set()
-    for groups in each:
-        if groups is None:
-            return None
-        every |= groups
-    shortest: list[str] = []
-    for letters in sorted(every, key=len):
-        if not any(short in letters for short in shortest):
-            shortest.append(letters)
-    return frozenset(shortest) if len(shortest) <= MOST else None
+def together(each: Sequence[Groups | None]) -> Groups | None:
+    """All groups of several alternatives; None where one needs none."""
+    every = frozenset().union(*each) if None not in each else None  # type: ignore[arg-type]
+    return every if every and len(every) <= MOST else None
 
 
 def better(one: Groups | None, other: Groups | None) -> Groups | None:
@@ -273,5 +400,25 @@ def better(one: Groups | None, other: Groups | None) -> Groups | None:
 
 @cache
 def worth(groups: Groups) -> tuple[int, int]:
-    """How telling the least telling group is, by its letters outside common words, and how few groups there are."""
-    return min(sum([len(word) for word in letters.split() if word not in COMMON]) for letters in groups), -len(groups)
+    """How telling the least telling group is, and how few groups there are."""
+    return min([key_of(letters)[0] for letters in groups]), -len(groups)
+
+
+@cache
+def key_of(letters: str) -> tuple[int, bool, str]:
+    """How telling a group of letters is, by its letters outside common words; of its words and signs the most telling,
+    and before that, whether it is whole: what is only part of a word may stand in many."""
+    keys = []
+    for match in WORD.finditer(letters):
+        word, start, end = match.group(), match.start(), match.end()
+        if word in ".,":
+            keys.append((2 if letters[start - 1 : start] == " " else 1, True, word))
+        elif not word.isalnum():
+            keys.append((3 * (word != EDGE), True, word))
+        elif start and end < len(letters):
+            keys.append((0 if word in COMMON else 3 * len(word), True, word))
+        else:
+            keys.append((3 * max(0, len(word) - 2) if word.isalpha() else 3, False, word))
+    words = [key for key in keys if key[2] != EDGE]
+    _, whole, word = max(words, default=(0, True, ""))
+    return sum([key[0] for key in words]) or (2 if len(words) > 1 else 0), whole, word

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 
@@ -30,16 +29,11 @@ def outside_quotations(text: str) -> str:
 def desk() -> tuple[Quick, Quick]:
     """The orders and the other signs of ``unfinished.toml``."""
     table = tomllib.loads((files("storylint.study") / "unfinished.toml").read_text(encoding="utf-8"))
-
-    def any_of(patterns: Iterable[str]) -> Quick:
-        return Quick(*map(whole, patterns), flags=re.IGNORECASE)
-
-    def whole(pattern: str) -> str:
-        for name, words in table["lists"].items():
-            pattern = pattern.replace(f"<{name}>", f"(?:{'|'.join(words)})")
-        return pattern
-
-    return any_of(table["orders"]["patterns"]), any_of(table["signs"]["patterns"])
+    pieces = {name: f"(?:{'|'.join(words)})" for name, words in table["lists"].items()}
+    orders, signs = (
+        Quick(*table[part]["patterns"], flags=re.IGNORECASE, pieces=pieces) for part in ("orders", "signs")
+    )
+    return orders, signs
 
 
 def is_reminder(text: str) -> bool:
