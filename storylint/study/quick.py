@@ -79,7 +79,7 @@ Needing = list[tuple[object, int]]  # patterns, and which of their parts
 ALWAYS: Needing = []  # what is tried everywhere, for want of letters
 NEEDING: dict[str, Needing] = {}  # by a group of letters
 BY_WORD: dict[str, set[str]] = {}  # groups by a whole word that stands in them, or by a sign
-# Those that have only part of a word, by the first letters of that part, which stands beside them.
+# Those that have only part of a word, with that part, by its first letters.
 BY_PART: dict[str, set[tuple[str, str]]] = {}
 FIRST = (1, 3)  # letters
 
@@ -99,8 +99,9 @@ def learn(pattern: object, number: int, groups: Iterable[str]) -> None:
         if whole:
             BY_WORD.setdefault(word, set()).add(bare)
         else:
-            first = max(size for size in FIRST if size <= len(word))
-            BY_PART.setdefault(word[:first], set()).add((word, bare))
+            part = word.strip(EDGE)
+            first = max(size for size in FIRST if size <= len(part))
+            BY_PART.setdefault(part[:first], set()).add((word, bare))
     may_fit.cache_clear()
     with_word.cache_clear()
 
@@ -132,7 +133,7 @@ def with_word(word: str) -> Sequence[tuple[str, Needing]]:
     """The groups of letters that may stand where this word does, and who needs them: a book says few words often."""
     groups = set(BY_WORD.get(word, ()))
     for first in {word[at : at + size] for size in FIRST for at in range(len(word))} & BY_PART.keys():
-        groups.update(letters for part, letters in BY_PART[first] if part in word)
+        groups.update(letters for part, letters in BY_PART[first] if part in EDGE + word + EDGE)
     return [(letters, NEEDING[letters]) for letters in groups]
 
 
@@ -406,19 +407,21 @@ def worth(groups: Groups) -> tuple[int, int]:
 
 @cache
 def key_of(letters: str) -> tuple[int, bool, str]:
-    """How telling a group of letters is, by its letters outside common words; of its words and signs the most telling,
-    and before that, whether it is whole: what is only part of a word may stand in many."""
+    """How telling a group of letters is, by its letters outside common words; whether the most telling of its words and
+    signs is whole; and that word, or the part of one, which may stand in many, with the edges that are known of it."""
     keys = []
     for match in WORD.finditer(letters):
         word, start, end = match.group(), match.start(), match.end()
+        edged = EDGE * (start > 0) + word + EDGE * (end < len(letters))
         if word in ".,":
             keys.append((2 if letters[start - 1 : start] == " " else 1, True, word))
         elif not word.isalnum():
             keys.append((3 * (word != EDGE), True, word))
-        elif start and end < len(letters):
+        elif len(edged) == len(word) + 2:
             keys.append((0 if word in COMMON else 3 * len(word), True, word))
         else:
-            keys.append((3 * max(0, len(word) - 2) if word.isalpha() else 3, False, word))
+            rare = word.isalpha() and word not in COMMON
+            keys.append((3 * max(0, len(edged) - 2) if rare else 1, False, edged))
     words = [key for key in keys if key[2] != EDGE]
     _, whole, word = max(words, default=(0, True, ""))
     return sum([key[0] for key in words]) or (2 if len(words) > 1 else 0), whole, word

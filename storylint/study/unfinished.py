@@ -13,7 +13,8 @@ from importlib.resources import files
 
 from storylint.study.quick import Quick
 
-QUOTED = re.compile(r"“[^”]*(?:”|$)|\"[^\"]*(?:\"|$)|«[^»]*»|(?<!\w)‘[^’]*(?:’(?=\W|$))")
+# Each kind begins with its sign, so that a text without one is passed over at once.
+QUOTED = re.compile(r"“[^”]*(?:”|$)|\"[^\"]*(?:\"|$)|«[^»]*»|‘(?<!\w‘)[^’]*(?:’(?=\W|$))")
 TO_READERS = re.compile(
     r"\b(?:you|your|readers?)\b|\band (?:he|she|they|it|nobody|somebody|everybody)\b", re.IGNORECASE
 )
@@ -36,8 +37,9 @@ def desk() -> tuple[Quick, Quick]:
     return orders, signs
 
 
-def is_reminder(text: str) -> bool:
-    """True for a sentence by which the author reminds herself of something.
+def is_reminder(text: str, plain: str | None = None) -> bool:
+    """True for a sentence by which the author reminds herself of something; ``plain`` is what ``outside_quotations``
+    gives for it, where that is at hand.
 
     >>> is_reminder("Ask Uncle Rhys about the photographs.")
     True
@@ -47,7 +49,8 @@ def is_reminder(text: str) -> bool:
     words = text.count(" ") + 1
     if words > 2 * FEW:
         return False
-    plain = outside_quotations(text)
+    if plain is None:
+        plain = outside_quotations(text)
     orders, signs = desk()
     if not (signs.search(plain) or (words <= FEW and orders.search(plain))):
         return False
