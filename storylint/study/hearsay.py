@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from storylint.draft.forenames import FORENAMES
@@ -85,7 +85,7 @@ def lexicon() -> Lexicon:
     )
 
 
-QUOTES = re.compile(r"[\"“”«»]")
+QUOTES = frozenset('"“”«»')
 
 
 def normal(sentence: Sentence, book: Book) -> str:
@@ -93,7 +93,7 @@ def normal(sentence: Sentence, book: Book) -> str:
     words: list[str] = []
     quoted = False
     for token, low, tag in zip(sentence.tokens, sentence.lower, sentence.tags, strict=True):
-        if QUOTES.fullmatch(token):
+        if token in QUOTES:
             quoted = not quoted
             words.append('"')
         elif quoted:
@@ -205,12 +205,15 @@ def content(sentence: Sentence, book: Book) -> set[str]:
     return {stem for stem in stems(sentence) if counts[stem] <= most and stem not in book.people}
 
 
+SPEAKING = TOLD + RECORD + PLACE + WORK + NAME
+
+
 def stems(sentence: Sentence) -> set[str]:
     """What a sentence speaks of: its words without endings, names as they are written."""
     return {
         stem(word if tag == NAME else low)
         for word, low, tag in zip(sentence.tokens, sentence.lower, sentence.tags, strict=True)
-        if tag in TOLD + RECORD + PLACE + WORK + NAME and len(low) > 3 and low not in COMMON
+        if tag in SPEAKING and len(low) > 3 and low not in COMMON
     }
 
 
@@ -235,6 +238,7 @@ COMMON = frozenset(
 )
 
 
+@lru_cache(maxsize=5000)
 def stem(word: str) -> str:
     """A word without its commonest endings."""
     for ending in ("ing", "ed", "es", "s", "e"):
