@@ -143,8 +143,7 @@ def way_of(sentence: Sentence, text: str) -> tuple[Way, int] | None:
 
 def plainly(sentence: Sentence, text: str, may: May) -> tuple[Way, int] | None:
     """The plot of a story that is told as if it were a fact, as a way of telling, and where it was seen."""
-    unquoted = text if '"' in text else sentence.text.lower()
-    may_unquoted = may_fit(unquoted)
+    unquoted, may_unquoted = (text, may) if '"' in text else (sentence.text.lower(), may_fit(sentence.text))
     for plot in lexicon().plots:
         if plot.bare and (plot.bare in may or plot.bare in may_unquoted):
             match = plot.bare.search(text, may) or plot.bare.search(unquoted, may_unquoted)

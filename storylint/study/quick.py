@@ -8,10 +8,10 @@ is seen many times faster. The letters are taken from the pattern itself, so tha
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, lru_cache
 from importlib import import_module
-from types import MappingProxyType, SimpleNamespace
+from types import MappingProxyType
 from typing import Any
 
 MOST = 200  # letter groups of one pattern; of more it is not asked
@@ -168,18 +168,35 @@ def needed(pattern: str, flags: int = 0, pieces: Pieces = NO_PIECES) -> Groups:
     True
     """
     try:
-        return groups_in(parsed(pattern, flags, pieces)) or NOTHING
+        return groups_in(nodes_of(parsed(pattern, flags, pieces))) or NOTHING
     except (ImportError, AttributeError):  # a Python without the parser, which is not public: then all is searched
         return NOTHING
 
 
 NOTHING: Groups = frozenset([""])
+BLANK: Groups = frozenset([" "])
 EDGES: Groups = frozenset([EDGE])
-Item = tuple[Any, Any]  # what a pattern is parsed to: a kind, whose name is in capitals, and what belongs to it
-Parsed = Any  # a sequence of these
 
 
-def parsed(pattern: str, flags: int, pieces: Pieces) -> Parsed:
+class Node:
+    """A piece of a parsed pattern: ``spelt`` is all that it can stand for, if that is spelt out and little, ``inside``
+    its alternatives, if it has any. A condition on what stands ``beside`` stands for nothing, or for a word's edge."""
+
+    __slots__ = ("beside", "inside", "spelt")
+
+    def __init__(self, spelt: Groups | None = None, inside: Sequence[Nodes] = (), beside: bool = False) -> None:
+        self.spelt, self.inside, self.beside = spelt, inside, beside
+
+
+Nodes = list[Node]
+REST = Node()  # what nothing is known of
+# Pieces by the character that stands for one, of those that Unicode leaves to private use; and these characters by the
+# pieces, written out.
+PIECES: dict[int, Node] = {}
+CODES: dict[tuple[str, int], int] = {}
+
+
+def parsed(pattern: str, flags: int, pieces: Pieces) -> Any:
     """The pattern as Python's own parser has it, with one character for each piece, which so is parsed but once."""
 
     def stand_in(name: re.Match[str]) -> str:
@@ -188,91 +205,138 @@ def parsed(pattern: str, flags: int, pieces: Pieces) -> Parsed:
         # In brackets of its own, lest the parser take several of these characters for a class.
         return f"({chr(code_of(pieces[name[1]], flags, pieces))})"
 
-    tree: Parsed = import_module("re._parser").parse(NAMED.sub(stand_in, pattern), flags)
-    return tree
-
-
-# Pieces by the character that stands for one, of those that Unicode leaves to private use; and these characters by the
-# pieces, written out.
-PIECES: dict[int, Parsed] = {}
-CODES: dict[tuple[str, int], int] = {}
+    return import_module("re._parser").parse(NAMED.sub(stand_in, pattern), flags)
 
 
 def code_of(piece: str, flags: int, pieces: Pieces) -> int:
     """The character that stands for a piece."""
     key = filled(piece, pieces), flags
     if key not in CODES:
-        tree = parsed(piece, flags, pieces)
+        node = group([parsed(piece, flags, pieces)])
         CODES[key] = 0xE000 + len(CODES)
-        PIECES[CODES[key]] = tree
+        PIECES[CODES[key]] = node
     return CODES[key]
 
 
-def groups_in(sequence: Parsed, before: Groups = NOTHING, after: Groups = NOTHING) -> Groups | None:
-    """The best groups of a parsed sequence: of all that must stand in it the most telling; None without any.
-
-    ``before`` and ``after`` are EDGES where no word goes on beyond the sequence.
-    """
-    best: Groups | None = None
-    run = before
-    items = [*worded(sequence)]
-    spellings = [*map(spelling, items), after]
-    for at, item in enumerate(items):
-        spelt = spellings[at]
-        if item[0].name == "ASSERT":
-            best = better(best, groups_in(item[1][1]))
-        if spelt is None:
-            best = better(better(best, tidied(run)), inner(item, edge(run, -1), edge(spellings[at + 1], 0)))
-            run = NOTHING
-        elif len(run) * len(spelt) > SPELT:
-            best = better(best, tidied(joined(run, edge(spelt, 0))))
-            run = joined(edge(run, -1), spelt)
-        else:
-            run = joined(run, spelt)
-    return better(best, tidied(joined(run, after)))
-
-
-LETTERS, PIECE, REST = (SimpleNamespace(name=name) for name in ("LETTERS", "PIECE", "REST"))
-
-
-def worded(sequence: Parsed) -> Iterator[Item]:
-    """The items of a parsed sequence, letters that follow each other as one: most patterns are hardly anything else."""
+def nodes_of(sequence: Any) -> Nodes:
+    """A parsed sequence, letters that follow each other as one: most patterns are hardly anything else."""
+    found: list[Node] = []
     word = ""
-    for kind, value in written_out(sequence):
+    for kind, value in sequence.data:
         if kind.name == "LITERAL" and value not in PIECES:
             word += folded(value)
             continue
         if word:
-            yield LETTERS, word
+            found.append(Node(frozenset([word])))
             word = ""
-        yield PIECE if kind.name == "LITERAL" else kind, value
-    if word:
-        yield LETTERS, word
+        found += nodes(kind.name, value)
+    return [*found, Node(frozenset([word]))] if word else found
 
 
-def written_out(sequence: Parsed) -> Iterator[Item]:
-    """The items of a parsed sequence; what must stand several times, up to three of them; white space once."""
-    for kind, value in sequence.data:
-        if not kind.name.endswith("_REPEAT") or value[1] == 1:
-            yield kind, value
-            continue
-        least, _, what = value
-        if spelt_out(what) == BLANK:
-            yield from what if least else [(kind, (0, 1, what))]
-            continue
-        for _ in range(min(least, 3)):
-            yield from written_out(what)
-        if value[:2] not in ((2, 2), (3, 3)):
-            yield REST, None
+def nodes(kind: str, value: Any) -> Nodes:
+    """What a single item of a parsed sequence comes to."""
+    if kind == "SUBPATTERN":
+        return [group([value[-1]])]
+    if kind == "BRANCH":
+        return [group(value[1])]
+    if kind.endswith("_REPEAT"):
+        return repeated(*value)
+    if kind == "IN":
+        return [Node(members(value))]
+    if kind == "LITERAL":
+        return [PIECES[value]]
+    if kind == "ASSERT":
+        within = nodes_of(value[1])
+        return [Node(edge(spelt_out(within), 0 if value[0] > 0 else -1), [within], beside=True)]
+    if kind == "AT":
+        return [Node(NOTHING if value.name == "AT_NON_BOUNDARY" else EDGES)]
+    if kind == "ASSERT_NOT":
+        return [Node(EDGES if is_wordy(value[1]) else NOTHING)]
+    return [group([value])] if kind == "ATOMIC_GROUP" else [REST]
 
 
-BLANK: Groups = frozenset([" "])
+def group(alternatives: Iterable[Any]) -> Node:
+    """A choice between parsed sequences, or one alone."""
+    inside = [nodes_of(each) for each in alternatives]
+    spelt = [spelt_out(each) for each in inside]
+    return Node(frozenset().union(*spelt) if None not in spelt else None, inside)  # type: ignore[arg-type]
+
+
+def repeated(least: int, most: int, what: Any) -> Nodes:
+    """What must stand several times, up to three of them; white space once."""
+    within = nodes_of(what)
+    spelt = spelt_out(within)
+    if spelt == BLANK or most == 1:
+        return within if least else [Node(spelt | NOTHING if spelt else None)]
+    return [*within * min(least, 3), *([REST] if most != least or most > 3 else [])]
+
+
+def members(listed: Iterable[tuple[Any, Any]]) -> Groups | None:
+    """The characters of a class, if it lists them; white space stands for itself."""
+    found = set()
+    for item, value in listed:
+        if item.name == "LITERAL":
+            found.add(folded(value))
+        elif item.name == "CATEGORY" and value.name == "CATEGORY_SPACE":
+            found.add(" ")
+        else:
+            return None
+    return frozenset(found)
+
+
+def is_wordy(sequence: Any) -> bool:
+    """True for a class with all letters in it, alone: where it may not stand, such as by (?![\\w-]), no word goes on."""
+    if len(sequence) != 1 or sequence[0][0].name != "IN":
+        return False
+    names = [getattr(each, "name", "") for listed in sequence[0][1] for each in listed]
+    return "NEGATE" not in names and "CATEGORY_WORD" in names
 
 
 @cache
 def folded(code: int) -> str:
     """A character as it is looked for."""
     return " " if chr(code).isspace() else chr(code).casefold()
+
+
+def spelt_out(sequence: Nodes) -> Groups | None:
+    """The spellings of a whole sequence."""
+    run = NOTHING
+    for node in sequence:
+        if node.spelt is None or len(run) * len(node.spelt) > SPELT:
+            return None
+        run = joined(run, node.spelt)
+    return run
+
+
+def groups_in(sequence: Nodes, before: Groups = NOTHING, after: Groups = NOTHING) -> Groups | None:
+    """The best groups of a sequence: of all that must stand in it the most telling; None without any.
+
+    ``before`` and ``after`` are EDGES where no word goes on beyond the sequence.
+    """
+    best: Groups | None = None
+    run = before
+    for node, following in zip(sequence, [*(each.spelt for each in sequence[1:]), after], strict=True):
+        if node.beside:
+            best = better(best, groups_inside(node, NOTHING, NOTHING))
+        if node.spelt is None:
+            best = better(better(best, tidied(run)), groups_inside(node, edge(run, -1), edge(following, 0)))
+            run = NOTHING
+        elif len(run) * len(node.spelt) > SPELT:
+            best = better(best, tidied(joined(run, edge(node.spelt, 0))))
+            run = joined(edge(run, -1), node.spelt)
+        else:
+            run = joined(run, node.spelt)
+    return better(best, tidied(joined(run, after)))
+
+
+@lru_cache(maxsize=200)  # pieces come often
+def groups_inside(node: Node, before: Groups, after: Groups) -> Groups | None:
+    """All groups of its alternatives; None where one needs none."""
+    each = [groups_in(sequence, before, after) for sequence in node.inside]
+    if not each or None in each:
+        return None
+    every: Groups = frozenset().union(*each)  # type: ignore[arg-type]
+    return every if len(every) <= MOST else None
 
 
 def joined(run: Groups, spelt: Groups) -> Groups:
@@ -292,7 +356,7 @@ WORDY = re.compile(r"\w")
 
 def tidied(run: Groups) -> Groups:
     """The spellings with an edge only where else a word might go on, and a single blank between words."""
-    return frozenset(map(tidy, run))
+    return frozenset([tidy(each) if EDGE in each or "  " in each else each for each in run])
 
 
 def tidy(letters: str) -> str:
@@ -303,100 +367,11 @@ def tidy(letters: str) -> str:
     return before + bare + after
 
 
-def spelling(item: Item) -> Groups | None:
-    """All that the item can stand for, if it is spelt out and little; a mere condition on the place stands for nothing,
-    or for the edge of a word."""
-    kind, value = item[0].name, item[1]
-    if kind == "LETTERS":
-        return frozenset([value])
-    if kind == "ASSERT":
-        return edge(spelt_out(value[1]), 0 if value[0] > 0 else -1)
-    if kind in ("AT", "ASSERT_NOT"):
-        return EDGES if is_edge(kind, value) else NOTHING
-    if kind == "SUBPATTERN":
-        return spelt_out(value[-1])
-    if kind == "PIECE":
-        return piece_spelt(value)
-    if kind == "BRANCH":
-        each = [spelt_out(part) for part in value[1]]
-        return frozenset().union(*each) if None not in each else None  # type: ignore[arg-type]
-    if kind.endswith("_REPEAT") and value[:2] == (0, 1):
-        once = spelt_out(value[2])
-        return once | NOTHING if once is not None else None
-    if kind == "IN":
-        return members(value)
-    return None
-
-
-def is_edge(kind: str, value: Any) -> bool:
-    r"""True for \b, ^, $ and for what forbids that a letter stands before or after, such as (?!\w) and (?<![\w-])."""
-    if kind == "AT":
-        return bool(value.name != "AT_NON_BOUNDARY")
-    if len(value[1]) != 1 or value[1][0][0].name != "IN":
-        return False
-    names = [getattr(each, "name", "") for listed in value[1][0][1] for each in listed]
-    return "NEGATE" not in names and "CATEGORY_WORD" in names
-
-
-def members(listed: Iterable[Item]) -> Groups | None:
-    """The characters of a class, if it lists them; white space stands for itself."""
-    found = set()
-    for item, value in listed:
-        if item.name == "LITERAL":
-            found.add(folded(value))
-        elif item.name == "CATEGORY" and value.name == "CATEGORY_SPACE":
-            found.add(" ")
-        else:
-            return None
-    return frozenset(found)
-
-
-def spelt_out(sequence: Parsed) -> Groups | None:
-    """The spellings of a whole sequence."""
-    run = NOTHING
-    for item in worded(sequence):
-        spelt = spelling(item)
-        if spelt is None or len(run) * len(spelt) > SPELT:
-            return None
-        run = joined(run, spelt)
-    return run
-
-
-@cache
-def piece_spelt(code: int) -> Groups | None:
-    """The spellings of a piece."""
-    return spelt_out(PIECES[code])
-
-
-@cache
-def piece_groups(code: int, before: Groups, after: Groups) -> Groups | None:
-    """The groups that a piece needs."""
-    return groups_in(PIECES[code], before, after)
-
-
-def inner(item: Item, before: Groups, after: Groups) -> Groups | None:
-    """The groups that an item needs which is not spelt out."""
-    kind, value = item[0].name, item[1]
-    if kind == "SUBPATTERN":
-        return groups_in(value[-1], before, after)
-    if kind == "PIECE":
-        return piece_groups(value, before, after)
-    if kind == "ATOMIC_GROUP":
-        return groups_in(value, before, after)
-    if kind == "BRANCH":
-        return together([groups_in(part, before, after) for part in value[1]])
-    return None
-
-
-def together(each: Sequence[Groups | None]) -> Groups | None:
-    """All groups of several alternatives; None where one needs none."""
-    every = frozenset().union(*each) if None not in each else None  # type: ignore[arg-type]
-    return every if every and len(every) <= MOST else None
-
-
-def better(one: Groups | None, other: Groups | None) -> Groups | None:
+def better(best: Groups | None, other: Groups | None) -> Groups | None:
     """Of two sets of groups the one that is seldomer found in a text; None if both are of no use."""
-    return max((each for each in (one, other) if each and worth(each)[0]), key=worth, default=None)
+    if not other or not worth(other)[0]:
+        return best
+    return other if best is None or worth(other) > worth(best) else best
 
 
 @cache
@@ -409,19 +384,25 @@ def worth(groups: Groups) -> tuple[int, int]:
 def key_of(letters: str) -> tuple[int, bool, str]:
     """How telling a group of letters is, by its letters outside common words; whether the most telling of its words and
     signs is whole; and that word, or the part of one, which may stand in many, with the edges that are known of it."""
-    keys = []
-    for match in WORD.finditer(letters):
-        word, start, end = match.group(), match.start(), match.end()
-        edged = EDGE * (start > 0) + word + EDGE * (end < len(letters))
-        if word in ".,":
-            keys.append((2 if letters[start - 1 : start] == " " else 1, True, word))
-        elif not word.isalnum():
-            keys.append((3 * (word != EDGE), True, word))
-        elif len(edged) == len(word) + 2:
-            keys.append((0 if word in COMMON else 3 * len(word), True, word))
-        else:
-            rare = word.isalpha() and word not in COMMON
-            keys.append((3 * max(0, len(edged) - 2) if rare else 1, False, edged))
-    words = [key for key in keys if key[2] != EDGE]
-    _, whole, word = max(words, default=(0, True, ""))
-    return sum([key[0] for key in words]) or (2 if len(words) > 1 else 0), whole, word
+    words = WORD.findall(letters.strip(EDGE))
+    keys = [(telling(word), True, word) for word in words]
+    if keys and letters[0].isalnum():
+        keys[0] = part_of(words[0] + EDGE * (len(words) > 1 or not letters[-1].isalnum()))
+    if keys and letters[-1].isalnum() and keys[-1][1]:
+        keys[-1] = part_of(EDGE + words[-1])
+    _, whole, word = max(keys, default=(0, True, ""))
+    return sum([key[0] for key in keys]) or (2 if len(keys) > 1 else 0), whole, word
+
+
+@cache
+def telling(word: str) -> int:
+    """How much a whole word or a sign tells."""
+    if word.isalnum():
+        return 0 if word in COMMON else 3 * len(word)
+    return 1 if word in ".," else 3
+
+
+def part_of(edged: str) -> tuple[int, bool, str]:
+    """The key for a part of a word, which may stand in many: how much it tells, that it is not whole, itself."""
+    word = edged.strip(EDGE)
+    return 3 * max(0, len(edged) - 2) if word.isalpha() and word not in COMMON else 1, False, edged
