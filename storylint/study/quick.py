@@ -79,9 +79,8 @@ Needing = list[tuple[object, int]]  # patterns, and which of their parts
 ALWAYS: Needing = []  # what is tried everywhere, for want of letters
 NEEDING: dict[str, Needing] = {}  # by a group of letters
 BY_WORD: dict[str, set[str]] = {}  # groups by a whole word that stands in them, or by a sign
-# Those that have only part of a word, with that part, by its first letters.
+# Those that have only part of a word, with that part, by its first three letters.
 BY_PART: dict[str, set[tuple[str, str]]] = {}
-FIRST = (1, 3)  # letters
 
 SPACE = re.compile(r"\s+")
 WORD = re.compile(r"[^\W_]+|[^\w\s]|_")
@@ -91,17 +90,15 @@ def learn(pattern: object, number: int, groups: Iterable[str]) -> None:
     """Let the groups that a part of a pattern needs be looked for in every text."""
     for letters in groups:
         _, whole, word = key_of(letters)
-        bare = letters.strip(EDGE)
-        if not word:
+        bare, first = letters.strip(EDGE), word.strip(EDGE)[:3]
+        if not word or not (whole or len(first) == 3):
             ALWAYS.append((pattern, number))
             continue
         NEEDING.setdefault(bare, []).append((pattern, number))
         if whole:
             BY_WORD.setdefault(word, set()).add(bare)
         else:
-            part = word.strip(EDGE)
-            first = max(size for size in FIRST if size <= len(part))
-            BY_PART.setdefault(part[:first], set()).add((word, bare))
+            BY_PART.setdefault(first, set()).add((word, bare))
     may_fit.cache_clear()
     with_word.cache_clear()
 
@@ -132,7 +129,7 @@ def may_fit(text: str) -> May:
 def with_word(word: str) -> Sequence[tuple[str, Needing]]:
     """The groups of letters that may stand where this word does, and who needs them: a book says few words often."""
     groups = set(BY_WORD.get(word, ()))
-    for first in {word[at : at + size] for size in FIRST for at in range(len(word))} & BY_PART.keys():
+    for first in {word[at : at + 3] for at in range(len(word) - 2)} & BY_PART.keys():
         groups.update(letters for part, letters in BY_PART[first] if part in EDGE + word + EDGE)
     return [(letters, NEEDING[letters]) for letters in groups]
 
@@ -190,6 +187,7 @@ class Node:
 
 Nodes = list[Node]
 REST = Node()  # what nothing is known of
+SIGN, SIGNS = Node(), Node()  # a character that belongs to no word; any number of them, or none
 # Pieces by the character that stands for one, of those that Unicode leaves to private use; and these characters by the
 # pieces, written out.
 PIECES: dict[int, Node] = {}
@@ -242,7 +240,7 @@ def nodes(kind: str, value: Any) -> Nodes:
     if kind.endswith("_REPEAT"):
         return repeated(*value)
     if kind == "IN":
-        return [Node(members(value))]
+        return [SIGN if [str(each) for _, each in value] == ["CATEGORY_NOT_WORD"] else Node(members(value))]
     if kind == "LITERAL":
         return [PIECES[value]]
     if kind == "ASSERT":
@@ -268,6 +266,8 @@ def repeated(least: int, most: int, what: Any) -> Nodes:
     spelt = spelt_out(within)
     if spelt == BLANK or most == 1:
         return within if least else [Node(spelt | NOTHING if spelt else None)]
+    if within == [SIGN]:
+        return [SIGN if least else SIGNS]
     return [*within * min(least, 3), *([REST] if most != least or most > 3 else [])]
 
 
@@ -320,7 +320,7 @@ def groups_in(sequence: Nodes, before: Groups = NOTHING, after: Groups = NOTHING
             best = better(best, groups_inside(node, NOTHING, NOTHING))
         if node.spelt is None:
             best = better(better(best, tidied(run)), groups_inside(node, edge(run, -1), edge(following, 0)))
-            run = NOTHING
+            run = EDGES if node is SIGN or (node is SIGNS and edge(run, -1) is EDGES) else NOTHING
         elif len(run) * len(node.spelt) > SPELT:
             best = better(best, tidied(joined(run, edge(node.spelt, 0))))
             run = joined(edge(run, -1), node.spelt)
@@ -405,4 +405,4 @@ def telling(word: str) -> int:
 def part_of(edged: str) -> tuple[int, bool, str]:
     """The key for a part of a word, which may stand in many: how much it tells, that it is not whole, itself."""
     word = edged.strip(EDGE)
-    return 3 * max(0, len(edged) - 2) if word.isalpha() and word not in COMMON else 1, False, edged
+    return 3 * (len(edged) - 2) if len(word) > 2 and word not in COMMON else 0, False, edged

@@ -34,7 +34,12 @@ MAY_END = frozenset(
 
 CLOSERS = "\"'”’»)]"
 # A run of stops is taken whole, from its beginning: part of one never ends a sentence.
-ENDING = re.compile(r"(?<![.!?…])[.!?…]++(?:\s[.!?…]++)*[\"'”’»)\]]*+(?=\s)|(?<=\w)[:;]?[”\"](?=\s+[A-Z])")
+# Its first character is named first, so that all others are passed over at once.
+ENDING = re.compile(
+    r"[.!?…:;”\"](?:"
+    r"(?<=[.!?…])(?<![.!?…]{2})[.!?…]*+(?:\s[.!?…]++)*[\"'”’»)\]]*+(?=\s)"
+    r"|(?:(?<=\w[:;])[”\"]|(?<=\w[”\"]))(?=\s+[A-Z]))"
+)
 MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6}|[IVXLC]{1,6})$")  # of an item: '1.', 'a.', 'iv.', 'VII.'
 WORD_BEFORE = re.compile(r"(?:^|[\s(\[\"'“‘—–-])([^\s(\[\"'“‘—–-]+)$")
 WHICH_MARRIAGE = re.compile(r"\b(?:married|mar\.|m\.|md\.),? \(?[1-4]$", re.IGNORECASE)  # 'he married, 2. Huldah Penn'
