@@ -8,11 +8,9 @@ is seen many times faster. The letters are taken from the pattern itself, so tha
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
-from importlib import import_module
 from types import MappingProxyType
-from typing import Any
 
 MOST = 200  # letter groups of one pattern; of more it is not asked
 SPELT = 48  # spellings of one piece of a pattern that are followed up
@@ -164,9 +162,11 @@ def needed(pattern: str, flags: int = 0, pieces: Pieces = NO_PIECES) -> Groups:
     >>> sorted(needed(r"\\b(?:born|died) (?:in|at)\\b")) == ["\\bborn at\\b", "\\bborn in\\b", "\\bdied at\\b", "\\bdied in\\b"]
     True
     """
+    if flags & re.VERBOSE:
+        return NOTHING
     try:
-        return groups_in(nodes_of(parsed(pattern, flags, pieces))) or NOTHING
-    except (ImportError, AttributeError):  # a Python without the parser, which is not public: then all is searched
+        return groups_in([group(alternatives(iter(TOKEN.findall(pattern)), pieces))]) or NOTHING
+    except Unread:
         return NOTHING
 
 
@@ -176,8 +176,8 @@ EDGES: Groups = frozenset([EDGE])
 
 
 class Node:
-    """A piece of a parsed pattern: ``spelt`` is all that it can stand for, if that is spelt out and little, ``inside``
-    its alternatives, if it has any. A condition on what stands ``beside`` stands for nothing, or for a word's edge."""
+    """A piece of a pattern: ``spelt`` is all that it can stand for, if that is spelt out and little, ``inside`` its
+    alternatives, if it has any. A condition on what stands ``beside`` stands for nothing, or for a word's edge."""
 
     __slots__ = ("beside", "inside", "spelt")
 
@@ -187,115 +187,116 @@ class Node:
 
 Nodes = list[Node]
 REST = Node()  # what nothing is known of
+LETTER = Node()  # any character of a word
 SIGN, SIGNS = Node(), Node()  # a character that belongs to no word; any number of them, or none
-# Pieces by the character that stands for one, of those that Unicode leaves to private use; and these characters by the
-# pieces, written out.
-PIECES: dict[int, Node] = {}
-CODES: dict[tuple[str, int], int] = {}
+SPACES, BORDER, HERE = Node(BLANK), Node(EDGES), Node(NOTHING)
+ESCAPED = dict.fromkeys("bAZ", BORDER) | dict.fromkeys("sntrfv", SPACES) | dict.fromkeys("dDS123456789", REST)
+ESCAPED |= {"w": LETTER, "W": SIGN, "B": HERE}
 
 
-def parsed(pattern: str, flags: int, pieces: Pieces) -> Any:
-    """The pattern as Python's own parser has it, with one character for each piece, which so is parsed but once."""
-
-    def stand_in(name: re.Match[str]) -> str:
-        if name[1] not in pieces:
-            return name[0]
-        # In brackets of its own, lest the parser take several of these characters for a class.
-        return f"({chr(code_of(pieces[name[1]], flags, pieces))})"
-
-    return import_module("re._parser").parse(NAMED.sub(stand_in, pattern), flags)
+class Unread(Exception):
+    """A pattern has something that is not understood here, and so is tried everywhere."""
 
 
-def code_of(piece: str, flags: int, pieces: Pieces) -> int:
-    """The character that stands for a piece."""
-    key = filled(piece, pieces), flags
-    if key not in CODES:
-        node = group([parsed(piece, flags, pieces)])
-        CODES[key] = 0xE000 + len(CODES)
-        PIECES[CODES[key]] = node
-    return CODES[key]
+TOKEN = re.compile(
+    r"\\(?:\d+|.)"  # one character, or a class of them
+    r"|\[\^?\]?(?:\\.|[^\]\\])*\]"
+    r"|\(\?(?:[:=!>]|<[=!]|P<\w+>|P=\w+\)|[aiLmsu-]+[:)])?"  # an opening bracket
+    r"|(?:[*+?]|\{(?:\d+,?\d*|,\d+)\})[?+]?"  # how often
+    r"|<\w+>"
+    r"|[^][\\(){|^$.*+?<]+(?![*+?{])|.",  # letters
+    re.DOTALL,
+)
 
 
-def nodes_of(sequence: Any) -> Nodes:
-    """A parsed sequence, letters that follow each other as one: most patterns are hardly anything else."""
-    found: list[Node] = []
-    word = ""
-    for kind, value in sequence.data:
-        if kind.name == "LITERAL" and value not in PIECES:
-            word += folded(value)
-            continue
-        if word:
-            found.append(Node(frozenset([word])))
-            word = ""
-        found += nodes(kind.name, value)
-    return [*found, Node(frozenset([word]))] if word else found
+def alternatives(tokens: Iterator[str], pieces: Pieces) -> list[Nodes]:
+    """What the '|' part, up to the closing bracket or the end."""
+    found: list[Nodes] = [[]]
+    for token in tokens:
+        if token == ")":
+            break
+        if token == "|":
+            found.append([])
+        elif token[0] in "*+?" or (token[0] == "{" and token != "{"):
+            found[-1] += repeated(found[-1].pop(), token)
+        else:
+            found[-1].append(node_of(token, tokens, pieces))
+    return found
 
 
-def nodes(kind: str, value: Any) -> Nodes:
-    """What a single item of a parsed sequence comes to."""
-    if kind == "SUBPATTERN":
-        return [group([value[-1]])]
-    if kind == "BRANCH":
-        return [group(value[1])]
-    if kind.endswith("_REPEAT"):
-        return repeated(*value)
-    if kind == "IN":
-        return [SIGN if [str(each) for _, each in value] == ["CATEGORY_NOT_WORD"] else Node(members(value))]
-    if kind == "LITERAL":
-        return [PIECES[value]]
-    if kind == "ASSERT":
-        within = nodes_of(value[1])
-        return [Node(edge(spelt_out(within), 0 if value[0] > 0 else -1), [within], beside=True)]
-    if kind == "AT":
-        return [Node(NOTHING if value.name == "AT_NON_BOUNDARY" else EDGES)]
-    if kind == "ASSERT_NOT":
-        return [Node(EDGES if is_wordy(value[1]) else NOTHING)]
-    return [group([value])] if kind == "ATOMIC_GROUP" else [REST]
+def node_of(token: str, tokens: Iterator[str], pieces: Pieces) -> Node:
+    """What a token, or what it opens, stands for."""
+    if token[0] == "(":
+        return bracket(token, tokens, pieces)
+    if token[0] == "[":
+        return class_of(token)
+    if token[0] == "\\":
+        if token[1].isalnum() and token[1] not in ESCAPED:
+            raise Unread(token)
+        return ESCAPED.get(token[1]) or letters(token[1:])
+    if token in ("^", "$", "."):
+        return REST if token == "." else BORDER
+    if token[0] == "<" and token[1:-1] in pieces:
+        return piece_of(token[1:-1], pieces)
+    return letters(token)
 
 
-def group(alternatives: Iterable[Any]) -> Node:
-    """A choice between parsed sequences, or one alone."""
-    inside = [nodes_of(each) for each in alternatives]
+def letters(text: str) -> Node:
+    """Letters as they are looked for."""
+    return Node(frozenset([re.sub(r"\s", " ", text.casefold())]))
+
+
+PIECES: dict[str, Node] = {}  # those that were read, written out
+
+
+def piece_of(name: str, pieces: Pieces) -> Node:
+    """A piece, which stands in many patterns and is read once."""
+    whole = filled(pieces[name], pieces)
+    if whole not in PIECES:
+        PIECES[whole] = group(alternatives(iter(TOKEN.findall(pieces[name])), pieces))
+    return PIECES[whole]
+
+
+def bracket(token: str, tokens: Iterator[str], pieces: Pieces) -> Node:
+    """A group, or a condition on what stands beside it."""
+    if token == "(?":
+        raise Unread(token)
+    if token[-1] == ")":  # flags; what a group has found before
+        return REST if token[2] == "P" else HERE
+    inside = alternatives(tokens, pieces)
+    if token in ("(?!", "(?<!"):  # by (?![\w-]) no word goes on
+        return BORDER if inside == [[LETTER]] else HERE
+    if token in ("(?=", "(?<="):
+        return Node(edge(group(inside).spelt, -1 if "<" in token else 0), inside, beside=True)
+    return group(inside)
+
+
+def group(inside: Sequence[Nodes]) -> Node:
+    """A choice between sequences, or one alone."""
     spelt = [spelt_out(each) for each in inside]
     return Node(frozenset().union(*spelt) if None not in spelt else None, inside)  # type: ignore[arg-type]
 
 
-def repeated(least: int, most: int, what: Any) -> Nodes:
+def repeated(node: Node, often: str) -> Nodes:
     """What must stand several times, up to three of them; white space once."""
-    within = nodes_of(what)
-    spelt = spelt_out(within)
-    if spelt == BLANK or most == 1:
-        return within if least else [Node(spelt | NOTHING if spelt else None)]
-    if within == [SIGN]:
-        return [SIGN if least else SIGNS]
-    return [*within * min(least, 3), *([REST] if most != least or most > 3 else [])]
+    bounds = {"*": "0,", "+": "1,", "?": "0,1"}.get(often[0]) or often.strip("{}?+")
+    least, comma, _ = bounds.partition(",")
+    times = int(least or 0)
+    if node.spelt == BLANK or bounds == "0,1":
+        return [node] if times else [Node(node.spelt | NOTHING if node.spelt else None)]
+    if node is SIGN:
+        return [SIGN if times else SIGNS]
+    return [*[node] * min(times, 3), *([REST] if comma or times > 3 else [])]
 
 
-def members(listed: Iterable[tuple[Any, Any]]) -> Groups | None:
+def class_of(token: str) -> Node:
     """The characters of a class, if it lists them; white space stands for itself."""
-    found = set()
-    for item, value in listed:
-        if item.name == "LITERAL":
-            found.add(folded(value))
-        elif item.name == "CATEGORY" and value.name == "CATEGORY_SPACE":
-            found.add(" ")
-        else:
-            return None
-    return frozenset(found)
-
-
-def is_wordy(sequence: Any) -> bool:
-    """True for a class with all letters in it, alone: where it may not stand, such as by (?![\\w-]), no word goes on."""
-    if len(sequence) != 1 or sequence[0][0].name != "IN":
-        return False
-    names = [getattr(each, "name", "") for listed in sequence[0][1] for each in listed]
-    return "NEGATE" not in names and "CATEGORY_WORD" in names
-
-
-@cache
-def folded(code: int) -> str:
-    """A character as it is looked for."""
-    return " " if chr(code).isspace() else chr(code).casefold()
+    listed = re.findall(r"\\.|[^\\]", token[1:-1], re.DOTALL)
+    if listed[0] != "^" and "\\w" in listed:
+        return LETTER
+    if listed[0] == "^" or "-" in listed[1:-1] or any(each[1:].isalnum() and each != "\\s" for each in listed):
+        return REST
+    return Node(frozenset(" " if each == "\\s" or each.isspace() else each[-1].casefold() for each in listed))
 
 
 def spelt_out(sequence: Nodes) -> Groups | None:
@@ -361,7 +362,9 @@ def tidied(run: Groups) -> Groups:
 
 def tidy(letters: str) -> str:
     """One of them."""
-    bare = SPACE.sub(" ", letters.replace(EDGE, ""))
+    bare = letters.replace(EDGE, "")
+    if "  " in bare:
+        bare = SPACE.sub(" ", bare)
     before = EDGE if letters[:1] == EDGE and WORDY.match(bare) else ""
     after = EDGE if letters[-1:] == EDGE and WORDY.match(bare[-1:]) else ""
     return before + bare + after

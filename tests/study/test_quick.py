@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from storylint.study import quick
 from storylint.study.quick import Quick, needed, split
 from tests.rules.labelled import load
 
@@ -74,6 +73,15 @@ ATOMS = st.sampled_from(
         "$",
         "[ab]",
         "[^b]",
+        "[a-c]",
+        "[]a-]",
+        r"[\w-]",
+        r"[^\W]",
+        r"[\s\]^]",
+        "{",
+        "<the>",
+        "(?>a|ab)",
+        r"a{1,2}+",
         "the",
         "of ",
     ]
@@ -93,7 +101,7 @@ PATTERNS = st.recursive(
 
 
 @settings(deadline=None, max_examples=150)
-@given(pattern=PATTERNS, texts=st.lists(st.text("abcA. _1\nthe of"), min_size=3, max_size=8))
+@given(pattern=PATTERNS, texts=st.lists(st.text("abcA. _1\nthe of]^-{<>"), min_size=3, max_size=8))
 def test_it_finds_what_any_pattern_finds(pattern: str, texts: list[str]) -> None:
     mine, plain = Quick(pattern), re.compile(pattern)
     for text in texts:
@@ -195,10 +203,15 @@ def test_alternatives_are_what_stands_between_bars_outside_brackets(pattern: str
     assert split(pattern) == parts
 
 
-def test_a_python_without_the_parser_searches_everything(monkeypatch: pytest.MonkeyPatch) -> None:
-    def gone(name: str) -> None:
-        raise ImportError(name)
-
-    monkeypatch.setattr(quick, "import_module", gone)
-    assert needed(r"\bborn\b") == {""}
-    assert span(Quick(r"\bborn\b").search("He was born.")) == (7, 11)
+@pytest.mark.parametrize(
+    ("pattern", "flags", "text"),
+    [
+        (r"(?x) \bborn # or died", 0, "She was born."),
+        (r"\bborn # or died", re.VERBOSE, "She was born."),
+        (r"(b)?or(?(1)n|e)", 0, "She was born."),
+        (r"bo(?#or not)rn|\x62orn|\141ged", 0, "She was born."),
+    ],
+)
+def test_what_is_not_understood_is_tried_everywhere(pattern: str, flags: int, text: str) -> None:
+    assert needed(pattern, flags) == {""}
+    assert span(Quick(pattern, flags=flags).search(text)) == (8, 12)
