@@ -162,7 +162,7 @@ def needed(pattern: str, flags: int = 0, pieces: Pieces = NO_PIECES) -> Groups:
     >>> sorted(needed(r"\\b(?:born|died) (?:in|at)\\b")) == ["\\bborn at\\b", "\\bborn in\\b", "\\bdied at\\b", "\\bdied in\\b"]
     True
     """
-    if flags & re.VERBOSE:
+    if flags & (re.VERBOSE | re.ASCII | re.LOCALE):
         return NOTHING
     try:
         return groups_in([group(alternatives(iter(TOKEN.findall(pattern)), pieces))]) or NOTHING
@@ -201,7 +201,7 @@ class Unread(Exception):
 TOKEN = re.compile(
     r"\\(?:\d+|.)"  # one character, or a class of them
     r"|\[\^?\]?(?:\\.|[^\]\\])*\]"
-    r"|\(\?(?:[:=!>]|<[=!]|P<\w+>|P=\w+\)|[aiLmsu-]+[:)])?"  # an opening bracket
+    r"|\(\?(?:[:=!>]|<[=!]|P<\w+>|P=\w+\)|[imsu-]+[:)])?"  # an opening bracket
     r"|(?:[*+?]|\{(?:\d+,?\d*|,\d+)\})[?+]?"  # how often
     r"|<\w+>"
     r"|[^][\\(){|^$.*+?<]+(?![*+?{])|.",  # letters
@@ -243,7 +243,7 @@ def node_of(token: str, tokens: Iterator[str], pieces: Pieces) -> Node:
 
 def letters(text: str) -> Node:
     """Letters as they are looked for."""
-    return Node(frozenset([re.sub(r"\s", " ", text.casefold())]))
+    return Node(frozenset([SPACE.sub(" ", text.casefold())]))
 
 
 PIECES: dict[str, Node] = {}  # those that were read, written out

@@ -208,6 +208,8 @@ def test_alternatives_are_what_stands_between_bars_outside_brackets(pattern: str
     [
         (r"(?x) \bborn # or died", 0, "She was born."),
         (r"\bborn # or died", re.VERBOSE, "She was born."),
+        (r"\bborn\b", re.ASCII, "She was born."),
+        (r"(?a:\bborn\b)", 0, "She was born."),
         (r"(b)?or(?(1)n|e)", 0, "She was born."),
         (r"bo(?#or not)rn|\x62orn|\141ged", 0, "She was born."),
     ],
