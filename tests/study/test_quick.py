@@ -180,6 +180,13 @@ def test_it_finds_what_the_rules_patterns_find(name: str) -> None:
     assert tried >= 8
 
 
+@pytest.mark.parametrize("name", ["legend", "leftovers"])
+def test_a_piece_is_no_bare_choice(name: str) -> None:
+    """What stands beside its name would belong to one of its alternatives only."""
+    table = tomllib.loads((files("storylint.rules") / f"{name}.toml").read_text(encoding="utf-8"))
+    assert [piece for piece in table["pieces"].values() if len(split(piece)) > 1] == []
+
+
 def test_most_patterns_know_letters_they_need() -> None:
     table = tomllib.loads((files("storylint.rules") / "leftovers.toml").read_text(encoding="utf-8"))
     patterns = [part for sign in table["sign"] for pattern in sign["patterns"] for part in split(pattern)]
