@@ -24,7 +24,7 @@ from typing import NamedTuple
 from storylint.draft.model import Block, Kind, Mark, Note, Section
 from storylint.findings import Finding, Level, Place
 from storylint.rule import Card, Example, Options, words_at
-from storylint.study.quick import May, Quick, may_fit
+from storylint.study.quick import Quick, may_fit
 from storylint.study.sentences import split
 from storylint.study.study import Book, StudiedSection
 from storylint.study.unfinished import is_reminder, outside_quotations
@@ -76,35 +76,29 @@ class Sign:
     patterns: tuple[Quick, ...]
     where: frozenset[str]  # kinds of block; empty: all of them, and notes
 
-    def seen(self, text: str, may: May) -> re.Match[str] | None:
-        """Where the sign is in the text, by the first of its patterns that fits, or None."""
-        for pattern in self.patterns:
-            if match := pattern.search(text, may):
-                return match
-        return None
-
 
 @cache
 def signs() -> tuple[Sign, ...]:
     """All signs of ``leftovers.toml``, in its order."""
     table = tomllib.loads((files("storylint.rules") / "leftovers.toml").read_text(encoding="utf-8"))
-
-    def whole(pattern: str) -> Quick:
-        for name, piece in table["pieces"].items():
-            pattern = pattern.replace(f"<{name}>", piece)
-        return Quick(pattern)
-
     return tuple(
         Sign(
             each["problem"],
             Level(each["level"]),
             each["message"],
             each["fix"],
-            tuple(map(whole, each["patterns"])),
+            tuple(Quick(pattern, pieces=table["pieces"]) for pattern in each["patterns"]),
             frozenset(each.get("where", ())),
         )
         for each in table["sign"]
     )
+
+
+@cache
+def patterns_in(kind: Kind) -> Sequence[tuple[Quick, Sign]]:
+    """The patterns of all signs that are looked for in this kind of block, in order."""
+    theirs = [sign for sign in signs() if not sign.where or kind.value in sign.where]
+    return [(pattern, sign) for sign in theirs for pattern in sign.patterns]
 
 
 NOTE_TO_ONESELF, UNFINISHED, SLOT = "note to oneself", "unfinished sentence", "empty slot"
@@ -125,7 +119,8 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     for block in blocks:
         if block.kind not in (Kind.QUOTATION, Kind.PICTURE):
             for start, end in spans(block):
-                yield from found(block.text[start:end], block.kind, words_at(own, block, start, end))
+                if seen := gravest_first(block.text[start:end], block.kind):
+                    yield report(words_at(own, block, start, end), seen)
             yield from broken_off(own, block)
         for mark in block.marks:
             yield from in_note(section, book, block, mark)
@@ -135,11 +130,14 @@ BREAKS_OFF = re.compile(
     r"\b(?:until|till|because|although|and|or|but|of|the|an?|to|from|for|by|with|when|while|where|whose|which|who|that|if|as|than|"
     r"his|her|their|its|my|our|was|were|is|had|in|on|at|near|into|between|since|after|before|during)\s?$"
 )
+ENDING = 20  # characters; the longest of these words is shorter
 
 
 def broken_off(section: Section, block: Block) -> Iterator[Finding]:
     """A paragraph that ends in a word that can't end one, unless it runs on in the next block, as before a document."""
-    if block.kind is not Kind.PARAGRAPH or not BREAKS_OFF.search(outside_quotations(block.text)):
+    if block.kind is not Kind.PARAGRAPH or not BREAKS_OFF.search(block.text[-ENDING:]):
+        return
+    if not BREAKS_OFF.search(outside_quotations(block.text)[-ENDING:]):
         return
     blocks = section.draft.blocks
     at = bisect_right(blocks, block.index, key=lambda near: near.index)
@@ -150,7 +148,7 @@ def broken_off(section: Section, block: Block) -> Iterator[Finding]:
         yield report(words_at(section, block, start, end), [seen])
 
 
-def spans(block: Block) -> list[tuple[int, int]]:
+def spans(block: Block) -> Sequence[tuple[int, int]]:
     """The sentences of running text; other blocks whole, and so each note."""
     if block.kind in (Kind.PARAGRAPH, Kind.ITEM):
         return split(block.text)
@@ -162,9 +160,9 @@ def in_note(section: StudiedSection, book: Book, block: Block, mark: Mark) -> It
     note = None if mark.note is None else section.section.draft.notes[mark.note]
     if note is None or note.block is not None or not asked_first(book, note):
         return
-    at = words_at(section.section, block, mark.at, mark.at)
-    place = Place(at.path, at.block, note.line or at.line, mark.at, mark.at, note.text)
-    yield from found(note.text, Kind.NOTES, place)
+    if seen := gravest_first(note.text, Kind.NOTES):
+        at = words_at(section.section, block, mark.at, mark.at)
+        yield report(Place(at.path, at.block, note.line or at.line, mark.at, mark.at, note.text), seen)
 
 
 def asked_first(book: Book, note: Note) -> bool:
@@ -183,22 +181,20 @@ class Seen(NamedTuple):
     words: str
 
 
-def found(text: str, kind: Kind, place: Place) -> Iterator[Finding]:
-    """One finding for a sentence, by the gravest of what it has."""
-    seen = sorted(seen_in(text, kind), key=lambda each: -each.sign.level.rank)
-    if seen:
-        yield report(place, seen)
+def gravest_first(text: str, kind: Kind) -> list[Seen]:
+    """What a sentence has of leftovers."""
+    return sorted(seen_in(text, kind), key=lambda each: -each.sign.level.rank)
 
 
 def report(place: Place, seen: Sequence[Seen]) -> Finding:
-    """The finding: told of the first sign, and the others named."""
+    """The one finding for a sentence: told of the first sign, and the others named."""
     sign, words = seen[0]
     also = sorted({each.sign.problem for each in seen} - {sign.problem})
     message = sign.message + (f": “{words}”" if words else "") + (f" (and: {', '.join(also)})" if also else "") + "."
     return Finding(CARD.name, sign.level, message, sign.fix, (place,), {"problem": sign.problem, "also": also})
 
 
-EMPTY_QUOTES = re.compile(r"“\s*”|(?<=[\s(])\"\"(?!\")|‘\s?’(?=[\s.,;]|$)")  # '" "' is a ditto
+EMPTY_QUOTES = re.compile(r"“\s*”|\"(?<=[\s(]\")\"(?!\")|‘\s?’(?=[\s.,;]|$)")  # '" "' is a ditto
 BRACKET = re.compile(r"[\[(]([^\[\]()]{3,80})[\])]")
 IN_BRACKETS = re.compile(
     r"(?:check|recheck|verify|confirm|expand|rewrite|reword|shorten|cut|delete|move|need|needs|insert|add)\b(?!\s*[,;])",
@@ -208,20 +204,20 @@ IN_BRACKETS = re.compile(
 
 def seen_in(text: str, kind: Kind) -> Iterator[Seen]:
     """Each kind of leftover in a sentence, once."""
-    if kind is not Kind.CHILD and is_reminder(text):
+    plain = outside_quotations(text)
+    if kind is not Kind.CHILD and is_reminder(text, plain):
         yield Seen(sign_of(NOTE_TO_ONESELF), "")
     if kind is not Kind.NOTES and EMPTY_QUOTES.search(text):
         yield Seen(sign_of(SLOT), "")
-    plain = outside_quotations(text)
     for bracket in BRACKET.finditer(plain):
         if is_reminder(bracket.group(1)) or IN_BRACKETS.match(bracket.group(1)):
             yield Seen(sign_of(NOTE_TO_ONESELF), bracket.group())
             break
     may = may_fit(plain)
-    for sign in signs():
-        if sign.where and kind.value not in sign.where:
-            continue
-        if match := sign.seen(plain, may):
+    last: Sign | None = None
+    for pattern, sign in patterns_in(kind):
+        if pattern in may and sign is not last and (match := pattern.search(plain, may)):
+            last = sign
             yield Seen(sign, around(text, match.start(), match.end()))
 
 

@@ -55,10 +55,9 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 def opening(sentence: Sentence) -> str:
     """The first word, in small letters; two where the first says nothing by itself."""
-    words = [word for word, tag in zip(sentence.lower, sentence.tags, strict=True) if tag != STOP]
-    if words[:1] and words[0] in ("the", "a", "an", "in", "on", "at", "by"):
-        return " ".join(words[:2])
-    return words[0] if words else ""
+    words = (word for word, tag in zip(sentence.lower, sentence.tags, strict=True) if tag != STOP)
+    first = next(words, "")
+    return f"{first} {next(words, '')}".rstrip() if first in ("the", "a", "an", "in", "on", "at", "by") else first
 
 
 def is_heard(run: list[Sentence], options: Options) -> bool:

@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -231,10 +232,25 @@ def syllables_of_part(word: str) -> int:
 
 def in_dictionary(word: str) -> int | None:
     """Syllables by the CMU Pronouncing Dictionary."""
-    from pysyllables import get_syllable_count
+    counts = dictionary()
+    at = bisect_left(counts, f"{word.lower()} ")
+    found, _, number = counts[at].partition(" ") if at < len(counts) else ("", "", "")
+    return int(number) if found == word.lower() else None
 
-    count: int | None = get_syllable_count(word)
-    return count
+
+@cache
+def dictionary() -> list[str]:
+    """The lines of pysyllables' file, 'word 2', in order. The package itself puts them all into a table when it is
+    imported, which takes five times as long and more memory; a book has few of the words."""
+    return sorted(shipped_with("pysyllables", "syllable-counts.txt").splitlines())
+
+
+def shipped_with(package: str, file: str) -> str:
+    """The text of a file in an installed package, without importing the package."""
+    spec = find_spec(package)
+    if spec is None or spec.origin is None:
+        raise ModuleNotFoundError(f"{package} is not installed; readability needs its list of words")
+    return (Path(spec.origin).parent / file).read_text(encoding="utf-8")
 
 
 VOWELS = re.compile(r"[aeiouyæøœ]+|(?<=[^aeiouyw\W])w(?=[^aeiouyrwh\W]|$)")
@@ -292,8 +308,5 @@ def easy_words() -> frozenset[str]:
     """
     from storylint.study.words import noun_forms, verb_forms
 
-    spec = find_spec("textstat")
-    if spec is None or spec.origin is None:
-        raise ModuleNotFoundError("textstat is not installed; it holds the list of easy words")
-    words = (Path(spec.origin).parent / "resources" / "en" / "easy_words.txt").read_text(encoding="utf-8").split()
+    words = shipped_with("textstat", "resources/en/easy_words.txt").split()
     return frozenset(form for word in words for form in noun_forms(word) | verb_forms(word))

@@ -14,11 +14,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from storylint.draft.forenames import FORENAMES
-from storylint.study.quick import Quick
+from storylint.study.quick import May, Quick, may_fit
 from storylint.study.study import Book, Sentence
 from storylint.study.words import NAME, NUMBER, PLACE, RECORD, TOLD, WORK
 
@@ -68,13 +68,7 @@ def lexicon() -> Lexicon:
     table = tomllib.loads((files("storylint.rules") / "legend.toml").read_text(encoding="utf-8"))
 
     def whole(*patterns: str) -> Quick:
-        return Quick(*map(filled, patterns))
-
-    def filled(pattern: str) -> str:
-        while "<" in pattern.replace("(?<", ""):  # pieces are made of pieces
-            for name, piece in table["pieces"].items():
-                pattern = pattern.replace(f"<{name}>", piece)
-        return pattern
+        return Quick(*patterns, pieces=table["pieces"])
 
     single = {
         name: whole(text)
@@ -91,7 +85,7 @@ def lexicon() -> Lexicon:
     )
 
 
-QUOTES = re.compile(r"[\"“”«»]")
+QUOTES = frozenset('"“”«»')
 
 
 def normal(sentence: Sentence, book: Book) -> str:
@@ -99,7 +93,7 @@ def normal(sentence: Sentence, book: Book) -> str:
     words: list[str] = []
     quoted = False
     for token, low, tag in zip(sentence.tokens, sentence.lower, sentence.tags, strict=True):
-        if QUOTES.fullmatch(token):
+        if token in QUOTES:
             quoted = not quoted
             words.append('"')
         elif quoted:
@@ -133,17 +127,28 @@ def family_or_not(token: str, book: Book) -> str:
 
 def way_of(sentence: Sentence, text: str) -> tuple[Way, int] | None:
     """The way in which a sentence passes a story on, and where in ``text``, its normal form, it was seen; else None."""
-    known = lexicon()
+    known, may = lexicon(), may_fit(text)
     for way in known.ways:
-        if ((way.bare or way.loose) and sentence.covered) or (way.unmarked and sentence.marks):
+        if (
+            way.pattern not in may
+            or (sentence.covered and (way.bare or way.loose))
+            or (way.unmarked and sentence.marks)
+        ):
             continue
-        match = way.pattern.search(text)
+        match = way.pattern.search(text, may)
         if match and tells_of_family(way, text, match) and not dismissed(text, match):
             return way, match.start()
-    unquoted = text if '"' in text else sentence.text.lower()
-    for plot in known.plots:
-        if plot.bare and not sentence.covered and (match := plot.bare.search(text) or plot.bare.search(unquoted)):
-            return Way("it is a story told in many families", plot.bare, False), match.start()
+    return None if sentence.covered else plainly(sentence, text, may)
+
+
+def plainly(sentence: Sentence, text: str, may: May) -> tuple[Way, int] | None:
+    """The plot of a story that is told as if it were a fact, as a way of telling, and where it was seen."""
+    unquoted, may_unquoted = (text, may) if '"' in text else (sentence.text.lower(), may_fit(sentence.text))
+    for plot in lexicon().plots:
+        if plot.bare and (plot.bare in may or plot.bare in may_unquoted):
+            match = plot.bare.search(text, may) or plot.bare.search(unquoted, may_unquoted)
+            if match:
+                return Way("it is a story told in many families", plot.bare, False), match.start()
     return None
 
 
@@ -199,12 +204,15 @@ def content(sentence: Sentence, book: Book) -> set[str]:
     return {stem for stem in stems(sentence) if counts[stem] <= most and stem not in book.people}
 
 
+SPEAKING = TOLD + RECORD + PLACE + WORK + NAME
+
+
 def stems(sentence: Sentence) -> set[str]:
     """What a sentence speaks of: its words without endings, names as they are written."""
     return {
         stem(word if tag == NAME else low)
         for word, low, tag in zip(sentence.tokens, sentence.lower, sentence.tags, strict=True)
-        if tag in TOLD + RECORD + PLACE + WORK + NAME and len(low) > 3 and low not in COMMON
+        if tag in SPEAKING and len(low) > 3 and low not in COMMON
     }
 
 
@@ -229,6 +237,7 @@ COMMON = frozenset(
 )
 
 
+@lru_cache(maxsize=5000)
 def stem(word: str) -> str:
     """A word without its commonest endings."""
     for ending in ("ing", "ed", "es", "s", "e"):

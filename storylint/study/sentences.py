@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 # Before a name or a number these never end a sentence.
 BEFORE_NAME = frozenset(
@@ -33,7 +34,12 @@ MAY_END = frozenset(
 
 CLOSERS = "\"'”’»)]"
 # A run of stops is taken whole, from its beginning: part of one never ends a sentence.
-ENDING = re.compile(r"(?<![.!?…])[.!?…]++(?:\s[.!?…]++)*[\"'”’»)\]]*+(?=\s)|(?<=\w)[:;]?[”\"](?=\s+[A-Z])")
+# Its first character is named first, so that all others are passed over at once.
+ENDING = re.compile(
+    r"[.!?…:;”\"](?:"
+    r"(?<=[.!?…])(?<![.!?…]{2})[.!?…]*+(?:\s[.!?…]++)*[\"'”’»)\]]*+(?=\s)"
+    r"|(?:(?<=\w[:;])[”\"]|(?<=\w[”\"]))(?=\s+[A-Z]))"
+)
 MARKER = re.compile(r"[\W_]*(?:\d{1,3}|[A-Za-z]|[ivxl]{1,6}|[IVXLC]{1,6})$")  # of an item: '1.', 'a.', 'iv.', 'VII.'
 WORD_BEFORE = re.compile(r"(?:^|[\s(\[\"'“‘—–-])([^\s(\[\"'“‘—–-]+)$")
 WHICH_MARRIAGE = re.compile(r"\b(?:married|mar\.|m\.|md\.),? \(?[1-4]$", re.IGNORECASE)  # 'he married, 2. Huldah Penn'
@@ -44,7 +50,8 @@ PENCE = re.compile(r"\d+[sd]\b")  # of '£45. 10s. 6d.'
 OPENERS = "\"'“‘«([¿¡"
 
 
-def split(text: str) -> list[tuple[int, int]]:
+@lru_cache(maxsize=5000)  # paragraphs: the study and the rules ask for the same ones
+def split(text: str) -> tuple[tuple[int, int], ...]:
     """Spans (start, end) of the sentences of one paragraph; every non-space character lies in exactly one."""
     spans: list[tuple[int, int]] = []
     start = 0
@@ -56,7 +63,7 @@ def split(text: str) -> list[tuple[int, int]]:
                 start += 1
     if start < len(text):
         spans.append((start, len(text.rstrip())))
-    return [part for a, b in spans if b > a for part in (shorter(text, a, b) if b - a > LONGEST else [(a, b)])]
+    return tuple(part for a, b in spans if b > a for part in (shorter(text, a, b) if b - a > LONGEST else [(a, b)]))
 
 
 # Characters, some 900 words: what goes on for longer without a stop is a register or a list, and what is told of one

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 
 from storylint.study.quick import Quick
 
-QUOTED = re.compile(r"“[^”]*(?:”|$)|\"[^\"]*(?:\"|$)|«[^»]*»|(?<!\w)‘[^’]*(?:’(?=\W|$))")
+# Each kind begins with its sign, so that a text without one is passed over at once.
+QUOTED = re.compile(r"“[^”]*(?:”|$)|\"[^\"]*(?:\"|$)|«[^»]*»|‘(?<!\w‘)[^’]*(?:’(?=\W|$))")
 TO_READERS = re.compile(
     r"\b(?:you|your|readers?)\b|\band (?:he|she|they|it|nobody|somebody|everybody)\b", re.IGNORECASE
 )
@@ -30,20 +30,16 @@ def outside_quotations(text: str) -> str:
 def desk() -> tuple[Quick, Quick]:
     """The orders and the other signs of ``unfinished.toml``."""
     table = tomllib.loads((files("storylint.study") / "unfinished.toml").read_text(encoding="utf-8"))
-
-    def any_of(patterns: Iterable[str]) -> Quick:
-        return Quick(*map(whole, patterns), flags=re.IGNORECASE)
-
-    def whole(pattern: str) -> str:
-        for name, words in table["lists"].items():
-            pattern = pattern.replace(f"<{name}>", f"(?:{'|'.join(words)})")
-        return pattern
-
-    return any_of(table["orders"]["patterns"]), any_of(table["signs"]["patterns"])
+    pieces = {name: f"(?:{'|'.join(words)})" for name, words in table["lists"].items()}
+    orders, signs = (
+        Quick(*table[part]["patterns"], flags=re.IGNORECASE, pieces=pieces) for part in ("orders", "signs")
+    )
+    return orders, signs
 
 
-def is_reminder(text: str) -> bool:
-    """True for a sentence by which the author reminds herself of something.
+def is_reminder(text: str, plain: str | None = None) -> bool:
+    """True for a sentence by which the author reminds herself of something; ``plain`` is what ``outside_quotations``
+    gives for it, where that is at hand.
 
     >>> is_reminder("Ask Uncle Rhys about the photographs.")
     True
@@ -53,7 +49,8 @@ def is_reminder(text: str) -> bool:
     words = text.count(" ") + 1
     if words > 2 * FEW:
         return False
-    plain = outside_quotations(text)
+    if plain is None:
+        plain = outside_quotations(text)
     orders, signs = desk()
     if not (signs.search(plain) or (words <= FEW and orders.search(plain))):
         return False
