@@ -14,10 +14,12 @@ import os
 import signal
 import sys
 import warnings
+from array import array
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from queue import SimpleQueue
+from sys import intern
 from threading import Lock, RLock, Thread
 from typing import IO, Any, NoReturn
 
@@ -120,7 +122,7 @@ class Tokens:
                 answers.close()
                 tokens_for(texts, say)
         self.to, self.back = ask, answers
-        self.known: dict[str, list[tuple[str, int]]] = {}
+        self.known: dict[str, bytes] = {}  # by a text, where its tokens are
         self.asked: deque[list[str]] = deque()  # what the copy has been sent, as it gives it back
         self.one_at_a_time = RLock()
 
@@ -145,7 +147,7 @@ class Tokens:
                     self.ask([text])
                 while text not in self.known:
                     self.take()
-                return self.known.pop(text)
+                return unpacked(text, self.known.pop(text))
         except (OSError, EOFError, ValueError, TypeError):
             forget()
             return None
@@ -196,14 +198,36 @@ def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:
     try:
         from storylint.study import study
 
+        sent: SimpleQueue[list[str] | None] = SimpleQueue()
+        Thread(target=take_all, args=(texts, sent), daemon=True).start()  # so that the first process need not wait
         study.english()
-        while True:
-            asked = marshal.load(texts)
+        while (asked := sent.get()) is not None:
             for at in range(0, len(asked), AT_ONCE):
-                marshal.dump([study.tokens_of(text) for text in asked[at : at + AT_ONCE]], say)
+                marshal.dump([packed(study.tokens_of(text)) for text in asked[at : at + AT_ONCE]], say)
                 say.flush()
     finally:
         os._exit(0)
+
+
+def packed(tokens: Sequence[tuple[str, int]]) -> bytes:
+    """Where tokens begin and end in their text, which both processes have."""
+    return array("I", [at for token, start in tokens for at in (start, start + len(token))]).tobytes()
+
+
+def unpacked(text: str, places: bytes) -> list[tuple[str, int]]:
+    """The tokens again, each word once: a book says few words often."""
+    ends = array("I")
+    ends.frombytes(places)
+    each = iter(ends)
+    return [(intern(text[start:end]), start) for start, end in zip(each, each, strict=True)]
+
+
+def take_all(texts: IO[bytes], sent: SimpleQueue[list[str] | None]) -> None:
+    """Take what the first process sends as it comes; None at its end."""
+    with suppress(Exception):
+        while True:
+            sent.put(marshal.load(texts))
+    sent.put(None)
 
 
 def answer(work: Work, into: int) -> NoReturn:

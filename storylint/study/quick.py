@@ -49,15 +49,21 @@ class Quick:
             may = may_fit(text)
         best: re.Match[str] | None = None
         for number in may.get(self, ()):
-            found = (self.ready.get(number) or self.compiled(number)).search(text)
+            found = (self.ready.get(number) or self.first_tried(number)).search(text)
             if found and (best is None or found.start() < best.start()):
                 best = found
         return best
 
-    def compiled(self, number: int) -> re.Pattern[str]:
-        """A part that is tried for the first time."""
-        self.ready[number] = pattern = re.compile(filled(self.parts[number], self.pieces), self.flags)
+    def first_tried(self, number: int) -> re.Pattern[str]:
+        """A part, compiled."""
+        self.ready[number] = pattern = compiled(filled(self.parts[number], self.pieces), self.flags)
         return pattern
+
+
+@cache
+def compiled(pattern: str, flags: int = 0) -> re.Pattern[str]:
+    """Compiled when it is first tried, which many expressions never are."""
+    return re.compile(pattern, flags)
 
 
 NAMED = re.compile(r"(?<!\(\?P)<(\w+)>")
