@@ -14,12 +14,10 @@ import os
 import signal
 import sys
 import warnings
-from array import array
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from queue import SimpleQueue
-from sys import intern
 from threading import Lock, RLock, Thread
 from typing import IO, Any, NoReturn
 
@@ -139,18 +137,18 @@ class Tokens:
         """Take the next of what was asked for."""
         self.known.update(zip(self.asked.popleft(), marshal.load(self.back), strict=True))
 
-    def of(self, text: str) -> list[tuple[str, int]] | None:
-        """The tokens of a text, with their offsets; None where the copy has failed."""
+    def of(self, text: str) -> bytes:
+        """Where the tokens of a text are; nothing where the copy has failed."""
         try:
             with self.one_at_a_time:
                 if text not in self.known and not any(text in texts for texts in self.asked):
                     self.ask([text])
                 while text not in self.known:
                     self.take()
-                return unpacked(text, self.known.pop(text))
+                return self.known.pop(text)
         except (OSError, EOFError, ValueError, TypeError):
             forget()
-            return None
+            return b""
 
     def end(self) -> None:
         """Leave neither a process nor an open file behind."""
@@ -188,9 +186,10 @@ def forget() -> None:
         cutters.pop().end()
 
 
-def tokens_of(text: str) -> list[tuple[str, int]] | None:
-    """The tokens of a text by the copy that cuts texts; None where there is none."""
-    return next((cutter.of(text) for cutter in tuple(cutters)), None)
+def places_of(text: str) -> bytes:
+    """Where the tokens of a text are, by the copy that cuts texts (see ``study.places_of``); nothing where there is no
+    copy."""
+    return next((cutter.of(text) for cutter in tuple(cutters)), b"")
 
 
 def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:
@@ -203,23 +202,10 @@ def tokens_for(texts: IO[bytes], say: IO[bytes]) -> NoReturn:
         study.english()
         while (asked := sent.get()) is not None:
             for at in range(0, len(asked), AT_ONCE):
-                marshal.dump([packed(study.tokens_of(text)) for text in asked[at : at + AT_ONCE]], say)
+                marshal.dump([study.places_of(text) for text in asked[at : at + AT_ONCE]], say)
                 say.flush()
     finally:
         os._exit(0)
-
-
-def packed(tokens: Sequence[tuple[str, int]]) -> bytes:
-    """Where tokens begin and end in their text, which both processes have."""
-    return array("I", [at for token, start in tokens for at in (start, start + len(token))]).tobytes()
-
-
-def unpacked(text: str, places: bytes) -> list[tuple[str, int]]:
-    """The tokens again, each word once: a book says few words often."""
-    ends = array("I")
-    ends.frombytes(places)
-    each = iter(ends)
-    return [(intern(text[start:end]), start) for start, end in zip(each, each, strict=True)]
 
 
 def take_all(texts: IO[bytes], sent: SimpleQueue[list[str] | None]) -> None:
