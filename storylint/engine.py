@@ -142,13 +142,11 @@ class Verdict:
 @dataclass
 class Judged:
     """What some rules say: of each section in order, and of the book, rule → its verdict. ``sources`` are left to the
-    rule of that name, which has read the notes, the ``readability`` of each section to one of two processes; ``timings``
-    are seconds."""
+    rule of that name, which has read the notes; ``timings`` are seconds."""
 
     sections: list[dict[str, Verdict]]
     book: dict[str, Verdict]
     sources: tuple[Source, ...] | None
-    readability: list[dict[str, Any] | None]
     timings: dict[str, float]
 
 
@@ -158,6 +156,7 @@ CUT = frozenset((Kind.PARAGRAPH, Kind.ITEM))  # kinds of block that the study is
 def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     """Apply the rules; the drafts themselves are not yet in the reading."""
     halves.cut_ahead([block.text for draft in drafts for block in draft.blocks if block.kind in CUT])
+    from storylint import readability
     from storylint.study import citations
     from storylint.study.alive import may_live
 
@@ -168,20 +167,21 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:
         if second:
             book.voices_elsewhere = second.answer
-        judged = judge_book(book, run, here, readable=second is None)
+        judged = judge_book(book, run, here)
+        texts = [[sentence.text for sentence in section.sentences] for section in book.sections]
+        measures = timed(run, "readability", lambda: [readability.measure(each) for each in texts])
         living = [may_live(section, book) for section in book.sections]
         if second:  # most of the memory, which what the second process says can take over
             if book.voices_elsewhere:
                 book.voices_elsewhere()
             book.memo.clear()
             gc.collect()  # its people know one another
-        other = (second.answer() if second else None) or judge_book(book, run, there, readable=second is not None)
-    run.timings |= {name: took for name, took in other.timings.items() if name in (*there, "readability")}
+        other = (second.answer() if second else None) or judge_book(book, run, there)
+    run.timings |= {name: took for name, took in other.timings.items() if name in there}
     each = [mine | theirs for mine, theirs in zip(judged.sections, other.sections, strict=True)]
     verdicts = [{name: found[name] for name in modules} for found in each]
     whole = {name: (judged.book | other.book)[name] for name in modules}
     seen: dict[str, int] = {}
-    measures = judged.readability or other.readability
     results = [
         finish(section, found, measured, lives, seen)
         for section, found, measured, lives in zip(book.sections, verdicts, measures, living, strict=True)
@@ -216,12 +216,11 @@ def second_half(book: Book, settings: Settings, here: Sequence[str], there: Sequ
     from storylint.study.voice import voices_of
 
     yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, there)) else None
-    yield judge_book(book, Run(settings), there, readable=True)  # it shows no progress
+    yield judge_book(book, Run(settings), there)  # it shows no progress
 
 
-def judge_book(book: Book, run: Run, names: Sequence[str], readable: bool) -> Judged:
-    """What these rules say of a book, and how readable its sections are if that is asked."""
-    from storylint import readability
+def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:
+    """What these rules say of a book."""
     from storylint.study import citations
 
     modules = {name: rules()[name] for name in names}
@@ -231,9 +230,7 @@ def judge_book(book: Book, run: Run, names: Sequence[str], readable: bool) -> Ju
         sections.append({name: verdict(name, module, section, book, run) for name, module in modules.items()})
     whole = {name: verdict_on_book(name, module, book, run) for name, module in modules.items()}
     sources = timed(run, "sources", citations.table, book) if "sources" in modules else None
-    texts = [[sentence.text for sentence in section.sentences] for section in book.sections] if readable else []
-    measures = timed(run, "readability", lambda: [readability.measure(each) for each in texts])
-    return Judged(sections, whole, sources, measures, run.timings)
+    return Judged(sections, whole, sources, run.timings)
 
 
 def timed(run: Run, what: str, function: Callable[..., Any], *args: Any) -> Any:
@@ -330,7 +327,7 @@ def mended(finding: Finding, shares: dict[str, Share]) -> dict[str, float | None
 def finish(
     section: StudiedSection,
     verdicts: dict[str, Verdict],
-    readability: dict[str, Any] | None,
+    measures: dict[str, Any] | None,
     may_live: bool,
     seen: dict[str, int],
 ) -> SectionReading:
@@ -357,7 +354,7 @@ def finish(
         words=sum(block.words for block in own.body),
         scores=scores,
         shares=shares,
-        readability=readability,
+        readability=measures,
         findings=tuple(done),
         may_live=may_live,
         last=(own.body[-1] if own.body else opening).index if opening else None,

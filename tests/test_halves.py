@@ -51,9 +51,9 @@ def test_the_first_does_not_do_the_work_of_the_second(book: Path, monkeypatch: p
     done: list[str] = []
     judge_book = engine.judge_book
 
-    def noted(book: object, run: object, names: list[str], readable: bool) -> object:
+    def noted(book: object, run: object, names: list[str]) -> object:
         done.extend(names)
-        return judge_book(book, run, names, readable)  # type: ignore[arg-type]
+        return judge_book(book, run, names)  # type: ignore[arg-type]
 
     def heard(book: object, table: object) -> object:
         done.append("voices")
