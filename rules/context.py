@@ -30,6 +30,7 @@ from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
 from storylint.study.frame import Frame, book_words, frame_of
+from storylint.study.placenames import known
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, told_alone, voices_in, world_alone
 
@@ -97,6 +98,12 @@ CARD = Card(
         "For each event: the column 'source' of context_events.csv",
     ),
 )
+
+
+def get_ready() -> None:
+    """Read the events and the places."""
+    common_events()
+    known()
 
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:

@@ -27,7 +27,7 @@ from storylint.rule import Card, Example, Options, words_at
 from storylint.study.quick import Quick, may_fit
 from storylint.study.sentences import split
 from storylint.study.study import Book, StudiedSection
-from storylint.study.unfinished import is_reminder, outside_quotations
+from storylint.study.unfinished import desk, is_reminder, outside_quotations
 
 CARD = Card(
     name="leftovers",
@@ -110,6 +110,12 @@ def sign_of(problem: str) -> Sign:
 
 
 # -------------------------------------------------------------------------------------------------------- the rule
+
+
+def get_ready() -> None:
+    """Read the signs and the orders to oneself."""
+    signs()
+    desk()
 
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding]:

@@ -77,6 +77,11 @@ class Tale:
     texts: list[str] = field(default_factory=list)
 
 
+def get_ready() -> None:
+    """Read the ways of telling."""
+    lexicon()
+
+
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding]:
     """Find the stories, and let those pass that are weighed."""
     texts = [[normal(sentence, book) for sentence in paragraph] for paragraph in section.paragraphs]

@@ -57,7 +57,8 @@ def chosen(settings: Settings, only: Sequence[str] = (), skip: Sequence[str] = (
 @dataclass
 class Run:
     """What one run needs besides the drafts. ``progress`` is told (what, done, of how many); ``cache`` is None where
-    nothing is to be taken from earlier runs or kept for later ones."""
+    nothing is to be taken from earlier runs or kept for later ones; ``meanwhile`` is called while the texts are being
+    cut, to get ready for what comes after the reading."""
 
     settings: Settings
     only: Sequence[str] = ()
@@ -65,6 +66,7 @@ class Run:
     progress: Callable[[str, int, int], None] = lambda what, done, total: None
     timings: dict[str, float] = field(default_factory=dict)
     cache: Cache | None = None
+    meanwhile: Callable[[], object] = bool
 
 
 def read(paths: Sequence[Path], run: Run) -> Reading:
@@ -162,6 +164,9 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
 
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
+    for name in here:
+        getattr(modules[name], "get_ready", bool)()
+    run.meanwhile()
     book = studied(drafts, run)
     gc.freeze()  # all of it is needed to the end: there is nothing to look for in it
     with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:

@@ -16,6 +16,7 @@ import sys
 import time
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -78,6 +79,8 @@ def run(args: argparse.Namespace) -> int:
     files = [reporters.target(spec, reporters.written(), paths) for spec in args.write]
     if args.why and args.format != "terminal":
         raise Misuse("--why explains in the terminal only; leave out --format.")
+    if args.format == "terminal":
+        asked.meanwhile = partial(import_module, "storylint.reporters.terminal")
     with Progress() as asked.progress:
         reading = engine.read(paths, asked)
         reading = stets.apply(reading, args.paths)
