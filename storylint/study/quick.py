@@ -107,7 +107,7 @@ def learn(pattern: object, number: int, groups: Iterable[str]) -> None:
     with_word.cache_clear()
 
 
-@lru_cache(maxsize=5000)
+@lru_cache(maxsize=2000)
 def may_fit(text: str) -> May:
     """The patterns whose letters stand in the text, folded, and which of their parts, in order. Rule after rule asks
     this of the same sentences."""
