@@ -164,10 +164,9 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
 
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
-    for name in here:
-        getattr(modules[name], "get_ready", bool)()
-    run.meanwhile()
-    book = studied(drafts, run)
+    book = studied(
+        drafts, run, lambda: get_ready([modules[name] for name in here], [modules[name] for name in there], run)
+    )
     gc.freeze()  # all of it is needed to the end: there is nothing to look for in it
     with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:
         if second:
@@ -205,13 +204,25 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     )
 
 
-def studied(drafts: Sequence[Draft], run: Run) -> Book:
-    """The drafts' sections, studied as one book."""
+def get_ready(here: Iterable[ModuleType], there: Iterable[ModuleType], run: Run) -> None:
+    """Read what rules and report need besides the draft; for the rules of the second process, which could do so itself,
+    only as long as there are no tokens yet."""
+    for module in here:
+        getattr(module, "get_ready", bool)()
+    run.meanwhile()
+    for module in there:
+        if halves.still_cutting():
+            getattr(module, "get_ready", bool)()
+
+
+def studied(drafts: Sequence[Draft], run: Run, meanwhile: Callable[[], object] = bool) -> Book:
+    """The drafts' sections, studied as one book. ``meanwhile`` is called while the texts are being cut."""
     from storylint.draft import sections as splitter
     from storylint.study.study import study
 
     sections = [section for draft in drafts for section in timed(run, "sections", splitter.split, draft)]
     number_ids(sections)
+    meanwhile()
     book: Book = timed(run, "study", study, sections, run.settings.table)
     return book
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import atexit
 import marshal
 import os
+import select
 import signal
 import sys
 import warnings
@@ -184,6 +185,11 @@ def forget() -> None:
     """End the copy that cuts texts."""
     while cutters:
         cutters.pop().end()
+
+
+def still_cutting() -> bool:
+    """True as long as the copy has not cut the first texts."""
+    return any(not select.select([cutter.back], [], [], 0)[0] for cutter in tuple(cutters))
 
 
 def places_of(text: str) -> bytes:
