@@ -416,5 +416,5 @@ def named(findings: Sequence[tuple[Finding, str]], gains: Sequence[float], seen:
     for (finding, print_), gain in zip(findings, gains, strict=True):
         seen[print_] = seen.get(print_, 0) + 1
         again = f"-{seen[print_]}" if seen[print_] > 1 else ""
-        out.append(replace(finding, gain=gain, id=print_ + again))
+        out.append(finding._replace(gain=gain, id=print_ + again))
     return out

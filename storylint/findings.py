@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -34,8 +35,10 @@ class Place(NamedTuple):
     quote: str
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+NO_DETAILS: Mapping[str, Any] = {}
+
+
+class Finding(NamedTuple):
     """One thing to mend. ``gain`` is in points of the section's overall score. ``details`` is JSON-ready."""
 
     rule: str
@@ -43,7 +46,7 @@ class Finding:
     message: str
     fix: str
     places: tuple[Place, ...]
-    details: dict[str, Any] = field(default_factory=dict)
+    details: Mapping[str, Any] = NO_DETAILS
     mends: float = 0.0  # how much of the rule's share it would mend, in the share's unit; not printed
     gain: float = 0.0
     id: str = ""

@@ -143,11 +143,15 @@ def fixes(section: SectionReading | None, findings: Iterable[Finding]) -> list[F
     return sorted(made, key=lambda fix: (-fix.first.level.rank, -fix.gain))
 
 
+def all_fixes(reading: Reading) -> list[Fix]:
+    """The fixes of the book, those of no section first."""
+    every = fixes(None, reading.findings)
+    return every + [fix for section in reading.sections for fix in fixes(section, section.findings)]
+
+
 def best_fixes(reading: Reading, most: int = 5) -> list[Fix]:
     """The fixes of the book that are the best."""
-    every = fixes(None, reading.findings)
-    every += [fix for section in reading.sections for fix in fixes(section, section.findings)]
-    return best_of(every, most)
+    return best_of(all_fixes(reading), most)
 
 
 def best_of(every: Iterable[Fix], most: int = 5) -> list[Fix]:

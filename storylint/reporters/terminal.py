@@ -21,8 +21,8 @@ from storylint.findings import Finding, Level, Place, Reading, Reason, SectionRe
 from storylint.reporters.glance import (
     RULES,
     Fix,
-    best_fixes,
-    fixes,
+    all_fixes,
+    best_of,
     glance,
     lapsed,
     persons,
@@ -94,10 +94,9 @@ def show(reading: Reading, everything: bool = False, alone: bool = False) -> Non
     else:
         heading(console, reading)
         board(console, marks, reading)
-    for level in reversed(Level):
-        mend(console, marks, reading, level)
+    every = mend_all(console, marks, reading)
     remarks(console, reading)
-    closing(console, marks, reading, alone)
+    closing(console, marks, reading, alone, best_of(every, 1))
 
 
 # ---------------------------------------------------------------------------------------------------------- the book
@@ -215,11 +214,21 @@ def bar(score: float | None, goal: float, width: int, marks: Look) -> str:
 # ------------------------------------------------------------------------------------------------------- what to mend
 
 
-def mend(console: Console, marks: Look, reading: Reading, level: Level) -> None:
+def mend_all(console: Console, marks: Look, reading: Reading) -> list[Fix]:
+    """What to mend, the gravest first; gives all fixes of the book."""
+    every = all_fixes(reading)
+    for level in reversed(Level):
+        mend(console, marks, reading, level, every)
+    return every
+
+
+def mend(console: Console, marks: Look, reading: Reading, level: Level, every: Sequence[Fix]) -> None:
     """The fixes of one level, by person, worst first."""
-    everything = [(None, reading.findings), *((section, section.findings) for section in in_order(reading))]
-    levelled = ((section, [f for f in findings if f.level is level]) for section, findings in everything)
-    groups = [(section, fixes(section, findings)) for section, findings in levelled if findings]
+    levelled: dict[int, list[Fix]] = {}
+    for fix in every:
+        if fix.first.level is level:
+            levelled.setdefault(id(fix.section), []).append(fix)
+    groups = [(each, levelled[id(each)]) for each in (None, *in_order(reading)) if id(each) in levelled]
     if not groups:
         return
     total = sum(len(fix.findings) for _, made in groups for fix in made)
@@ -387,10 +396,9 @@ def remarks(console: Console, reading: Reading) -> None:
         console.print(indented("  ", line, console, "dim"))
 
 
-def closing(console: Console, marks: Look, reading: Reading, alone: bool) -> None:
+def closing(console: Console, marks: Look, reading: Reading, alone: bool, best: Sequence[Fix]) -> None:
     """What to do next, and what this tool can't see."""
     console.print()
-    best = best_fixes(reading, 1)
     text = next_step(best[0], alone) if best else finished(reading, alone)
     console.print(indented("Next  ", text, console, "", " " * 6))
     cautions = list(caution(reading))

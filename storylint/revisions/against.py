@@ -148,8 +148,7 @@ def show(reading: Reading) -> None:
         )
         line = f"{fall.person}: overall {fall.before:g} {marks.arrow} {fall.after:g}" + (f" ({why})" if why else "")
         console.print(terminal.indented("  ", line, console))
-    for level in reversed(Level):
-        terminal.mend(console, marks, new, level)
+    terminal.mend_all(console, marks, new)
     console.print()
     rest = len(reading.every()) - count
     if rest:

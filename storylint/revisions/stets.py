@@ -156,7 +156,7 @@ def section_without(section: SectionReading, hidden: set[str]) -> SectionReading
         return section
     if any(f.level is Level.ERROR for f in section.findings if f.id in hidden):
         gains = engine.gains_of(left, section.shares)
-        left = [replace(finding, gain=gain) for finding, gain in zip(left, gains, strict=True)]
+        left = [finding._replace(gain=gain) for finding, gain in zip(left, gains, strict=True)]
         scores = section.scores | {"overall": engine.rounded(engine.overall(section.shares, left))}
         return replace(section, findings=tuple(left), scores=scores)
     return replace(section, findings=tuple(left))

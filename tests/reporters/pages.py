@@ -71,7 +71,7 @@ def assailed(section: SectionReading) -> SectionReading:
         person=section.person and HOSTILE,
         number=section.number and HOSTILE,
         shares=shares,
-        findings=(finding(section.block), replace(finding(section.block), level=Level.NOTE, message=HOSTILE * 2)),
+        findings=(finding(section.block), finding(section.block)._replace(level=Level.NOTE, message=HOSTILE * 2)),
     )
 
 

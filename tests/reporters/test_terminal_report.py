@@ -135,7 +135,7 @@ def test_the_words_a_finding_is_about_are_marked(show: Show) -> None:
     finding = Finding("leftovers", Level.ERROR, "m", "f", (place,), {"words": ["bont"], "person": "on"}, id="x")
     out = show(replace(THREE, findings=(finding,)), tty=True)
     assert re.search(r"\x1b\[1;4mbont\x1b\[0m", out)
-    pattern = terminal.about(replace(finding, details={"pattern": "[name] was living at [name] in [date or number]"}))
+    pattern = terminal.about(finding._replace(details={"pattern": "[name] was living at [name] in [date or number]"}))
     assert {"was living at", "in"} <= pattern
 
 
