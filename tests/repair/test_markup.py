@@ -340,7 +340,7 @@ def test_the_number_of_comments_is_kept_down_and_the_summary_says_so_but_errors_
 
 
 def test_what_xml_can_not_hold_is_left_out() -> None:
-    bad = engine.replace(found(Level.WARNING, 0), message="a\x00b\x0bc\ud800d\ufffe")
+    bad = found(Level.WARNING, 0)._replace(message="a\x00b\x0bc\ud800d\ufffe")
     (_, made) = remarks.remarks(reading_with(bad), 12).made
     assert made.lines[1] == "abcd"
 
