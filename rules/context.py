@@ -248,13 +248,12 @@ def may_live(frame: Frame, options: Options) -> bool:
 
 def chronicle_of(book: Book, options: Options) -> Chronicle:
     """The tool's events and the author's, read once a run. Raises Misuse for a file that can't be read."""
-    key = f"chronicle {options['files']}"
-    if key not in book.memo:
+
+    def work_out() -> Chronicle:
         own = [event for path in options["files"] for event in read(own_file(path), path, own=True)]
-        book.memo[key] = Chronicle([*common_events(), *own], book_words(book))
-    found = book.memo[key]
-    assert isinstance(found, Chronicle)
-    return found
+        return Chronicle([*common_events(), *own], book_words(book))
+
+    return book.once(f"chronicle {options['files']}", work_out)
 
 
 @cache

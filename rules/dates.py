@@ -124,11 +124,7 @@ CARD = Card(
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding]:
     """The contradictions whose wrong or later statement stands in this section."""
-    if "dates" not in book.memo:
-        book.memo["dates"] = by_section(book, options)
-    found = book.memo["dates"]
-    assert isinstance(found, dict)
-    yield from found.get(id(section), ())
+    yield from book.once("dates", lambda: by_section(book, options)).get(id(section), ())
 
 
 def by_section(book: Book, options: Options) -> dict[int, list[Finding]]:

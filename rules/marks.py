@@ -232,8 +232,8 @@ def order_fix(call: Call) -> str:
 
 def strays(book: Book, apparatus: Apparatus) -> dict[int, tuple[str, str]]:
     """For the id of each call out of order its neighbours' numbers; worked out once a draft."""
-    key = f"strays {id(apparatus)}"
-    if key not in book.memo:
+
+    def work_out() -> dict[int, tuple[str, str]]:
         runs: dict[tuple[str, int], list[Call]] = defaultdict(list)
         for call in apparatus.calls:
             if call.mark.note is not None and (call.mark.number.isdecimal() or call.mark.live):
@@ -243,10 +243,9 @@ def strays(book: Book, apparatus: Apparatus) -> dict[int, tuple[str, str]]:
             lost = set(astray([rank(call, apparatus) for call in run]))
             kept = [at for at in range(len(run)) if at not in lost]
             found.update({id(run[at]): neighbours(run, kept, at) for at in lost})
-        book.memo[key] = found
-    lost_calls = book.memo[key]
-    assert isinstance(lost_calls, dict)
-    return lost_calls
+        return found
+
+    return book.once(f"strays {id(apparatus)}", work_out)
 
 
 def rank(call: Call, apparatus: Apparatus) -> int:

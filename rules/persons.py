@@ -74,15 +74,15 @@ TOLD_APART = re.compile(
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding]:
     """The findings whose place is in this section."""
-    if "persons" not in book.memo:
+
+    def work_out() -> dict[int, list[Finding]]:
         register = read(book)
         found: dict[int, list[Finding]] = defaultdict(list)
         for where, finding in (*numbers(register), *descents(register, book), *names(register, book), *namesakes(book)):
             found[id(where)].append(finding)
-        book.memo["persons"] = found
-    every = book.memo["persons"]
-    assert isinstance(every, dict)
-    yield from every.get(id(section), ())
+        return found
+
+    yield from book.once("persons", work_out).get(id(section), ())
 
 
 # ------------------------------------------------------------------------------------------------------- the register

@@ -81,7 +81,8 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 def big_families(book: Book, found: Patterns, options: Options) -> dict[int, frozenset[int]]:
     """Family → the sentences (indices in the book) that make it one; worked out once a book."""
     key = f"families {options['at_least']} {options['threshold']} {options['words_each']} {options['reference_work']}"
-    if key not in book.memo:
+
+    def work_out() -> dict[int, frozenset[int]]:
         voices = voices_of(book)
         words = sum(sentence.words for sentence in book.sentences)
         least = max(options["at_least"], min(ALWAYS, words // options["words_each"]))
@@ -92,18 +93,16 @@ def big_families(book: Book, found: Patterns, options: Options) -> dict[int, fro
                 members = [i for i in members if hollow(voices[i])]
             if len(members) >= least or here_again(book, members, options["at_least"]):
                 big[number] = frozenset(members)
-        book.memo[key] = big
-    result = book.memo[key]
-    assert isinstance(result, dict)
-    return result
+        return big
+
+    return book.once(key, work_out)
 
 
 def here_again(book: Book, members: list[int], at_least: int) -> bool:
     """True when as many of them as make a family stand in one section."""
-    if "section of each" not in book.memo:
-        book.memo["section of each"] = [number for number, each in enumerate(book.sections) for _ in each.sentences]
-    section_of = book.memo["section of each"]
-    assert isinstance(section_of, list)
+    section_of = book.once(
+        "section of each", lambda: [number for number, each in enumerate(book.sections) for _ in each.sentences]
+    )
     return max(Counter(section_of[i] for i in members).values(), default=0) >= at_least
 
 

@@ -252,9 +252,9 @@ def names_match(name: str, names: set[str]) -> bool:
 
 def with_sections(book: Book) -> tuple[set[str], set[str]]:
     """Numbers and names of all persons who have a section, worked out once."""
-    if "with sections" not in book.memo:
+
+    def work_out() -> tuple[set[str], set[str]]:
         own = [each.section for each in book.sections]
-        book.memo["with sections"] = ({s.number for s in own if s.number}, {s.person for s in own if s.person})
-    found = book.memo["with sections"]
-    assert isinstance(found, tuple)
-    return found
+        return {s.number for s in own if s.number}, {s.person for s in own if s.person}
+
+    return book.once("with sections", work_out)

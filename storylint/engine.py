@@ -14,9 +14,10 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from storylint import halves
 from storylint.complaints import Complaint, Misuse, Unreadable, near
@@ -158,48 +159,78 @@ CUT = frozenset((Kind.PARAGRAPH, Kind.ITEM))  # kinds of block that the study is
 def judge(drafts: Sequence[Draft], run: Run) -> Reading:
     """Apply the rules; the drafts themselves are not yet in the reading."""
     halves.cut_ahead([block.text for draft in drafts for block in draft.blocks if block.kind in CUT])
-    from storylint import readability
-    from storylint.study import citations
-    from storylint.study.alive import may_live
-
     modules = chosen(run.settings, run.only, run.skip)
     here, there = halves.in_two(modules, sum(draft.words for draft in drafts))
-    book = studied(
-        drafts, run, lambda: get_ready([modules[name] for name in here], [modules[name] for name in there], run)
-    )
+    ready = partial(get_ready, [modules[name] for name in here], [modules[name] for name in there], run)
+    book = studied(drafts, run, ready)
     gc.freeze()  # all of it is needed to the end: there is nothing to look for in it
+    try:
+        judged, others, measures = judge_by_all(book, run, here, there)
+        return put_together(book, modules, (judged, others), measures, run)
+    finally:
+        book.memo.clear()
+        gc.unfreeze()
+
+
+def judge_by_all(
+    book: Book, run: Run, here: Sequence[str], there: Sequence[str]
+) -> tuple[Judged, Judged, list[Measured]]:
+    """What the rules of both processes say, and what is measured besides."""
     with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:
         if second:
             book.voices_elsewhere = second.answer
         judged = judge_book(book, run, here)
-        texts = [[sentence.text for sentence in section.sentences] for section in book.sections]
-        measures = timed(run, "readability", lambda: [readability.measure(each) for each in texts])
-        living = [may_live(section, book) for section in book.sections]
+        measures = [measured(section, book, run) for section in book.sections]
         if second:  # most of the memory, which what the second process says can take over
             if book.voices_elsewhere:
                 book.voices_elsewhere()
             book.memo.clear()
             gc.collect()  # its people know one another
-        other = (second.answer() if second else None) or judge_book(book, run, there)
-    run.timings |= {name: took for name, took in other.timings.items() if name in there}
-    each = [mine | theirs for mine, theirs in zip(judged.sections, other.sections, strict=True)]
+        others = (second.answer() if second else None) or judge_book(book, run, there)
+    run.timings |= {name: took for name, took in others.timings.items() if name in there}
+    return judged, others, measures
+
+
+class Measured(NamedTuple):
+    """What is told of a section besides what the rules say; ``crash`` tells what failed."""
+
+    readability: dict[str, Any] | None
+    may_live: bool
+    crash: str
+
+
+def measured(section: StudiedSection, book: Book, run: Run) -> Measured:
+    """How readable a section is, and whether its person may be living: if that can't be told, she may."""
+    from storylint import readability
+    from storylint.study.alive import may_live
+
+    measures = timed(run, "readability", readability.measure, [sentence.text for sentence in section.sentences])
+    try:
+        return Measured(measures, may_live(section, book), "")
+    except Exception as fault:
+        return Measured(measures, True, f"who may be living {failed(section, fault)}")
+
+
+def put_together(
+    book: Book, modules: dict[str, ModuleType], judged: tuple[Judged, Judged], measures: Sequence[Measured], run: Run
+) -> Reading:
+    """The reading, from what was said in two halves."""
+    from storylint.study import citations
+
+    one, other = judged
+    each = [mine | theirs for mine, theirs in zip(one.sections, other.sections, strict=True)]
     verdicts = [{name: found[name] for name in modules} for found in each]
-    whole = {name: (judged.book | other.book)[name] for name in modules}
+    whole = {name: (one.book | other.book)[name] for name in modules}
     seen: dict[str, int] = {}
-    results = [
-        finish(section, found, measured, lives, seen)
-        for section, found, measured, lives in zip(book.sections, verdicts, measures, living, strict=True)
-    ]
+    sections = [finish(*parts, seen) for parts in zip(book.sections, verdicts, measures, strict=True)]
     pairs = [pair for verdict in whole.values() for pair in printed(verdict)]
-    sources = judged.sources or other.sources or timed(run, "sources", citations.table, book)
-    book.memo.clear()
-    gc.unfreeze()
+    crashes = [verdict.crash for found in (*verdicts, whole) for verdict in found.values()]
     return Reading(
         drafts=(),
-        sections=tuple(results),
+        sections=tuple(sections),
         findings=tuple(named(pairs, [0.0] * len(pairs), {})),
-        crashes=tuple(verdict.crash for found in (*verdicts, whole) for verdict in found.values() if verdict.crash),
-        sources=sources,
+        crashes=tuple(filter(None, (*crashes, *(each.crash for each in measures)))),
+        sources=one.sources or other.sources or timed(run, "sources", citations.table, book),
         rules={name: module.CARD.version for name, module in modules.items()},
     )
 
@@ -281,9 +312,14 @@ def verdict(name: str, module: ModuleType, section: StudiedSection, book: Book, 
     except Complaint:
         raise
     except Exception as fault:
-        found.crash = f"rule '{name}' failed on {section.section.title!r}: {type(fault).__name__}: {fault}"
+        found.crash = f"rule '{name}' {failed(section, fault)}"
     run.timings[name] = run.timings.get(name, 0.0) + time.perf_counter() - start
     return found
+
+
+def failed(section: StudiedSection, fault: Exception) -> str:
+    """How a failure is told."""
+    return f"failed on {section.section.title!r}: {type(fault).__name__}: {fault}"
 
 
 def verdict_on_book(name: str, module: ModuleType, book: Book, run: Run) -> Verdict:
@@ -341,11 +377,7 @@ def mended(finding: Finding, shares: dict[str, Share]) -> dict[str, float | None
 
 
 def finish(
-    section: StudiedSection,
-    verdicts: dict[str, Verdict],
-    measures: dict[str, Any] | None,
-    may_live: bool,
-    seen: dict[str, int],
+    section: StudiedSection, verdicts: dict[str, Verdict], measures: Measured, seen: dict[str, int]
 ) -> SectionReading:
     """One section's reading: scores and gains; ``seen`` counts the findings of the book that are alike."""
     findings = [pair for verdict in verdicts.values() for pair in printed(verdict)]
@@ -370,9 +402,9 @@ def finish(
         words=sum(block.words for block in own.body),
         scores=scores,
         shares=shares,
-        readability=measures,
+        readability=measures.readability,
         findings=tuple(done),
-        may_live=may_live,
+        may_live=measures.may_live,
         last=(own.body[-1] if own.body else opening).index if opening else None,
     )
 

@@ -130,8 +130,12 @@ def tell(reading: Reading) -> None:
 
     for path, why in reading.unreadable:
         say(f"{path}: {why}")
+    by_rule: dict[str, list[str]] = {}
     for crash in reading.crashes:
-        say(f"{crash}; the rest is reported. Please report this.")
+        by_rule.setdefault(crash.split(" failed on ")[0], []).append(crash)
+    for crashes in by_rule.values():
+        more = f" (and {len(crashes) - 1} times more)" if len(crashes) > 1 else ""
+        say(f"{crashes[0]}{more}; the rest is reported. Please report this.")
 
 
 def narrowed(reading: Reading, person: str) -> Reading:

@@ -19,6 +19,8 @@ from storylint import cli, engine, lint
 from storylint.complaints import Exit, Unreadable
 from storylint.revisions import log
 from storylint.rule import rules
+from storylint.settings import Settings
+from storylint.study import alive, facts
 from tests.conftest import Ran, read_text
 
 Run = Callable[..., Ran]
@@ -89,6 +91,35 @@ def test_a_rule_that_crashes_is_named_and_the_rest_is_reported(
     assert "'openings' failed" in done.err
     assert "Traceback" not in done.err
     assert json.loads(done.out)["sections"]
+
+
+def test_what_all_rules_go_by_fails_once_and_is_told_once(
+    run: Run, book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Facts that can't be worked out cost those rules that go by them; the rest is reported."""
+    asked: list[object] = []
+
+    def broken(book: object) -> None:
+        asked.append(book)
+        raise ZeroDivisionError("by the foreman")
+
+    monkeypatch.setattr(facts, "gather", broken)
+    done = run("lint", book, "--no-record", "--no-cache", "--format", "json")
+    assert done.code == Exit.RULE_CRASHED
+    assert len(asked) == 1
+    told = [line.split(" failed on ")[0] for line in done.err.splitlines()]
+    assert len(told) == len(set(told))
+    assert "storylint: rule 'dates'" in told
+    sections = json.loads(done.out)["sections"]
+    assert any(section["scores"]["boilerplate"] is not None for section in sections)
+
+
+def test_who_can_not_be_told_to_be_dead_may_be_living(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert not all(section.may_live for section in engine.read([book], engine.Run(Settings())).sections)
+    monkeypatch.setattr(alive, "may_live", lambda *_: 1 / 0)
+    reading = engine.read([book], engine.Run(Settings()))
+    assert all(section.may_live for section in reading.sections)
+    assert all(crash.startswith("who may be living failed on ") for crash in reading.crashes)
 
 
 def test_an_unforeseen_fault_is_one_line(run: Run, book: Path, monkeypatch: pytest.MonkeyPatch) -> None:

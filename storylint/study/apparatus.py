@@ -81,23 +81,22 @@ class Apparatus:
 
 def apparatus_of(book: Book) -> list[Apparatus]:
     """That of each draft of the book, in order, worked out once."""
-    if "apparatus" not in book.memo:
+
+    def work_out() -> list[Apparatus]:
         drafts = {id(section.section.draft): section.section.draft for section in book.sections}
-        book.memo["apparatus"] = [lay_out(draft) for draft in drafts.values()]
-    found = book.memo["apparatus"]
-    assert isinstance(found, list)
-    return found
+        return [lay_out(draft) for draft in drafts.values()]
+
+    return book.once("apparatus", work_out)
 
 
 def calls_in(section: StudiedSection, book: Book) -> tuple[Apparatus, list[Call]]:
     """The apparatus of the section's draft, and the marks that stand in the section, in order."""
-    if "calls" not in book.memo:
-        by_draft = {id(apparatus.draft): (apparatus, _by_block(apparatus)) for apparatus in apparatus_of(book)}
-        book.memo["calls"] = by_draft
-    found = book.memo["calls"]
-    assert isinstance(found, dict)
+
+    def work_out() -> dict[int, tuple[Apparatus, dict[int, list[Call]]]]:
+        return {id(apparatus.draft): (apparatus, _by_block(apparatus)) for apparatus in apparatus_of(book)}
+
     own = section.section
-    apparatus, by_block = found[id(own.draft)]
+    apparatus, by_block = book.once("calls", work_out)[id(own.draft)]
     indexes = dict.fromkeys(block.index for block in [own.entry, *own.body] if block is not None and block.marks)
     return apparatus, [call for index in indexes for call in by_block.get(index, ())]
 

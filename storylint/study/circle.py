@@ -103,11 +103,7 @@ class Circle:
 
 def circle_in(book: Book) -> Circle:
     """The book's people and whom each sentence means, worked out once."""
-    if "circle" not in book.memo:
-        book.memo["circle"] = build(book)
-    found = book.memo["circle"]
-    assert isinstance(found, Circle)
-    return found
+    return book.once("circle", lambda: build(book))
 
 
 def build(book: Book) -> Circle:

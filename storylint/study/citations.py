@@ -74,11 +74,7 @@ class Notes:
 
 def notes_of(book: Book) -> Notes:
     """The notes of the book and their sources, worked out once."""
-    if "notes" not in book.memo:
-        book.memo["notes"] = _Reading().read(apparatus_of(book), _sections_by_block(book))
-    found = book.memo["notes"]
-    assert isinstance(found, Notes)
-    return found
+    return book.once("notes", lambda: _Reading().read(apparatus_of(book), _sections_by_block(book)))
 
 
 def cited_in(apparatus: Apparatus) -> dict[int, Cited]:
@@ -315,7 +311,7 @@ def offers(book: Book, section: StudiedSection, sentence: Sentence) -> list[Offe
     A note is offered if it has the day of the sentence, or its year with a name, or two of its names; where the
     sentence says he or she, the section's person is one of them.
     """
-    index = _index_of(book)
+    index = book.once("offers", lambda: _index_of(book))
     if not index.of_word:
         return []
     own, meant = _clues(section, sentence)
@@ -373,21 +369,17 @@ def _days(text: str) -> Iterator[str]:
 
 
 def _index_of(book: Book) -> _Index:
-    if "offers" not in book.memo:
-        index = _Index([], [], defaultdict(list))
-        several = len(apparatus_of(book)) > 1
-        for one in notes_of(book).cited:
-            if one.citations and not all(citation.weak or citation.points for citation in one.citations):
-                words = {name.lower() for name in names_in(one.note.text)} | set(_days(one.note.text))
-                for word in words:
-                    index.of_word[word].append(len(index.texts))
-                index.texts.append(_shown(one, several))
-                index.lost.append(one.index not in one.apparatus.by_note)
-        index.of_word = {word: notes for word, notes in index.of_word.items() if len(notes) <= _COMMON}
-        book.memo["offers"] = index
-    found = book.memo["offers"]
-    assert isinstance(found, _Index)
-    return found
+    index = _Index([], [], defaultdict(list))
+    several = len(apparatus_of(book)) > 1
+    for one in notes_of(book).cited:
+        if one.citations and not all(citation.weak or citation.points for citation in one.citations):
+            words = {name.lower() for name in names_in(one.note.text)} | set(_days(one.note.text))
+            for word in words:
+                index.of_word[word].append(len(index.texts))
+            index.texts.append(_shown(one, several))
+            index.lost.append(one.index not in one.apparatus.by_note)
+    index.of_word = {word: notes for word, notes in index.of_word.items() if len(notes) <= _COMMON}
+    return index
 
 
 def _shown(one: Cited, several: bool) -> str:

@@ -32,11 +32,7 @@ from storylint.study.telling import Event, Telling, tell
 
 def facts_of(book: Book) -> Facts:
     """The book's facts, worked out once."""
-    if "facts" not in book.memo:
-        book.memo["facts"] = gather(book)
-    found = book.memo["facts"]
-    assert isinstance(found, Facts)
-    return found
+    return book.once("facts", lambda: gather(book))
 
 
 def gather(book: Book) -> Facts:

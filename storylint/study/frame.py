@@ -61,11 +61,7 @@ class Frame:
 def frame_of(section: StudiedSection, book: Book) -> Frame:
     """The section's frame, worked out once."""
     name = f"frame {id(section)}"
-    if name not in book.memo:
-        book.memo[name] = make_frame(section, book)
-    found = book.memo[name]
-    assert isinstance(found, Frame)
-    return found
+    return book.once(name, lambda: make_frame(section, book))
 
 
 def make_frame(section: StudiedSection, book: Book) -> Frame:
@@ -151,13 +147,13 @@ def born_by_age(section: StudiedSection, death: int) -> int | None:
 def last_year(book: Book) -> int:
     """The latest year but two that the prose of the book's persons names: nobody's life is told beyond it. The last
     two may be slips of the pen."""
-    if "last year" not in book.memo:
+
+    def work_out() -> int:
         persons = (each for each in book.sections if each.section.person)
         every = sorted(year for each in persons for s in each.sentences for year in years(s.text))
-        book.memo["last year"] = every[-3:][0] if every else 0
-    found = book.memo["last year"]
-    assert isinstance(found, int)
-    return found
+        return every[-3:][0] if every else 0
+
+    return book.once("last year", work_out)
 
 
 def said(section: StudiedSection, book: Book, *events: str) -> int | None:
@@ -180,26 +176,27 @@ def years_near(section: StudiedSection, book: Book) -> Span:
     if before is not None:
         near = span(before, book)
         return Span(None, None, near.start, near.end)
-    if "all years" not in book.memo:
-        told = [year for sentence in book.sentences for year in years(sentence.text)]
-        book.memo["all years"] = Span(None, None, min(told, default=0), max(told, default=0))
-    found = book.memo["all years"]
-    assert isinstance(found, Span)
-    return found
+    return book.once("all years", lambda: all_years(book))
+
+
+def all_years(book: Book) -> Span:
+    """From the first to the last year that the book's prose names."""
+    told = [year for sentence in book.sentences for year in years(sentence.text)]
+    return Span(None, None, min(told, default=0), max(told, default=0))
 
 
 def dated_before(book: Book) -> dict[int, StudiedSection | None]:
     """Section, by its id in memory → the nearest person's section before it with a year; worked out once a book."""
-    if "dated before" not in book.memo:
+
+    def work_out() -> dict[int, StudiedSection | None]:
         last: StudiedSection | None = None
         before: dict[int, StudiedSection | None] = {}
         for each in book.sections:
             before[id(each)] = last
             last = each if each.section.person and dated(each) else last
-        book.memo["dated before"] = before
-    found = book.memo["dated before"]
-    assert isinstance(found, dict)
-    return found
+        return before
+
+    return book.once("dated before", work_out)
 
 
 def dated(section: StudiedSection) -> bool:

@@ -218,14 +218,14 @@ def stems(sentence: Sentence) -> set[str]:
 
 def stem_counts(book: Book) -> tuple[Counter[str], int]:
     """In how many sentences each stem stands, and up to how many it is rare; worked out once."""
-    if "stem counts" not in book.memo:
+
+    def work_out() -> tuple[Counter[str], int]:
         counts: Counter[str] = Counter()
         for sentence in book.sentences:
             counts.update(stems(sentence))
-        book.memo["stem counts"] = counts, max(RARE, len(book.sentences) // 100)
-    found = book.memo["stem counts"]
-    assert isinstance(found, tuple)
-    return found
+        return counts, max(RARE, len(book.sentences) // 100)
+
+    return book.once("stem counts", work_out)
 
 
 RARE = 5  # sentences; a word that stands in more of them ties none together (proposed for this tool, no source)

@@ -55,29 +55,26 @@ def years(text: str) -> list[int]:
 def life(section: StudiedSection, book: Book) -> Life:
     """The person's years, worked out once a section."""
     key = f"life {id(section)}"
-    if key not in book.memo:
-        book.memo[key] = work_out(section, child_lines(book))
-    found = book.memo[key]
-    assert isinstance(found, Life)
-    return found
+    return book.once(key, lambda: work_out(section, child_lines(book)))
 
 
 def child_lines(book: Book) -> dict[str, str]:
     """What the lists of children say of those who have a section: by number, and by whole name."""
-    if "child lines" not in book.memo:
-        lines: dict[str, str] = {}
-        for section in book.sections:
-            for child in section.children:
-                number = re.match(r"\+?\s*(\d+)", child.block.label)
-                if number:
-                    lines.setdefault(number.group(1), child.text)
-                name = re.match(r"[^,;\d(]+", child.text)
-                if name:
-                    lines.setdefault(name.group(0).strip(), child.text)
-        book.memo["child lines"] = lines
-    found = book.memo["child lines"]
-    assert isinstance(found, dict)
-    return found
+    return book.once("child lines", lambda: read_child_lines(book))
+
+
+def read_child_lines(book: Book) -> dict[str, str]:
+    """The same, worked out."""
+    lines: dict[str, str] = {}
+    for section in book.sections:
+        for child in section.children:
+            number = re.match(r"\+?\s*(\d+)", child.block.label)
+            if number:
+                lines.setdefault(number.group(1), child.text)
+            name = re.match(r"[^,;\d(]+", child.text)
+            if name:
+                lines.setdefault(name.group(0).strip(), child.text)
+    return lines
 
 
 def work_out(section: StudiedSection, lines: dict[str, str]) -> Life:

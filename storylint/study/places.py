@@ -386,8 +386,4 @@ def note_texts(book: Book) -> Iterator[str]:
 
 def places_of(book: Book) -> Gazetteer:
     """The gazetteer of a book, worked out once."""
-    if "places" not in book.memo:
-        book.memo["places"] = Gazetteer(book)
-    found = book.memo["places"]
-    assert isinstance(found, Gazetteer)
-    return found
+    return book.once("places", lambda: Gazetteer(book))

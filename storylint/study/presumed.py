@@ -62,11 +62,7 @@ class Limits:
 def circle_of(book: Book, limits: Limits) -> Circle:
     """The book's circle for that year, worked out once."""
     key = f"circle {limits}"
-    if key not in book.memo:
-        book.memo[key] = gather(book, limits)
-    found = book.memo[key]
-    assert isinstance(found, Circle)
-    return found
+    return book.once(key, lambda: gather(book, limits))
 
 
 def year_of(today: str) -> int:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from functools import cache, cached_property
 from sys import intern
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from storylint import halves
 from storylint.draft.model import PROSE, Block, Kind, Mark, Section
@@ -108,6 +108,16 @@ class StudiedSection:
         return (sentence for paragraph in self.paragraphs for sentence in paragraph)
 
 
+@dataclass(frozen=True)
+class Failed:
+    """What came of something that was to be worked out once a book."""
+
+    fault: Exception
+
+
+Found = TypeVar("Found")
+
+
 @dataclass
 class Book:
     """All sections of all drafts of one run, studied, with what is true of the book as a whole."""
@@ -119,6 +129,18 @@ class Book:
     voices_elsewhere: Callable[[], list[Any] | None] | None = (
         None  # waits for ``voice.hear``, where another process hears
     )
+
+    def once(self, key: str, work_out: Callable[[], Found]) -> Found:
+        """What is worked out once a book; where that fails, it fails for all who ask, without being tried again."""
+        if key not in self.memo:
+            try:
+                self.memo[key] = work_out()
+            except Exception as fault:
+                self.memo[key] = Failed(fault)
+        found = self.memo[key]
+        if isinstance(found, Failed):
+            raise found.fault
+        return cast(Found, found)
 
     @cached_property
     def sentences(self) -> list[Sentence]:

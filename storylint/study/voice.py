@@ -19,6 +19,7 @@ import tomllib
 from collections.abc import Iterator, Sequence
 from functools import cache
 from importlib.resources import files
+from itertools import accumulate
 from typing import NamedTuple
 
 from storylint.study import patterns
@@ -353,34 +354,28 @@ def spreads(found: patterns.Patterns, book: Book) -> dict[int, float]:
 
 def patterns_of(book: Book) -> patterns.Patterns:
     """The book's wording patterns, worked out once."""
-    if "patterns" not in book.memo:
-        book.memo["patterns"] = patterns.find(book.sentences)
-    found = book.memo["patterns"]
-    assert isinstance(found, patterns.Patterns)
-    return found
+    return book.once("patterns", lambda: patterns.find(book.sentences))
 
 
 def voices_of(book: Book) -> list[Voice]:
     """``hear``, worked out once a book."""
-    if "voices" not in book.memo:
+
+    def work_out() -> list[Voice]:
         heard = book.voices_elsewhere and book.voices_elsewhere()
         book.voices_elsewhere = None
-        book.memo["voices"] = heard or hear(book, weights())
-    found = book.memo["voices"]
-    assert isinstance(found, list)
-    return found
+        return heard or hear(book, weights())
+
+    return book.once("voices", work_out)
 
 
 def first_index(book: Book, section: StudiedSection) -> int:
     """Where this section's sentences begin in ``book.sentences``."""
-    if "first index" not in book.memo:
-        starts, at = {}, 0
-        for each in book.sections:
-            starts[id(each)] = at
-            at += sum(len(paragraph) for paragraph in each.paragraphs)
-        book.memo["first index"] = starts
-    starts = book.memo["first index"]  # type: ignore[assignment]
-    return starts[id(section)]
+
+    def work_out() -> dict[int, int]:
+        lengths = [sum(len(paragraph) for paragraph in each.paragraphs) for each in book.sections]
+        return dict(zip(map(id, book.sections), accumulate(lengths, initial=0), strict=False))
+
+    return book.once("first index", work_out)[id(section)]
 
 
 def voices_in(book: Book, section: StudiedSection) -> list[Voice]:
