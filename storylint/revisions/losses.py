@@ -139,6 +139,7 @@ class Shelf:
 
     def __init__(self, old: Iterable[str], new: Iterable[str]) -> None:
         self.notes = [frozenset(words_of(text)) for text in dict.fromkeys(new)]
+        self.as_they_were = frozenset(self.notes)
         every = [*self.notes, *(frozenset(words_of(text)) for text in dict.fromkeys(old))]
         seen = Counter(word for words in every for word in words)
         self.weights = {word: max(LEAST, math.log(len(every) / count)) for word, count in seen.items()}
@@ -159,19 +160,20 @@ class Shelf:
     def has_note(self, text: str) -> bool:
         """True where a note has most of this one and of its numbers; it may have more, as where two were joined."""
         words = frozenset(words_of(text))
+        if words in self.as_they_were:
+            return True
         numbers = {word for word in words if word.isdigit()}
+        enough = SAME_NOTE * self.weight(words)
         return any(
-            self.weight(words & other) >= SAME_NOTE * self.weight(words)
-            and (not numbers or 2 * len(numbers & other) > len(numbers))
+            self.weight(words & other) >= enough and (not numbers or 2 * len(numbers & other) > len(numbers))
             for other in self.near(words)
         )
 
     def has_source(self, text: str) -> bool:
         """True where a note still names the source, whatever page or number it gives."""
         words = frozenset(word for word in words_of(text) if word.isalpha() and len(word) > 2)
-        return not words or any(
-            self.weight(words & other) >= SAME_SOURCE * self.weight(words) for other in self.near(words)
-        )
+        enough = SAME_SOURCE * self.weight(words)
+        return not words or any(self.weight(words & other) >= enough for other in self.near(words))
 
 
 def shelf_of(old: Reading, new: Reading) -> Shelf:

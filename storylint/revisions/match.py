@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from storylint.revisions.passages import Passage, words_of
 
@@ -147,6 +148,7 @@ def name_likeness(old: Trace, new: Trace) -> float:
     return 0.3 if set(old.words[:-1]) & set(new.words[:-1]) else 0.1 * last
 
 
+@lru_cache(maxsize=5000)  # a family has few names, and each is held against each
 def near(one: str, other: str) -> bool:
     """Two spellings of one name: Katherine and Catherine, Wm and William."""
     if one == other:
