@@ -130,7 +130,8 @@ class Scale:
 
     def probabilities(self, features: Features) -> list[float]:
         """Each judgement's probability for these features."""
-        shown = [(self.weights[name], value) for name, value in features.items() if value and name in self.weights]
+        weights = self.weights.get
+        shown = [(each, value) for name, value in features.items() if value and (each := weights(name))]
         return [squash(base + sum([each[at] * value for each, value in shown])) for at, base in enumerate(self.bases)]
 
 
