@@ -1,8 +1,8 @@
 """What two processes do at once.
 
-A copy of this process imports spaCy and cuts the drafts into tokens while the rules are read in; a long book is then
-judged by two, each with half of the rules: this one and a copy that is made when the book has been studied. What goes
-wrong with a copy costs time and nothing else: this process then does its work too. Systems that can't copy a process at
+A copy of this process imports spaCy while the draft is read, and cuts it into tokens while the rules are read in; a long
+book is then judged by two, each with half of the rules: this one and a copy that is made when the book has been studied.
+That one hears the voices first and tells this one, which works out the facts meanwhile. What goes wrong with a copy costs time and nothing else: this process then does its work too. Systems that can't copy a process at
 little cost (Windows, macOS) do without.
 """
 
@@ -147,7 +147,7 @@ class Tokens:
                 while text not in self.known:
                     self.take()
                 return self.known.pop(text)
-        except (OSError, EOFError, ValueError, TypeError):
+        except BROKEN:
             forget()
             return b""
 
@@ -159,6 +159,7 @@ class Tokens:
                 file.close()
 
 
+BROKEN = (OSError, EOFError, ValueError, TypeError)  # what comes of asking a copy that has failed
 cutters: list[Tokens] = []  # the copy that cuts texts, if there is one
 first_of_all = Lock()  # so that threads make one
 
@@ -175,9 +176,11 @@ def get_ready() -> None:
 def cut_ahead(texts: Sequence[str]) -> None:
     """Let the copy begin to cut these texts into tokens."""
     get_ready()
-    with suppress(OSError):
+    try:
         for cutter in cutters[:1]:
             cutter.ask(list(texts))
+    except BROKEN:
+        forget()
 
 
 @atexit.register

@@ -125,6 +125,22 @@ def test_a_copy_cuts_texts_as_this_process_does(path: Path, monkeypatch: pytest.
 
 
 @pytest.mark.usefixtures("cutter")
+def test_what_has_no_token_is_not_cut_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(study, "places_of", None)
+    assert [study.tokens_of(text) for text in ("", " ", "\n\u00a0")] == [[], [], []]
+
+
+@pytest.mark.usefixtures("cutter")
+def test_a_copy_that_has_failed_is_asked_no_more() -> None:
+    """Not even where it still owed an answer."""
+    halves.cut_ahead(["One text."])
+    halves.end(halves.cutters[0].process)
+    halves.cut_ahead(["Another text."])
+    assert not halves.cutters
+    assert [word for word, _ in study.tokens_of("Another text.")] == ["Another", "text", "."]
+
+
+@pytest.mark.usefixtures("cutter")
 def test_where_the_copy_fails_this_process_cuts(book: Path) -> None:
     due = reading(book)
     assert halves.cutters

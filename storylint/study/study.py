@@ -184,6 +184,8 @@ AT_ONCE = 50_000  # characters; its memory grows with what it gets at once, whic
 
 def tokens_of(text: str) -> list[tuple[str, int]]:
     """The tokens of a text with their offsets, white space left out."""
+    if not text or text.isspace():
+        return []
     places = halves.places_of(text) or places_of(text)
     ends = array("I")
     ends.frombytes(places)
