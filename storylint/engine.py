@@ -67,7 +67,7 @@ class Run:
     progress: Callable[[str, int, int], None] = lambda what, done, total: None
     timings: dict[str, float] = field(default_factory=dict)
     cache: Cache | None = None
-    meanwhile: Callable[[], object] = bool
+    meanwhile: Callable[[], object] = lambda: None
 
 
 def read(paths: Sequence[Path], run: Run) -> Reading:
@@ -149,7 +149,7 @@ class Judged:
 
     sections: list[dict[str, Verdict]]
     book: dict[str, Verdict]
-    sources: tuple[Source, ...] | None
+    sources: Sources | None
     timings: dict[str, float]
 
 
@@ -211,12 +211,27 @@ def measured(section: StudiedSection, book: Book, run: Run) -> Measured:
         return Measured(measures, True, f"who may be living {failed(section, fault)}")
 
 
+class Sources(NamedTuple):
+    """The table of the book's sources; ``crash`` tells what failed."""
+
+    table: tuple[Source, ...]
+    crash: str
+
+
+def sources_of(book: Book, run: Run) -> Sources:
+    """What the book's notes cite."""
+    from storylint.study import citations
+
+    try:
+        return Sources(timed(run, "sources", citations.table, book), "")
+    except Exception as fault:
+        return Sources((), f"the table of sources failed on the book: {type(fault).__name__}: {fault}")
+
+
 def put_together(
     book: Book, modules: dict[str, ModuleType], judged: tuple[Judged, Judged], measures: Sequence[Measured], run: Run
 ) -> Reading:
     """The reading, from what was said in two halves."""
-    from storylint.study import citations
-
     one, other = judged
     each = [mine | theirs for mine, theirs in zip(one.sections, other.sections, strict=True)]
     verdicts = [{name: found[name] for name in modules} for found in each]
@@ -224,29 +239,28 @@ def put_together(
     seen: dict[str, int] = {}
     sections = [finish(*parts, seen) for parts in zip(book.sections, verdicts, measures, strict=True)]
     pairs = [pair for verdict in whole.values() for pair in printed(verdict)]
+    sources = one.sources or other.sources or sources_of(book, run)
     crashes = [verdict.crash for found in (*verdicts, whole) for verdict in found.values()]
     return Reading(
         drafts=(),
         sections=tuple(sections),
         findings=tuple(named(pairs, [0.0] * len(pairs), {})),
-        crashes=tuple(filter(None, (*crashes, *(each.crash for each in measures)))),
-        sources=one.sources or other.sources or timed(run, "sources", citations.table, book),
+        crashes=tuple(filter(None, (*crashes, *(each.crash for each in measures), sources.crash))),
+        sources=sources.table,
         rules={name: module.CARD.version for name, module in modules.items()},
     )
 
 
-def get_ready(here: Iterable[ModuleType], there: Iterable[ModuleType], run: Run) -> None:
+def get_ready(here: Sequence[ModuleType], there: Sequence[ModuleType], run: Run) -> None:
     """Read what rules and report need besides the draft; for the rules of the second process, which could do so itself,
     only as long as there are no tokens yet."""
-    for module in here:
-        getattr(module, "get_ready", bool)()
+    for module in (*here, *there):
+        if hasattr(module, "get_ready") and (module in here or halves.still_cutting()):
+            module.get_ready()
     run.meanwhile()
-    for module in there:
-        if halves.still_cutting():
-            getattr(module, "get_ready", bool)()
 
 
-def studied(drafts: Sequence[Draft], run: Run, meanwhile: Callable[[], object] = bool) -> Book:
+def studied(drafts: Sequence[Draft], run: Run, meanwhile: Callable[[], object]) -> Book:
     """The drafts' sections, studied as one book. ``meanwhile`` is called while the texts are being cut."""
     from storylint.draft import sections as splitter
     from storylint.study.study import study
@@ -268,15 +282,13 @@ def second_half(book: Book, settings: Settings, here: Sequence[str], there: Sequ
 
 def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:
     """What these rules say of a book."""
-    from storylint.study import citations
-
     modules = {name: rules()[name] for name in names}
     sections = []
     for done, section in enumerate(book.sections):
         run.progress("judging", done, len(book.sections))
         sections.append({name: verdict(name, module, section, book, run) for name, module in modules.items()})
     whole = {name: verdict_on_book(name, module, book, run) for name, module in modules.items()}
-    sources = timed(run, "sources", citations.table, book) if "sources" in modules else None
+    sources = sources_of(book, run) if "sources" in modules else None
     return Judged(sections, whole, sources, run.timings)
 
 

@@ -1,9 +1,10 @@
 """What two processes do at once.
 
-A copy of this process imports spaCy while the draft is read, and cuts it into tokens while the rules are read in; a long
-book is then judged by two, each with half of the rules: this one and a copy that is made when the book has been studied.
-That one hears the voices first and tells this one, which works out the facts meanwhile. What goes wrong with a copy costs time and nothing else: this process then does its work too. Systems that can't copy a process at
-little cost (Windows, macOS) do without.
+A copy of this process imports spaCy while the draft is read, and cuts it into tokens while the rules are read in; a
+long book is then judged by two, each with half of the rules: this one and a copy made when the book has been studied.
+That one hears the voices first and tells this one, which works out the facts meanwhile. What goes wrong with a copy
+costs time and nothing else: this process then does its work too. Systems that can't copy a process at little cost
+(Windows, macOS) do without.
 """
 
 from __future__ import annotations

@@ -74,9 +74,7 @@ def words_at(section: Section, block: Block, start: int, end: int) -> Place:
 def place(section: Section, sentence: Sentence) -> Place:
     """The place of a whole sentence; one for all rules, whose findings are most of what a long book takes in memory."""
     if sentence.place is None:
-        line = section.draft.line_of(sentence.block, sentence.start)
-        at = section.draft.path, sentence.block.index, line, sentence.start, sentence.end
-        sentence.place = Place(*at, sentence.text)
+        sentence.place = words_at(section, sentence.block, sentence.start, sentence.end)
     return sentence.place
 
 

@@ -20,7 +20,7 @@ from storylint.complaints import Exit, Unreadable
 from storylint.revisions import log
 from storylint.rule import rules
 from storylint.settings import Settings
-from storylint.study import alive, facts
+from storylint.study import alive, citations, facts
 from tests.conftest import Ran, read_text
 
 Run = Callable[..., Ran]
@@ -120,6 +120,14 @@ def test_who_can_not_be_told_to_be_dead_may_be_living(book: Path, monkeypatch: p
     reading = engine.read([book], engine.Run(Settings()))
     assert all(section.may_live for section in reading.sections)
     assert all(crash.startswith("who may be living failed on ") for crash in reading.crashes)
+
+
+def test_notes_that_can_not_be_read_cost_the_table_of_sources(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(citations, "table", lambda _: 1 / 0)
+    reading = engine.read([book], engine.Run(Settings()))
+    assert reading.sections
+    assert reading.sources == ()
+    assert reading.crashes == ("the table of sources failed on the book: ZeroDivisionError: division by zero",)
 
 
 def test_an_unforeseen_fault_is_one_line(run: Run, book: Path, monkeypatch: pytest.MonkeyPatch) -> None:

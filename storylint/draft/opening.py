@@ -44,7 +44,7 @@ _NO_DRAFT = re.compile(
 )
 
 
-def read(path: Path, cache: Cache | None = None, before: Callable[[], object] = bool) -> Draft:
+def read(path: Path, cache: Cache | None = None, before: Callable[[], object] = lambda: None) -> Draft:
     """The draft in a file of any kind that can be read, told by its content and not by its name.
 
     ``Draft.sha256`` is that of the file's bytes. ``before`` is called where no earlier run has read the same: there is

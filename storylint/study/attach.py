@@ -34,9 +34,8 @@ class Event:
     age_of: Item | None = None
     active: bool = True
     many: bool = False  # more than one date belongs to it
-    direct: Item | None = (
-        None  # of a marriage the name that stands next to the verb, dates apart: 'married, 3 May 1850, Ann Lee'
-    )
+    # Of a marriage the name that stands next to the verb, dates apart: 'married, 3 May 1850, Ann Lee'.
+    direct: Item | None = None
 
 
 @dataclass(slots=True)
