@@ -26,7 +26,7 @@ from storylint.study.words import DATE, RECORD
 
 CARD = Card(
     name="legend",
-    version=2,
+    version=3,
     summary="a family story told as fact, or passed on and left unweighed",
     scope="book",
     options=(Option("speculation", True, "false to allow guesses at what somebody felt"),),
@@ -41,6 +41,11 @@ CARD = Card(
             "# Lowri Prydderch\n\nThe Prydderchs descend from a prince of Gwynedd.",
             ("The Prydderchs descend from a prince of Gwynedd.",),
             "a great forefather, and no line to him",
+        ),
+        Example(
+            "# Lowri Prydderch\n\nLowri's grandmother was a Mohegan princess.",
+            ("Lowri's grandmother was a Mohegan princess.",),
+            "a story that many families have of some nation",
         ),
     ),
     good=(
