@@ -49,7 +49,13 @@ class Number:
         """The number's value (of 12½ and 12a too, 12), None for forms that are no plain number."""
         if self.form == "roman":
             return roman_value(self.text)
-        return int(re.match(r"\d+", self.text)[0]) if self.form == "arabic" else None  # type: ignore[index]
+        return plain(self.text) if self.form == "arabic" else None
+
+
+def plain(number: str) -> int | None:
+    """What a number counts that begins with figures: of 12½ and 12a, 12."""
+    figures = re.match(r"\d+", number)
+    return int(figures[0]) if figures else None
 
 
 def printed(block: Block) -> str:
@@ -271,7 +277,8 @@ def parent_of(number: str, system: System) -> str | None:
         steps = _henry_steps(number)
         return "".join(steps[:-1]) if len(steps) > 1 else None
     if system is System.AHNENTAFEL:
-        return str(int(number) // 2) if int(number) > 1 else None
+        own = plain(number) or 0
+        return str(own // 2) if own > 1 else None
     return None
 
 
@@ -287,7 +294,7 @@ def generation_of(number: str, system: System) -> int | None:
     if system is System.HENRY:
         return len(_henry_steps(number))
     if system is System.AHNENTAFEL:
-        return int(number).bit_length()
+        return (plain(number) or 0).bit_length() or None
     return None
 
 
@@ -302,7 +309,7 @@ def decide_system(numbers: Sequence[Number], surnames: Sequence[str], children: 
     forms = [number.form for number in numbers]
     if 3 * forms.count("dotted") >= len(forms):
         return System.DABOVILLE
-    if "henry" in forms or _is_henry([number.text for number in numbers if number.form == "arabic"]):
+    if "henry" in forms or _is_henry([number for number in numbers if number.form == "arabic"]):
         return System.HENRY
     if 2 * forms.count("roman") > len(forms):
         return System.ROMAN
@@ -311,8 +318,9 @@ def decide_system(numbers: Sequence[Number], surnames: Sequence[str], children: 
     return System.NGSQ if children and carried == children else System.REGISTER
 
 
-def _is_henry(numbers: list[str]) -> bool:
+def _is_henry(arabic: Sequence[Number]) -> bool:
     """True when nearly every number is another one with a digit added, and they do not simply count upwards."""
+    numbers = [str(number.value) for number in arabic]
     known = set(numbers)
     longer = [number for number in numbers if len(number) > 1]
     nested = sum(number[:-1] in known for number in longer)

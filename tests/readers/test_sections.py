@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from storylint.draft.model import Block, Draft, Kind, Section
+from storylint.draft.numbering import System, generation_of, parent_of
 from storylint.draft.sections import split
 from tests.effort import calls
 
@@ -568,3 +569,23 @@ def test_work_grows_with_the_length() -> None:
 def test_an_e_mail_address_makes_no_common_word_of_a_name() -> None:
     lines = ["# 1. Owen Gethin", STORY, "# 2. Solveig Aasen", f"Her address was solveig.aasen@example.net. {STORY}"]
     assert [s.person for s in split(draft(lines)) if s.person] == ["Owen Gethin", "Solveig Aasen"]
+
+
+@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("number", ["2a", "12½", "12-1/2", "IV", "A", "1.2", "1A2", "(3)"])
+def test_a_number_of_any_form_has_a_place_in_any_system_or_none(number: str, system: System) -> None:
+    generation, parent = generation_of(number, system), parent_of(number, system)
+    assert generation is None or generation > 0
+    assert parent is None or parent != number
+
+
+@pytest.mark.parametrize("between", ["2a", "2½", "12a"])
+def test_a_person_slipped_in_between_two_numbers(between: str) -> None:
+    numbers = ("1", "2", between, "3")
+    names = ("Owen Trefnant", "Huw Trefnant", "Ifan Trefnant", "Gwen Trefnant")
+    text = "was born at Bethesda in 1841 and worked in the quarry for forty years."
+    lines = [
+        line for number, name in zip(numbers, names, strict=True) for line in (f"## {number}. {name}", f"{name} {text}")
+    ]
+    found = [section for section in sections(["# The Trefnants", *lines]) if section.person]
+    assert [section.number for section in found] == list(numbers)
