@@ -304,8 +304,9 @@ def _span_of_years(raw: Raw, when: When) -> When:
     assert raw.tail is not None
     low, high = day_number(raw.year, raw.month or 1, 1), day_number(raw.tail, 12, 31)
     start = day_number(raw.tail, 1, 1)
+    at = re.search(r"['’]?\d+$", when.words).start()  # type: ignore[union-attr]  # it ends with its second year
     last = When(
-        raw.start + 5, raw.end, when.words[5:], "year", raw.tail, earliest=start, latest=high, calendar=GREGORIAN
+        raw.start + at, raw.end, when.words[at:], "year", raw.tail, earliest=start, latest=high, calendar=GREGORIAN
     )
     fault = BACKWARDS.format(raw.year, raw.tail) if raw.tail < raw.year else ""
     return replace(when, form="span", earliest=low, latest=max(low, high), last=last, fault=fault, calendar=GREGORIAN)

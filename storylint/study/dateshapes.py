@@ -26,7 +26,8 @@ _MONTH = (
 )
 _FULL = "(?:" + "|".join(MONTHS) + ")"
 _YEAR = r"(?:1[0-9]\d\d|20\d\d)(?!\d|,\d\d\d(?!\d)|\.\d)"
-_TAIL = r"(?:\s?[/–-]\s?(?:['’]\d\d|\d{4}|\d{2}|\d)(?!\d|[/–-]\d|\s?(?:st|nd|rd|th)\b))?"
+_DAY_NEXT = rf"\s?(?:st|nd|rd|th)\b|\s(?:day\s)?(?:of\s)?{_MONTH}"  # 12 March 1871–14 May 1872
+_TAIL = rf"(?:\s?[/–-]\s?(?:['’]\d\d|\d{{4}}|\d{{1,2}}(?!{_DAY_NEXT}))(?!\d|[/–-]\d))?"
 _WORDED = "(?:" + "|".join(sorted((o.replace("-", "[- ]") for o in ORDINALS), key=len, reverse=True)) + ")"
 _DAY = rf"(?:\d{{1,2}}(?:\s?(?:st|nd|rd|th|d)\b)?|{_WORDED}|{_WORDED.title()})"
 _WEEKDAY = r"(?:(?:Mon|Tues|Wednes|Thurs|Fri|Satur|Sun)day|(?:Mon|Tues?|Wed|Thurs?|Fri|Sat|Sun)\.)"
@@ -137,7 +138,9 @@ def _begins() -> str:
 def _compiled() -> re.Pattern[str]:
     """All shapes as one pattern. A group ``x`` of the shape ``s`` is called ``s__x``."""
     parts = [f"(?P<{name}>{pattern.replace('(?P<', f'(?P<{name}__')})" for name, pattern in SHAPES.items()]
-    return re.compile(rf"(?<![\w£$€\#.,/–-]){_begins()}(?:" + "|".join(parts) + ")", re.VERBOSE)
+    # A dash stands before no date, but between two: 1871–May 1872, 3 May–4 June 1871.
+    free = r"(?:(?<![–-])|(?<=\d\d\d\d[–-])(?=[A-Z])|(?=\d{1,2}(?:st|nd|rd|th)?\s(?:day\s)?(?:of\s)?[A-Z]))"
+    return re.compile(rf"(?<![\w£$€\#.,/]){free}{_begins()}(?:" + "|".join(parts) + ")", re.VERBOSE)
 
 
 SCAN = _compiled()
