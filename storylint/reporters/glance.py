@@ -125,6 +125,11 @@ class Fix:
         return round(sum(finding.gain for finding in self.findings), 1)
 
     @property
+    def private(self) -> bool:
+        """True for what may harm somebody who is living: no other error is as grave."""
+        return self.first.rule == "living"
+
+    @property
     def lift(self) -> float:
         """What it gives to the book: its gain by the words of its section."""
         return self.gain * self.section.words if self.section else 0.0
@@ -140,7 +145,7 @@ def fixes(section: SectionReading | None, findings: Iterable[Finding]) -> list[F
         key = (finding.rule, finding.level, finding.fix, finding.details.get("pattern"))
         groups.setdefault(key, []).append(finding)
     made = [Fix(section, tuple(group)) for group in groups.values()]
-    return sorted(made, key=lambda fix: (-fix.first.level.rank, -fix.gain))
+    return sorted(made, key=lambda fix: (-fix.first.level.rank, not fix.private, -fix.gain))
 
 
 def all_fixes(reading: Reading) -> list[Fix]:
@@ -155,6 +160,6 @@ def best_fixes(reading: Reading, most: int = 5) -> list[Fix]:
 
 
 def best_of(every: Iterable[Fix], most: int = 5) -> list[Fix]:
-    """The fixes that lift the whole book most, errors first; notes are left out."""
+    """The fixes that lift the whole book most, errors first and of these what may harm the living; no notes."""
     grave = [fix for fix in every if fix.first.level is not Level.NOTE]
-    return sorted(grave, key=lambda fix: (-fix.first.level.rank, -fix.lift))[:most]
+    return sorted(grave, key=lambda fix: (-fix.first.level.rank, not fix.private, -fix.lift))[:most]

@@ -32,6 +32,7 @@ from storylint.reporters.glance import (
     worst_first,
 )
 from storylint.reporters.glance import count as count  # said of a terminal by its other users, too
+from storylint.rule import rule_names
 
 # How much is shown unless the author asks for all of it.
 ROWS = 30  # persons on the board
@@ -427,7 +428,9 @@ def next_step(fix: Fix, alone: bool) -> str:
 
 
 def finished(reading: Reading, alone: bool) -> str:
-    """What to do when nothing is left to mend."""
+    """What to do when nothing is left to mend; where rules were left out, that is not known."""
+    if unasked := sum(name not in reading.rules for name in rule_names()):
+        return f"Nothing to mend by the rules that were asked: {', '.join(reading.rules)}. {unasked} were left out."
     whose = "here" if alone else "in this book"
     text = f"Nothing {whose} has to be mended before print."
     if any(finding.level is Level.NOTE for _, finding in reading.every()):

@@ -88,3 +88,10 @@ def test_the_best_fix_lifts_the_book_most_but_errors_go_before() -> None:
         findings=(),
     )
     assert [fix.first.gain for fix in best_fixes(reading)] == [0, 5, 50]
+
+
+def test_what_may_harm_the_living_goes_before_any_other_error() -> None:
+    errors = (finding("leftovers", Level.ERROR, 20), finding("living", Level.ERROR, 0), finding("unsourced", gain=30))
+    reading = replace(READING, sections=(replace(READING.sections[-1], findings=errors),), findings=())
+    assert [fix.first.rule for fix in best_fixes(reading)] == ["living", "leftovers", "unsourced"]
+    assert [fix.first.rule for fix in fixes(None, errors)] == ["living", "leftovers", "unsourced"]

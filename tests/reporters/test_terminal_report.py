@@ -14,6 +14,7 @@ from rich.console import Console
 from storylint.findings import Finding, Level, Place, Reading
 from storylint.reporters import terminal
 from storylint.reporters.glance import persons
+from storylint.rule import rule_names
 from tests.conftest import DRAFT, read_text
 
 FORENAMES = ["Owen", "Jane", "Griffith", "Catrin", "Ellis", "Margaret", "Hugh", "Sarah", "Robert", "Gwen"]
@@ -167,9 +168,14 @@ def test_the_last_words_say_what_to_do_next_and_what_it_gives(show: Show) -> Non
 
 
 def test_when_nothing_is_left_it_says_so(show: Show) -> None:
-    reading = read_text("# A wish\n\nMay the slate hold.\n", only=["unbroken"])
-    out = " ".join(show(reading).split())
+    out = " ".join(show(read_text("# A wish\n\nMay the slate hold.\n")).split())
     assert "Nothing in this book has to be mended" in out
+
+
+def test_what_was_not_asked_is_not_said_to_be_well(show: Show) -> None:
+    out = " ".join(show(read_text("# A wish\n\nMay the slate hold.\n", only=["unbroken"])).split())
+    assert f"by the rules that were asked: unbroken. {len(rule_names()) - 1} were left out" in out
+    assert "Nothing in this book" not in out
     assert "marks, not truth" not in out
 
 
