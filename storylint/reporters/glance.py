@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from storylint.findings import Finding, Level, Reading, SectionReading, Stet
+from storylint.rule import rule_names
 
 NEAR = 15.0  # points below the author's goal that still count as nearly done; proposed for this tool, no source
 UNTOUCHED = 40.0  # overall score below which a section reads as the tree program left it; proposed here, no source
@@ -72,6 +73,11 @@ def readability(section: SectionReading, formula: str) -> float | None:
     """What the formula gives for the section, where its prose is long enough to measure."""
     value = (section.readability or {}).get(formula)
     return float(value) if isinstance(value, int | float) else None
+
+
+def asked(reading: Reading) -> str:
+    """The rules that looked at the book, where others were left out; empty where all did."""
+    return "" if set(rule_names()) <= reading.rules.keys() else ", ".join(reading.rules) or "none"
 
 
 def state(section: SectionReading, goal: float) -> str:

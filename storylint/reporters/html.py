@@ -34,6 +34,7 @@ from storylint.reporters.glance import (
     RULES,
     UNTOUCHED,
     Fix,
+    asked,
     best_of,
     count,
     fixes,
@@ -75,6 +76,7 @@ def render(reading: Reading) -> str:
         sign=SIGN,
         told=STATE_TOLD,
         short=short,
+        asked=asked(reading),
     )
 
 

@@ -22,6 +22,7 @@ from storylint.reporters.glance import (
     RULES,
     Fix,
     all_fixes,
+    asked,
     best_of,
     glance,
     lapsed,
@@ -32,7 +33,6 @@ from storylint.reporters.glance import (
     worst_first,
 )
 from storylint.reporters.glance import count as count  # said of a terminal by its other users, too
-from storylint.rule import rule_names
 
 # How much is shown unless the author asks for all of it.
 ROWS = 30  # persons on the board
@@ -429,8 +429,8 @@ def next_step(fix: Fix, alone: bool) -> str:
 
 def finished(reading: Reading, alone: bool) -> str:
     """What to do when nothing is left to mend; where rules were left out, that is not known."""
-    if unasked := sum(name not in reading.rules for name in rule_names()):
-        return f"Nothing to mend by the rules that were asked: {', '.join(reading.rules)}. {unasked} were left out."
+    if those := asked(reading):
+        return f"Nothing to mend by the rules that were asked: {those}. Others were left out."
     whose = "here" if alone else "in this book"
     text = f"Nothing {whose} has to be mended before print."
     if any(finding.level is Level.NOTE for _, finding in reading.every()):

@@ -93,6 +93,13 @@ def test_the_first_screen_has_the_book_at_a_glance() -> None:
         assert fix.first.fix in told
 
 
+def test_what_was_not_asked_is_not_said_to_be_well() -> None:
+    told = render("html", read_text("# A wish\n\nMay the slate hold.\n", only=["unbroken"]))
+    assert "by the rules that were asked: unbroken." in told
+    assert "Nothing has to be mended" not in told
+    assert "Nothing has to be mended" in render("html", read_text("# A wish\n\nMay the slate hold.\n"))
+
+
 def test_every_word_of_the_draft_stands_on_the_page_as_it_was_read() -> None:
     reading, _, seen = page(draft_reading)
     blocks = {f"d0b{block.index}": block.text for block in reading.drafts[0].blocks if block.text}
@@ -259,7 +266,7 @@ def test_a_book_without_persons_and_an_empty_one_are_pages_too() -> None:
     assert "No person’s section was recognised" in render(
         "html", read_text("# On slate\n\nSlate is split while wet.\n")
     )
-    assert "Nothing has to be mended" in render("html", Reading((), (), ()))
+    assert "by the rules that were asked: none." in render("html", Reading((), (), ()))
 
 
 def test_one_person_alone_has_her_own_text_and_no_other(book: Path, run: Callable[..., Ran]) -> None:

@@ -14,7 +14,6 @@ from rich.console import Console
 from storylint.findings import Finding, Level, Place, Reading
 from storylint.reporters import terminal
 from storylint.reporters.glance import persons
-from storylint.rule import rule_names
 from tests.conftest import DRAFT, read_text
 
 FORENAMES = ["Owen", "Jane", "Griffith", "Catrin", "Ellis", "Margaret", "Hugh", "Sarah", "Robert", "Gwen"]
@@ -174,7 +173,7 @@ def test_when_nothing_is_left_it_says_so(show: Show) -> None:
 
 def test_what_was_not_asked_is_not_said_to_be_well(show: Show) -> None:
     out = " ".join(show(read_text("# A wish\n\nMay the slate hold.\n", only=["unbroken"])).split())
-    assert f"by the rules that were asked: unbroken. {len(rule_names()) - 1} were left out" in out
+    assert "by the rules that were asked: unbroken. Others were left out." in out
     assert "Nothing in this book" not in out
     assert "marks, not truth" not in out
 
