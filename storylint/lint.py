@@ -101,9 +101,12 @@ def run(args: argparse.Namespace) -> int:
 
 
 def drafts(given: Sequence[Path]) -> list[Path]:
-    """The files at the paths given, each once."""
-    from storylint.draft.opening import drafts_in
+    """The files at the paths given, each once; what lies beside them and can't be read is told."""
+    from storylint.cli import say
+    from storylint.draft.opening import drafts_in, passed_over
 
+    for path, why in passed_over(given):
+        say(f"{path}: {why}, if it belongs to the book")
     # realpath, because Path.resolve raises where links lead round in a circle
     return list({os.path.realpath(path): path for path in reversed(drafts_in(given))}.values())[::-1]
 

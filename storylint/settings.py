@@ -31,6 +31,7 @@ LIMITS = (
     Option("package_files", USUAL.package_files, "files in a .docx or .odt, of which each picture is one"),
     Option("paragraphs", USUAL.paragraphs, "paragraphs, or lines of a .txt or .md"),
     Option("plain_mb", USUAL.plain_mb, "megabytes of a .txt or .md"),
+    Option("letters", USUAL.letters, "letters, signs and spaces of one paragraph"),
 )
 
 

@@ -93,7 +93,7 @@ def read_number(text: str) -> Number | None:
 
 # The line of a child: '+ 3 ii. Huw', '2. ii. HUW', 'iv. Ifan'. The birth order is in small roman numerals.
 _CHILD = re.compile(
-    r"\s*(?P<plus>\+)?\s*(?P<number>[\d.()-]*\d[\d.()X-]*)?[.)]?\s*(?P<plus2>\+)?\s*\(?(?P<roman>[ivxl]{1,7})[.)](?:\s+(?=\S)|(?=[A-ZÀ-Þ]))"
+    r"\s*(?P<plus>\+)?\s*(?P<number>(?=[.()-]*\d)[\d.()X-]+)?[.)]?\s*(?P<plus2>\+)?\s*\(?(?P<roman>[ivxl]{1,7})[.)](?:\s+(?=\S)|(?=[A-ZÀ-Þ]))"
 )
 
 

@@ -28,7 +28,8 @@ _SUFFIXES = {
     "txt": (".txt", ".text", ""),
 }
 # Manuscripts in forms that can't be read: a folder that holds nothing else deserves the reason.
-_OTHER_SUFFIXES = (".doc", ".dot", ".rtf", ".pages", ".wpd", ".wps", ".pdf", ".epub", ".htm", ".html")
+_MANUSCRIPTS = {".doc": "doc", ".dot": "doc", ".rtf": "rtf", ".pages": "pages", ".wpd": "wpd", ".wps": "wps"}
+_OTHER_SUFFIXES = (*_MANUSCRIPTS, ".pdf", ".epub", ".htm", ".html")
 _MOST_OF_OLD = 64 * zips.MIB  # of a file that is only looked at, to say what it is
 
 _SAVE = "open it in your word processor and save it as .docx"
@@ -73,6 +74,18 @@ def drafts_in(paths: Iterable[Path]) -> list[Path]:
     return list(found)
 
 
+def passed_over(paths: Iterable[Path]) -> list[tuple[Path, str]]:
+    """The manuscripts in folders of drafts that are of a form which can't be read, and of which no draft was saved; with
+    what to do."""
+    left: list[tuple[Path, str]] = []
+    for folder in filter(_is_folder, paths):
+        drafts, others = _sorted_out(sorted(_walk(folder, []), key=lambda path: natural(path.relative_to(folder))))
+        saved = {path.with_suffix("") for path in drafts}
+        unsaved = [path for path in others if path.suffix.lower() in _MANUSCRIPTS and path.with_suffix("") not in saved]
+        left += [(path, _KINDS[_MANUSCRIPTS[path.suffix.lower()]]) for path in unsaved if drafts]
+    return left
+
+
 def _is_folder(path: Path) -> bool:
     """False, too, where the path leads through a folder that may not be entered: reading it will say so."""
     try:
@@ -85,7 +98,8 @@ def without_twins(drafts: Sequence[Draft]) -> list[Draft]:
     """The drafts without those that hold the same text in another state, such as the original beside the working copy.
 
     Two are twins where at least five sentences, and a third of the shorter one's, are the same. A sixth is enough where
-    a state between the two is a twin of both. The one kept has the better name (working, revised), the higher version
+    a state between the two is a twin of both, and two thirds are needed where their headings differ: husband's and wife's
+    chapters tell the same years. The one kept has the better name (working, revised), the higher version
     or the later date; its remarks name the others.
     """
     alike = _Likeness(drafts)
@@ -182,6 +196,12 @@ def _read_stream(path: Path, stream: IO[bytes], sha256: str) -> Draft:
         raise Unreadable(path, f"is nested deeper than any draft; {zips.SUSPECT}") from error
     except MemoryError as error:
         raise Unreadable(path, "is too large for the memory of this computer; split it by chapter") from error
+    if max((len(block.text) for block in draft.blocks), default=0) > limits.letters:
+        raise Unreadable(
+            path,
+            f"has a paragraph of more than {limits.letters:,} letters, as where all paragraphs have run together; "
+            f"{zips.RAISE.format('letters')}",
+        )
     if path.suffix.lower() in _SUFFIXES[kind]:
         return draft
     what = "plain text" if kind == "txt" else f"a .{kind} file"
@@ -219,6 +239,8 @@ _KINDS = {
     "pdf": "is a PDF, which is made for printing and has lost its paragraphs; go back to the file it was made from",
     "pages": "is a .pages file; export it as .docx from the program that made it",
     "wpd": f"is a .wpd file; {_SAVE}",
+    "wps": f"is a .wps file; {_SAVE}",
+    "sxw": f"is an .sxw file, the form before .odt; {_SAVE}",
     "picture": "is a picture; name the draft, or type out what the picture shows",
     "web page": f"is a web page; {_SAVE}",
     "spreadsheet": f"is a spreadsheet and no draft; {_READS}",
@@ -247,6 +269,7 @@ _MAGIC = (
 )
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _WEB_PAGE = re.compile(rb"\s*(?:<\?xml[^>]*\?>\s*)?(?:<!--.*?-->\s*)?<(?:!doctype\s+html|html)\b", re.I | re.S)
+_WEB_ARCHIVE = re.compile(rb"\s*(?:From:[^\n]*\n|Subject:[^\n]*\n|Date:[^\n]*\n)*MIME-Version: ?1\.0\b", re.I)
 _HEAD = 4096
 
 
@@ -256,7 +279,7 @@ def _kind_of(path: Path, stream: IO[bytes], limits: zips.Limits) -> str:
     head = stream.read(_HEAD)
     if len(head) < _HEAD and not head.strip(b"\xef\xbb\xbf \t\r\n\0"):
         raise Unreadable(path, "is empty; look for an earlier copy" if not head else "holds nothing but white space")
-    if head.startswith(b"PK"):
+    if head.startswith((b"PK\3\4", b"PK\5\6", b"PK\7\\8")):
         return _zip_kind(path, stream, limits)
     if head.startswith(_OLE):
         raise Unreadable(path, _ole_reason(stream))
@@ -277,6 +300,8 @@ def _zip_kind(path: Path, stream: IO[bytes], limits: zips.Limits) -> str:
             return "odt"
         if "opendocument.spreadsheet" in mime or "opendocument.presentation" in mime:
             raise Unreadable(path, _KINDS["spreadsheet" if "spreadsheet" in mime else "presentation"])
+        if mime.startswith("application/vnd.sun.xml.writer"):
+            raise Unreadable(path, _KINDS["sxw"])
         if mime.startswith("application/epub"):
             raise Unreadable(path, _KINDS["ebook"])
     for folder, kind in (("xl/", "spreadsheet"), ("ppt/", "presentation")):
@@ -305,11 +330,15 @@ def _ole_reason(stream: IO[bytes]) -> str:
 def _text_kind(path: Path, head: bytes) -> str:
     suffix = path.suffix.lower()
     bare = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe")
+    if bare.lstrip().startswith(b"{\\rtf"):
+        raise Unreadable(path, _KINDS["rtf"])
+    if _WEB_ARCHIVE.match(bare):
+        raise Unreadable(path, _KINDS["web page"])
     if bare.startswith((b"<?xml", b"<office:document")):
+        if b"/2006/xmlPackage" in bare or b"/word/2003/wordml" in bare:
+            raise Unreadable(path, _KINDS["xml"])
         if b"urn:oasis:names:tc:opendocument" in bare:
             return "odt"
-        if b"/2006/xmlPackage" in bare or b"/word/2003/wordml" in bare or b"wordprocessingml" in bare:
-            raise Unreadable(path, _KINDS["xml"])
     if _WEB_PAGE.match(bare) and suffix not in _SUFFIXES["md"]:
         raise Unreadable(path, _KINDS["web page"])
     if suffix in _SUFFIXES["md"]:
@@ -318,6 +347,8 @@ def _text_kind(path: Path, head: bytes) -> str:
         return "txt"
     if suffix in (*DRAFT_SUFFIXES, *_OTHER_SUFFIXES) and _is_plain(head):
         return "txt"
+    if suffix in _MANUSCRIPTS:
+        raise Unreadable(path, _KINDS[_MANUSCRIPTS[suffix]])
     if suffix in DRAFT_SUFFIXES:
         raise Unreadable(path, f"is not a {suffix} file, whatever its name says, or is damaged; {_READS}")
     raise Unreadable(path, f"is of a kind that storylint can't read; {_READS}")
@@ -356,17 +387,34 @@ def _marks(draft: Draft) -> Iterator[Mark]:
 
 def _in_folder(folder: Path) -> list[Path]:
     shut: list[Path] = []
-    files = sorted(_walk(folder, shut), key=lambda path: natural(path.relative_to(folder)))
-    drafts = [path for path in files if path.suffix.lower() in DRAFT_SUFFIXES]
-    others = [path for path in files if path.suffix.lower() in _OTHER_SUFFIXES]
+    drafts, others = _sorted_out(sorted(_walk(folder, shut), key=lambda path: natural(path.relative_to(folder))))
     return [*(drafts or others), *shut] or [folder]
 
 
+def _sorted_out(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
+    """The drafts among these files, and what may be one in a form that can't be read."""
+    known = [(path, path.suffix.lower()) for path in files]
+    return [path for path, suffix in known if suffix in DRAFT_SUFFIXES], [
+        path for path, suffix in known if suffix in _OTHER_SUFFIXES
+    ]
+
+
 def _walk(folder: Path, shut: list[Path]) -> Iterator[Path]:
-    """The files in a folder and its folders that may be drafts; folders that can't be looked into go to ``shut``."""
-    for root, folders, names in os.walk(folder, onerror=lambda error: shut.append(Path(error.filename))):
-        folders[:] = [name for name in folders if not name.startswith((".", "_")) and not name.endswith(".pages")]
-        for name in names:
+    """The files in a folder and its folders that may be drafts; folders that can't be looked into go to ``shut``.
+
+    A link to a folder is followed, each folder once. A .pages file may be a folder.
+    """
+    entered: set[str] = set()
+    for root, folders, names in os.walk(
+        folder, onerror=lambda fault: shut.append(Path(fault.filename)), followlinks=True
+    ):
+        if (real := os.path.realpath(root)) in entered:
+            folders.clear()
+            continue
+        entered.add(real)
+        packages = [name for name in folders if name.lower().endswith(".pages")]
+        folders[:] = [name for name in folders if not name.startswith((".", "_")) and name not in packages]
+        for name in (*names, *packages):
             if not name.startswith((".", "~")) and not _LOCK.match(name) and not _NO_DRAFT.fullmatch(name):
                 yield Path(root, name)
 
@@ -381,7 +429,7 @@ def natural(path: Path) -> list[list[tuple[int, int, str]]]:
 
 # --- twins ------------------------------------------------------------------------------------------------------
 
-_FEWEST_SHARED, _SHARE = 5, 1 / 3
+_FEWEST_SHARED, _SHARE, _SHARE_UNTITLED = 5, 1 / 3, 2 / 3
 _SENTENCE_WORDS = 6  # shorter ones are alike in any two chapters
 _LATER = re.compile(
     r"(?<![^\W\d_])(?:working|work|revised|revision|rev|draft|current|new|latest|edited|final)(?![^\W\d_])", re.I
@@ -399,6 +447,7 @@ class _Likeness:
 
     def __init__(self, drafts: Sequence[Draft]) -> None:
         self._sizes: list[int] = []
+        self._titles = [_titles(draft) for draft in drafts]
         self._shared: dict[tuple[int, int], int] = defaultdict(int)
         holders: dict[int, list[int]] = defaultdict(list)
         for index, draft in enumerate(drafts):
@@ -415,9 +464,18 @@ class _Likeness:
         return self._share(one, kept) >= (_SHARE / 2 if between else _SHARE)
 
     def _share(self, one: int, other: int) -> float:
-        """The share of the shorter one's sentences that both have; 0 where they are few."""
+        """The share of the shorter one's sentences that both have; 0 where they are few, or few for other headings."""
         shared = self._shared.get((min(one, other), max(one, other)), 0)
-        return shared / min(self._sizes[one], self._sizes[other]) if shared >= _FEWEST_SHARED else 0.0
+        share = shared / min(self._sizes[one], self._sizes[other]) if shared >= _FEWEST_SHARED else 0.0
+        titles = self._titles[one], self._titles[other]
+        alike = 2 * len(titles[0] & titles[1]) > min(map(len, titles))
+        return share if alike or share >= _SHARE_UNTITLED else 0.0
+
+
+def _titles(draft: Draft) -> set[str]:
+    """The headings of a draft; without any, what it begins with."""
+    headings = {block.text.casefold() for block in draft.blocks if block.kind is Kind.HEADING}
+    return headings or {block.text.casefold() for block in draft.blocks[:1]}
 
 
 def _sentences(draft: Draft) -> set[int]:

@@ -32,6 +32,7 @@ class Limits:
     package_files: int = 5_000  # a book of 500 pictures has about 520 entries
     paragraphs: int = 250_000  # a draft of 500,000 words has 10,000 to 30,000, and 50,000 lines of a typewriter
     plain_mb: int = 64  # 500,000 words are 3 MB of plain text
+    letters: int = 2_000_000  # of one paragraph: 350,000 words without a break
 
     @property
     def total_mb(self) -> int:
@@ -54,7 +55,7 @@ MAX_RATIO = 300
 RATIO_FLOOR = 48 * MIB
 # Tags and attributes of one paragraph or table, which is held in memory whole: about 700 MiB at the very worst.
 MAX_MARKUP_AT_ONCE = 5_000_000
-# And its bytes: a pasted register of 20 MB in one paragraph passes.
+# And its bytes; of its letters see Limits.letters.
 MAX_AT_ONCE = 48 * MIB
 # Styles, list numbering, settings: a few hundred KiB in the largest templates.
 MAX_SMALL = 32 * MIB

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import dataclass, field
@@ -167,7 +168,8 @@ def first_of(told: Sequence[int], death: int | None) -> int:
     """The first year of a life of unknown birth: of the hundred years before the death, or of those with most dates."""
     if death is not None:
         return min([death, *(year for year in told if death - LONGEST <= year <= death)])
-    return max(sorted(told), key=lambda first: sum(first <= year <= first + LONGEST for year in told))
+    ranked = sorted(told)
+    return max(ranked, key=lambda first: bisect_right(ranked, first + LONGEST) - bisect_left(ranked, first))
 
 
 def years_near(section: StudiedSection, book: Book) -> Span:

@@ -59,6 +59,12 @@ def test_every_format_is_read_and_its_bytes_are_named(tmp_path: Path) -> None:
         ("a.docx", OLE, "old Office"),
         ("a.rtf", "{\\rtf1 Owen}", r"rich-text file \(.rtf\); .* save it as .docx"),
         ("a.docx", "{\\rtf1 Owen}", "rich-text"),
+        ("a.rtf", "\n{\\rtf1 Owen}", "rich-text"),
+        ("a.doc", b"\xdb\xa5\x2d\0" + bytes(range(64)), r"old .doc file; .* save it as .docx"),
+        ("a.sxw", zipped({"mimetype": "application/vnd.sun.xml.writer", "content.xml": "x"}), ".sxw file"),
+        ("a.doc", "MIME-Version: 1.0\nContent-Type: multipart/related\n\n<html>", "web page"),
+        ("a.xml", '<?xml?><w:d xmlns:w="http://schemas.microsoft.com/office/word/2003/wordml" '
+         'xmlns:o="urn:oasis:names:tc:opendocument:xmlns:office:1.0"/>', "XML"),
         ("a.pdf", "%PDF-1.7 ...", "PDF, .* go back to the file"),
         ("a.pages", zipped({"Index/Document.iwa": "x", "preview.jpg": "x"}), ".pages file; export it as .docx"),
         ("a.docx", b"\x89PNG\r\n\x1a\n" + bytes(60), "picture"),
@@ -100,6 +106,11 @@ def test_what_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     path = saved(tmp_path, "a.docx", WORDS)
     monkeypatch.setattr(Path, "open", refuse)
     assert "not allowed to read it" in refusal(path)
+
+
+def test_a_text_may_begin_with_any_letters(tmp_path: Path) -> None:
+    for name, words in (("a.txt", "PK Lewis split slate."), ("a.md", "BM Lewis split slate."), ("b.txt", "II* Owen")):
+        assert opening.read(saved(tmp_path, name, words)).words > 1
 
 
 @pytest.mark.parametrize(
@@ -214,6 +225,9 @@ def test_each_limit_holds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, limit
         ("a.txt", b"Owen\r\n\r\n" * 2, "paragraphs = 3", "more than 3 lines"),
         ("a.txt", b"Owen\r\n" * 3, "paragraphs = 3", ""),
         ("a.txt", b"Owen " * 300_000, "plain_mb = 1", "larger than 1 MB"),
+        ("a.txt", b"Owen sailed. " * 100, "letters = 1000", "paragraph of more than 1,000 letters"),
+        ("a.docx", docx(p("Owen sailed. " * 100)), "letters = 1000", "paragraph of more than 1,000 letters"),
+        ("a.docx", docx(p("Owen sailed. ") * 100), "letters = 1000", ""),
     ],
 )  # fmt: skip
 def test_how_large_a_draft_may_be_is_for_the_author_to_say(
@@ -393,6 +407,29 @@ def test_a_folder_is_a_book_in_natural_order(tmp_path: Path) -> None:
     ]
 
 
+def test_a_folder_that_a_link_leads_to_is_read_once(tmp_path: Path) -> None:
+    part = saved(tmp_path, "elsewhere/chapter.md", "Owen").parent
+    book = saved(tmp_path, "book/1.md", "Owen").parent
+    (book / "part").symlink_to(part)
+    (book / "again").symlink_to(part)
+    (part / "round").symlink_to(book)
+    assert [path.name for path in opening.drafts_in([book])] == ["1.md", "chapter.md"]
+
+
+def test_chapters_of_another_form_are_told(tmp_path: Path) -> None:
+    for name in ("1.docx", "2.doc", "3.rtf", "4.pages/Index/Document.iwa", "5.docx", "5.doc", "scan.pdf"):
+        saved(tmp_path, name, "x")
+    told = [(path.name, why.partition(";")[0]) for path, why in opening.passed_over([tmp_path, tmp_path / "1.docx"])]
+    assert told == [
+        ("2.doc", "is an old .doc file"),
+        ("3.rtf", "is a rich-text file (.rtf)"),
+        ("4.pages", "is a .pages file"),
+    ]
+    saved(tmp_path, "alone/4.pages/Index/Document.iwa", "x")
+    assert [path.name for path in opening.drafts_in([tmp_path / "alone"])] == ["4.pages"]
+    assert opening.passed_over([tmp_path / "alone"]) == []  # it is read, and so refused
+
+
 def test_a_folder_without_drafts_is_told_by_reading_it(tmp_path: Path) -> None:
     assert opening.drafts_in([tmp_path]) == [tmp_path]
     old = saved(tmp_path, "old.doc", OLE)
@@ -436,6 +473,15 @@ def test_of_two_equal_names_the_later_is_kept(tmp_path: Path) -> None:
     old, new = saved(tmp_path, "b.txt", text_of(SENTENCES)), saved(tmp_path, "a.txt", text_of(SENTENCES))
     os.utime(old, (1, 1))
     assert [draft.path for draft in opening.without_twins([opening.read(old), opening.read(new)])] == [str(new)]
+
+
+@pytest.mark.parametrize("title", ["", "# The Prydderchs\n\n"])
+def test_husband_and_wife_tell_the_same_years_and_are_no_twins(tmp_path: Path, title: str) -> None:
+    own = [f"Nobody knows what the other one did in the winter of {n}." for n in range(1850, 1862)]
+    owen = saved(tmp_path, "1.md", f"{title}## Owen Prydderch\n\n" + text_of(SENTENCES[:14]))
+    ellen = saved(tmp_path, "2.md", f"{title}## Ellen Thomas\n\n" + text_of([*SENTENCES[:7], *own]))
+    drafts = [opening.read(owen), opening.read(ellen)]
+    assert opening.without_twins(drafts) == drafts
 
 
 def test_chapters_are_no_twins(tmp_path: Path) -> None:
