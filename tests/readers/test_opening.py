@@ -329,8 +329,10 @@ def test_relationships_in_a_circle_or_out_of_the_package(tmp_path: Path) -> None
     assert (draft.blocks[0].text, draft.blocks[0].marks[0].note) == ("Owen", None)
 
 
-def test_a_paragraph_of_20_megabytes_is_read(tmp_path: Path) -> None:
+def test_a_paragraph_of_20_megabytes_is_refused_unless_the_author_wants_it(tmp_path: Path) -> None:
     path = saved(tmp_path, "a.docx", docx(p("slate and more slate " * 1_000_000)))
+    assert "more than 2,000,000 letters" in refusal(path)
+    (tmp_path / "storylint.toml").write_text("[limits]\nletters = 30_000_000\n", encoding="utf-8")
     assert opening.read(path).words == 4_000_000
 
 
