@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from storylint.complaints import Unreadable
@@ -59,15 +59,38 @@ def _unmarked(data: bytes) -> str:
 
 
 def _decode_anyhow(data: bytes) -> tuple[str, tuple[str, ...]]:
-    """A file that is not clean UTF-8: UTF-8 with a few spoilt places, or else Windows-1252."""
+    """A file that is not clean UTF-8: UTF-8 with a few spoilt places, or else as the machine wrote that it is from."""
     text = data.decode("utf-8", errors="replace")
     spoilt = text.count("\ufffd")
     if sum(map(len, re.findall(r"[^\x00-\x7f\ufffd]+", text))) > spoilt:
         line = text.count("\n", 0, text.index("\ufffd")) + 1
         return text, (f"{spoilt} characters can't be read (the first on line {line}) and stand as \ufffd",)
-    return data.decode("cp1252", errors="replace"), (
-        "not UTF-8, so read as Windows-1252; if accents look wrong, save the file with the encoding UTF-8",
-    )
+    texts = {name: data.decode(codec, errors="replace") for name, codec in _OLD.items()}
+    name = min(texts, key=lambda name: odd_signs(texts[name]))  # the first of equals
+    return texts[name], (f"not UTF-8, so read as {name}; if accents look wrong, save the file with the encoding UTF-8",)
+
+
+# How texts were written before UTF-8, the commonest first.
+_OLD = {"Windows-1252": "cp1252", "Mac Roman": "mac_roman", "DOS code page 850": "cp850"}
+_AT_HOME = frozenset("\xa0£¢€§©®°±²³·¹¼½¾–—…•«»‹›¡¿×÷‘’†‡")  # signs of prose that may stand anywhere
+
+
+def odd_signs(text: str) -> int:
+    """How many characters beyond ASCII stand where no writer would put them: a capital after a small letter, opening
+    quotation marks inside a word, signs of other trades."""
+    return sum(_is_odd(text[at - 1 : at], text[at], text[at + 1 : at + 3]) for at in _beyond_ascii(text))
+
+
+def _beyond_ascii(text: str) -> Iterator[int]:
+    return (match.start() for match in re.finditer(r"[^\x00-\x7f]", text))
+
+
+def _is_odd(before: str, sign: str, after: str) -> bool:
+    if sign.isalpha() and sign < "\u0180" and sign not in "ªºµ":
+        return sign.isupper() and (before.islower() or (after[:1].isupper() and after[1:].islower()))
+    if sign in "“”„":
+        return before.isalpha() and after[:1].isalpha()
+    return sign not in _AT_HOME
 
 
 @dataclass(frozen=True, slots=True)

@@ -407,10 +407,17 @@ def test_encodings(data: bytes) -> None:
     assert made.remarks == ()
 
 
-def test_an_old_windows_file_is_read_and_said_so() -> None:
-    made = read("draft.txt", "Élise wrote “home”.".encode("cp1252"), "sha")
-    assert made.blocks[0].text == "Élise wrote “home”."
-    assert "Windows-1252" in made.remarks[0]
+@pytest.mark.parametrize(
+    ("codec", "name"), [("cp1252", "Windows-1252"), ("mac_roman", "Mac Roman"), ("cp850", "DOS code page 850")]
+)
+def test_a_text_from_before_utf_8_is_read_as_its_machine_wrote_it(codec: str, name: str) -> None:
+    """The code pages are those of Python's own library, after the tables of the Unicode Consortium."""
+    told = "Siân Prydderch’s café was “the Rock” – naïve, but Élise and André paid £3."
+    if codec == "cp850":  # it has no curled quotation marks and no dash
+        told = told.translate(str.maketrans("’“”–", '\'""-'))
+    (block,) = (made := read("a.txt", told.encode(codec), "0" * 64)).blocks
+    assert block.text == told
+    assert f"read as {name};" in made.remarks[0]
 
 
 def test_one_spoilt_character_does_not_spoil_the_others() -> None:
