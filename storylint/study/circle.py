@@ -153,18 +153,23 @@ class Ties:
 
 
 def together(facts: Facts) -> Circle:
-    """One entry for each person: mentions under a whole name join the one who bears it."""
+    """One entry for each person: mentions under a whole name join the one who bears it.
+
+    Who has a section comes first, and is nobody who has another: among namesakes only that section's are looked at.
+    """
     circle = Circle([], {}, defaultdict(list))
-    by_name: dict[tuple[str, ...], list[tuple[Someone, Ties]]] = defaultdict(list)
+    by_name: dict[tuple[tuple[str, ...], int | None], list[tuple[Someone, Ties]]] = defaultdict(list)
     persons = list({id(person): person for person in closure(facts)}.values())
     for person in sorted(persons, key=lambda each: (each.section is None, each.entry is None, not related(each))):
         own = Ties.of(person)
-        bearers = by_name[person.name] if len(person.name) > 1 else []
-        fits = [(one, ties) for one, ties in bearers if ties.may_be(own)]
+        place = id(person.section) if person.section is not None else None
+        bearers = by_name[person.name, place] if len(person.name) > 1 else []
+        fits = list(islice((each for each in bearers if each[1].may_be(own)), 2))  # two are as many as more
         one, ties = fits[0] if len(fits) == 1 or (fits and own.related) else (Someone(person.name), Ties())
         if not one.persons:
             circle.everyone.append(one)
-            by_name[person.name].append((one, ties))
+            for key in {place, None}:
+                by_name[person.name, key].append((one, ties))
             if person.name:
                 circle.by_forename[person.name[0]].append(one)
         one.persons.append(person)
