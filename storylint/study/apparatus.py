@@ -113,19 +113,17 @@ class Places:
 
     def __init__(self, section: StudiedSection) -> None:
         self._section = section
-        self._sentences: dict[int, list[Sentence]] = defaultdict(list)
+        self._sentences: dict[tuple[int, Mark], Sentence] = {}
         quoted = (sentence for paragraph in section.quoted for sentence in paragraph)
         for sentence in (*section.sentences, *section.children, *quoted):
-            if sentence.marks:
-                self._sentences[sentence.block.index].append(sentence)
+            for mark in sentence.marks:
+                self._sentences.setdefault((sentence.block.index, mark), sentence)
 
     def of(self, call: Call) -> Place:
         """The sentence of a mark; outside of prose its whole block."""
         own = self._section.section
-        for sentence in self._sentences.get(call.block.index, ()):
-            if call.mark in sentence.marks:
-                return place(own, sentence)
-        return words_at(own, call.block, 0, len(call.block.text))
+        sentence = self._sentences.get((call.block.index, call.mark))
+        return place(own, sentence) if sentence else words_at(own, call.block, 0, len(call.block.text))
 
 
 def lay_out(draft: Draft) -> Apparatus:

@@ -6,7 +6,9 @@ The ages and days they are held against are the options of the rule ``dates``.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator
+from itertools import islice
 
 from storylint.rule import Options
 from storylint.study.clash import (
@@ -21,10 +23,13 @@ from storylint.study.kinlaws import families, far_apart, parents, siblings, wron
 from storylint.study.lifelaws import active_late, at_age, late_burial, order, stated_age, twice, wed_twice
 from storylint.study.persons import Facts, Person, Said
 
+# Clashes of one kind that are looked at in what is told of one person: of more it is a list, not a life. Ours, no source.
+MOST = 500
+
 
 def clashes_of(facts: Facts, options: Options) -> list[Clash]:
     """All clashes of the book, each with the statement that is likelier to be wrong first."""
-    clashes = [clash for person in facts.people for rule in PERSON for clash in rule(person, options)]
+    clashes = [clash for person in facts.people for rule in PERSON for clash in islice(rule(person, options), MOST)]
     clashes += [clash for said, length in facts.lengths for clash in wrong_length(said, length)]
     clashes += [clash for children in families(facts) for clash in siblings(children, options)]
     for brood in facts.broods:
@@ -40,14 +45,13 @@ def blame(clashes: list[Clash]) -> None:
     other pairs the one that is wrong at least twice more often than its partner; else the later one.
     """
     guilt: dict[int, int] = {}
+    children: dict[tuple[int, int], set[int]] = defaultdict(set)  # who clashes with a parent's date
+    dates = {id(clash.parent): dated_children(clash.parent) for clash in clashes if clash.parent is not None}
+    for clash in clashes:
+        children[id(clash.parent), id(clash.right)].add(id(clash.wrong.person))
     for clash in clashes:
         if clash.parent is not None and clash.right is not None:
-            dated = {id(child.real) for child in clash.parent.children if born(child.real)}
-            against = {
-                id(other.wrong.person)
-                for other in clashes
-                if other.parent is clash.parent and other.right is clash.right
-            }
+            dated, against = dates[id(clash.parent)], children[id(clash.parent), id(clash.right)]
             clash.turned = 2 * len(against) > len(dated) > 1 or (
                 len(dated) == 1 and clash.right.order > clash.wrong.order
             )
@@ -62,6 +66,11 @@ def blame(clashes: list[Clash]) -> None:
             clash.turned = more > 1 or (more > -2 and clash.right.order > clash.wrong.order)
         if clash.turned:
             clash.wrong, clash.right = clash.right, clash.wrong
+
+
+def dated_children(parent: Person) -> set[int]:
+    """A parent's children whose birth is told."""
+    return {id(child.real) for child in parent.children if born(child.real)}
 
 
 def likely_year(when: When, low: int, high: int) -> str:

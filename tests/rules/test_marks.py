@@ -328,4 +328,5 @@ def test_the_work_grows_with_the_words() -> None:
 
         return calls(judge)
 
-    assert work(4) < 10 * work(1)  # all with all would be sixteenfold
+    few = work(1)
+    assert work(4) < 6 * few  # all with all would be sixteenfold
