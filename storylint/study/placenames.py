@@ -285,13 +285,19 @@ def run_before(text: str, end: int) -> tuple[str, str | None, int] | None:
     return text[start:end], before.group(0).lower() if before else None, start
 
 
+IN_A_ROW = 12  # places that may lie in the one named last; of a longer list that is not known
+
+
 def chains(text: str, mentions: list[Mention], people: People) -> Iterator[tuple[str, int, Mention]]:
     """(name, where it begins, container) for every 'Name, Container' and 'at Name in the county of Container'."""
     for container in mentions:
         at = container.start
-        while text.endswith((", ", "in ", "of "), 0, at) and (joint := CONTAINED.search(text, max(0, at - 48), at)):
-            run = run_before(text, joint.start())
-            if run is None:
+        for _ in range(IN_A_ROW):
+            if not text.endswith((", ", "in ", "of "), 0, at):
+                break
+            joint = CONTAINED.search(text, max(0, at - 48), at)
+            run = run_before(text, joint.start()) if joint else None
+            if joint is None or run is None:
                 break
             town = run[1] == "to" and any(m.start == run[2] and m.entry.kind == "city" for m in mentions)
             if not town and not may_be_place(run[0], run[1], people):  # 'to Rye, New York' is no Mr Rye

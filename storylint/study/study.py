@@ -370,7 +370,7 @@ def cut(block: Block, tagger: Tagger) -> list[Sentence]:
 IN_TEXT = re.compile(
     r"\(\s*(?:see(?! (?:also )?(?:above|below|plate|fig|map|chart|p\.|page|pp\.|chap|appendix|no\b|note|portrait|photo|illus))|source|from|cf\.|vide|ref\.|per)"
     r"[:,]?\s+(?:[^()]{0,20}[\"“‘«*]|(?:the |an? )?[A-Z])[^()]{2,}\)"
-    r"|\((?!see\b)[^()]*[A-Za-z.,][^()]*\b(?:pp?\.|fols?\.|ff?\.|vols?\.|lib\.)\s*\d+[^()]*\)"
+    r"|\((?!see\b)[^()A-Za-z.,]*[A-Za-z.,][^()]*?\b(?:pp?\.|fols?\.|ff?\.|vols?\.|lib\.)\s*\d+[^()]*\)"
     r"|\([A-Z][^()\d]{2,50},? \(?(?:1[5-9]|20)\d\d[a-z]?\)?[,:] ?(?:pp?\. ?)?\d{1,4}(?:[–-]\d+)?\)"
     r"|(?:--|—|–)\s*(?:Letter|From|Diary|Journal|History|Records?|Register)\b[^()]{4,90}$",
     re.IGNORECASE,
