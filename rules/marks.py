@@ -30,6 +30,7 @@ CARD = Card(
     name="marks",
     summary="marks and notes that are out of step",
     scope="book",
+    version=2,
     options=(
         Option(
             "ibid",
@@ -283,7 +284,7 @@ def begins_again(calls: Sequence[Call], apparatus: Apparatus) -> Iterator[Fault]
 
 
 def ibids(calls: Sequence[Call], book: Book, apparatus: Apparatus, all_of_them: bool) -> Iterator[Fault]:
-    """Notes that say 'ibid.' or 'op. cit.', told where the note is first called."""
+    """Notes that say 'ibid.', 'the same' or 'op. cit.', told where the note is first called."""
     notes = notes_of(book)
     own = {id(call) for call in calls}
     for index in dict.fromkeys(call.mark.note for call in calls if call.mark.note is not None):
@@ -292,10 +293,11 @@ def ibids(calls: Sequence[Call], book: Book, apparatus: Apparatus, all_of_them: 
         word = latin(one.note.text)
         if not word or id(first) not in own:
             continue
-        why = one.misfit if one.citations and one.citations[0].points == "ibid" else lost_pointer(one)
+        same = bool(one.citations) and one.citations[0].points == "ibid"
+        why = one.misfit if same else lost_pointer(one)
         if why:
             yield ibid(first, one.note, Level.ERROR, f"“{word}” can't stand here: {why}.")
-        elif leans_on_other(index, own, apparatus) and one.citations[0].points == "ibid":
+        elif same and leans_on_other(index, own, apparatus):
             yield ibid(
                 first, one.note, Level.WARNING, f"“{word}” opens this section and leans on a note of the one before."
             )

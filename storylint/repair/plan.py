@@ -335,6 +335,8 @@ class _Decider:
         rest = one.note.text[one.note.text.index(word) + len(word) :].strip() or "."
         rest = rest if rest[0] in ",.;:" else f", {rest}"
         earlier = self.cited[before]
+        if len({id(source) for source in earlier.sources}) > 1:
+            return None  # "the same manifest" means but one of them
         source = self._expanded(earlier) if earlier.citations[0].points == "ibid" else self._words(before)
         if source is None:
             return None

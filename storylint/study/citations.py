@@ -11,7 +11,7 @@ import math
 import re
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -19,7 +19,16 @@ from storylint.draft.model import Note
 from storylint.findings import Source
 from storylint.study import dates
 from storylint.study.apparatus import Apparatus, apparatus_of
-from storylint.study.cited import QUESTIONS, Citation, citations_in, has_page, is_unpaged, names_in
+from storylint.study.cited import (
+    QUESTIONS,
+    Citation,
+    citations_in,
+    has_page,
+    is_unpaged,
+    kinds_meant,
+    names_in,
+    singular,
+)
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.words import NAME, PRONOUN
 
@@ -149,8 +158,16 @@ class _Reading:
             return one.sources[number - 1]
         before = one.apparatus.before(one.index)
         earlier = of.get((id(one.apparatus), before)) if before is not None else None
-        one.misfit = _misfit(one, earlier)
-        return earlier.sources[-1] if earlier and earlier.sources else None
+        kinds = kinds_meant(one.note.text)
+        meant = _meant(kinds, earlier.sources) if earlier else []
+        one.misfit = _misfit(one, earlier, meant) or self._other_kind(kinds, earlier, meant)
+        return earlier.sources[meant[0] if meant else -1] if earlier and earlier.sources else None
+
+    def _other_kind(self, kinds: frozenset[str], earlier: Cited | None, meant: Sequence[int]) -> str:
+        """Why a pointer that names a kind of record can't mean the note before: that has none, and an older note has."""
+        there = frozenset(word for at in meant if earlier for word in _core(earlier.sources[at]))
+        lacking = [word for word in sorted(kinds - there) if self.by_word[word] or self.by_word[f"{word}s"]]
+        return f"it names a {lacking[0]}, and the note before it has none" if lacking else ""
 
     def _pointed(self, one: Cited, citation: Citation) -> Known | None:
         """The source of "cited above" or "note 12"."""
@@ -214,8 +231,21 @@ def _shares(citation: Citation, known: Known) -> bool:
     return 4 * len(known.core & set(citation.core)) >= 3 * len(citation.core)
 
 
-def _misfit(one: Cited, earlier: Cited | None) -> str:
-    """Why an "ibid." that opens a note can't stand where it stands, or "".
+def _core(source: Known | None) -> frozenset[str]:
+    """The words that say which source is meant, in the singular."""
+    return singular(source.core) if source else frozenset()
+
+
+def _meant(kinds: frozenset[str], sources: Sequence[Known | None]) -> list[int]:
+    """Which sources a pointer that names a kind of record can mean: those with all of its words, or else with some."""
+    found = [_core(source) for source in sources]
+    whole = [at for at, core in enumerate(found) if kinds and kinds <= core]
+    return whole or [at for at, core in enumerate(found) if kinds & core]
+
+
+def _misfit(one: Cited, earlier: Cited | None, meant: Sequence[int]) -> str:
+    """Why an "ibid." that opens a note can't stand where it stands, or "". ``meant`` are the citations of the note before
+    that are of the kind it names ("the same manifest").
 
     "Ibid." refers to the single work in the note immediately before, and not to a note that cites several (Chicago
     Manual of Style, 17th ed., §14.34).
@@ -224,9 +254,9 @@ def _misfit(one: Cited, earlier: Cited | None) -> str:
         return "no note stands before it"
     if not earlier.citations:
         return "the note before it names no source"
-    if len({id(source) for source in earlier.sources}) > 1:
+    if len(meant) != 1 and len({id(source) for source in earlier.sources}) > 1:
         return f"the note before it cites {len(earlier.citations)} sources"
-    last = earlier.citations[-1]
+    last = earlier.citations[meant[0] if meant else -1]
     if has_page(one.citations[0].text) and is_unpaged(last):
         return "it gives a page, and the source of the note before it has none"
     if _gap(earlier.note, one.note):

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -246,7 +246,14 @@ def _names_source(text: str) -> bool:
 
 # --- one citation -------------------------------------------------------------------------------------------------
 
-_POINTER = re.compile(r"[(\s]*(ibid(?:em)?|idem|id)\b\.?", re.IGNORECASE)
+# "Ibid." and what says so in English: "The same manifest, line 6", "Same, p. 9", "Ditto". Behind it stands where to look,
+# or nothing: "the same to Jane Roberts" is another letter, and "the same manifest shows" no citation.
+_KIND = r"(?!(?:to|as|for|from|that|who|which|is|was)\b)(?-i:[a-z])[\w'’-]*"
+_POINTER = re.compile(
+    r"[(\s]*(?<!\w)(?:(?:ibid(?:em)?|idem|id|ditto)\b\.?"
+    rf"|(?:the )?same(?: (?P<kind>{_KIND}(?: {_KIND}){{0,3}}?))?(?=[.,;:)\s]*$|[,;:.)]|\s\(|\s(?:at |on |under |in )?{_LOCATOR.pattern}))",
+    re.IGNORECASE,
+)
 _BACK = re.compile(
     r"\b(?:op|loc)\. ?cit\b|(?<!see )\bsupra\b|\b(?:as )?(?:cited|quoted|described) (?:above|earlier)\b|\bas above\b",
     re.IGNORECASE,
@@ -266,8 +273,24 @@ def _points(text: str) -> tuple[str, str]:
     return ("above", "") if _BACK.search(text) else ("", "")
 
 
+def leans(text: str) -> bool:
+    """Whether a note opens with a word that means the note before: "Ibid.", "The same manifest"."""
+    return bool(_POINTER.match(text))
+
+
+def kinds_meant(text: str) -> frozenset[str]:
+    """The kinds of records that a pointer names, in the singular: "manifest" for "The same manifest"."""
+    match = _POINTER.match(text)
+    return singular(set(_plain_words(match["kind"] or "")) & _words("what")) if match else frozenset()
+
+
+def singular(words: Iterable[str]) -> frozenset[str]:
+    """The words without their s, so that a register is found among registers."""
+    return frozenset(word.removesuffix("s") for word in words)
+
+
 def latin(text: str) -> str:
-    """The Latin word by which a note points back ("Ibid.", "op. cit."), as written; "" if there is none."""
+    """The words by which a note points back ("Ibid.", "op. cit.", "The same"), as written; "" if there are none."""
     match = _POINTER.match(text) or re.search(r"\b(?:op|loc)\. ?cit\.?|\bsupra\b", text, re.IGNORECASE)
     return match[0].strip(" (") if match else ""
 
@@ -371,6 +394,9 @@ def _core(text: str) -> tuple[tuple[str, ...], int]:
     return tuple(core), head
 
 
+_A_DAY = re.compile(r"on[a-j]{5,}[a-z]{3}")
+
+
 def _day_word(day: re.Match[str]) -> str:
     """A date as one word of letters, so that it is kept with the words."""
     digits = re.sub(r"\D", "", day[0])
@@ -390,6 +416,15 @@ def _telling(element: str) -> Iterator[str]:
             not word.isdigit() and word.removesuffix("'s").removesuffix("’s") not in stop and len(word) > 1
         ):
             yield word.removesuffix("'s").removesuffix("’s")
+
+
+def known_by(citation: Citation) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
+    """Of the words that say which source is meant: the proper names, the kinds of records, the years and days."""
+    core = frozenset(citation.core)
+    kinds = core & _words("what")
+    names = core & {name.lower() for name in names_in(citation.text)} - kinds
+    days = frozenset(word for word in core if word.isdigit() or _A_DAY.fullmatch(word))
+    return names, kinds, days
 
 
 def _titled(group: Sequence[str]) -> str:

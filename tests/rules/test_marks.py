@@ -239,6 +239,16 @@ def ibid_level(*notes: str) -> dict[str, Level]:
         (("Penrhyn wages book, 1871, p. 7; Bangor rate book, 1872, p. 2.", "Ibid., p. 9."), Level.ERROR),
         (("Gravestone, Coetmor cemetery.", "Ibid., p. 9."), Level.ERROR),
         (("Ibid., p. 9.",), Level.ERROR),
+        (("Penrhyn wages book, 1871, p. 7; Gwynedd Archives.", "The same, p. 9."), Level.NOTE),
+        (("Manifest, brig *Elen*, 2 May 1849, list 4, lines 3–6.", "The same manifest, line 9."), Level.NOTE),
+        (("Manifest, brig *Elen*, 2 May 1849, list 4, lines 3–6.", "The same list, lines 7–9."), Level.NOTE),
+        (("1851 census, Llanllechid, schedule 14; National Archives.", "Same return, schedule 15."), Level.NOTE),
+        (("Ellen Thomas to Jane Roberts, 3 May 1862.", "The same letter (copy held by the author)."), Level.NOTE),
+        (("Penrhyn wages book, 1871, p. 7; Bangor rate book, 1872, p. 2.", "The same rate book, p. 3."), Level.NOTE),
+        (("Penrhyn wages book, 1871, p. 7; Bangor rate book, 1872, p. 2.", "The same book, p. 9."), Level.ERROR),
+        (("Penrhyn wages book, 1871, p. 7; Bangor rate book, 1872, p. 2.", "The same, p. 9."), Level.ERROR),
+        (("Gravestone, Coetmor cemetery.", "The same, p. 9."), Level.ERROR),
+        (("The same register, p. 9.",), Level.ERROR),
         (("He was thought to be a cousin.", "Ibid."), Level.ERROR),
         (("Penrhyn wages book, 1871, p. 7.", "Op. cit., p. 9."), Level.ERROR),
         (
@@ -249,6 +259,27 @@ def ibid_level(*notes: str) -> dict[str, Level]:
 )
 def test_ibid_is_a_note_where_it_fits_and_an_error_where_it_does_not(notes: tuple[str, ...], level: Level) -> None:
     assert list(ibid_level(*notes).values()) == [level]
+
+
+def test_the_same_manifest_after_another_kind_of_note_is_an_error() -> None:
+    manifest, letter = "Manifest, brig *Elen*, 2 May 1849, list 4.", "Ellen Thomas to Jane Roberts, 3 May 1862."
+    assert ibid_level(manifest, "The same manifest, line 9.", letter) == {"2": Level.NOTE}
+    assert ibid_level(manifest, letter, "The same manifest, line 9.") == {"3": Level.ERROR}
+    assert ibid_level(manifest, "Ibid.", "The same manifest, line 9.") == {"2": Level.NOTE, "3": Level.NOTE}
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "The same to Jane Roberts, 6 June 1871; family copy.",
+        "Same to same, 4 May 1871; family copy.",
+        "The Same Old Hill (Bangor, 1899), p. 7.",
+        "The same Owen Prydderch stands in the census of 1881, folio 3.",
+        "Sameuel Prydderch to Jane Roberts, 6 June 1871; family copy.",
+    ],
+)
+def test_words_that_only_look_like_a_pointer_point_nowhere(note: str) -> None:
+    assert ibid_level("Penrhyn wages book, 1871, p. 7; Gwynedd Archives.", note) == {}
 
 
 def test_ibid_follows_ibid_to_the_source_of_both() -> None:

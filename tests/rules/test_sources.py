@@ -190,6 +190,18 @@ def test_a_full_note_that_comes_again_is_told_and_can_be_left_alone() -> None:
     assert told(full, full, options={"full_twice": False}) == []
 
 
+@pytest.mark.parametrize(
+    "note", ["The same manifest, line 6.", "The same.", "Same, line 9.", "The same list, lines 7–9.", "Ditto, line 9."]
+)
+def test_the_same_behind_a_full_note_is_a_short_form(note: str) -> None:
+    manifest = (
+        "Manifest, brig *Elen*, Caernarfon to New York, 2 May 1849, list 4, line 3; National Archives, Washington."
+    )
+    assert told(manifest, note) == []
+    [vague] = told(manifest, "The old manifest.")  # which?
+    assert vague.details["problem"] == "cannot follow"
+
+
 def test_a_pointer_to_a_numbered_note_must_lead_to_its_source() -> None:
     first = "Llanllechid parish, baptisms, 9 June 1841; Gwynedd Archives, Caernarfon."
     assert told(first, "Llanllechid parish, baptisms, 9 June 1841 (note 1).") == []
