@@ -5,9 +5,9 @@ typed moves with them or stays behind. Then mark 9 stands after 53, note 68 answ
 reader who tries three marks and is led astray twice believes nothing any more, and in print it can't be called back.
 
 For marks out of order the rule names the fewest whose removal puts the rest in order, since those are the ones that
-moved. A number repeated at once is no fault, and neither are numbers that begin again at a new list of notes. Digits
-that are no marks (years, ages, ordinals, money, house numbers, verses, generations as in John² Marsh) are never taken
-for one.
+moved. A number that is used again for a note which has been called in its place is no fault, as where a program gives
+each source one number, and neither are numbers that begin again at a new list of notes. Digits that are no marks (years,
+ages, ordinals, money, house numbers, verses, generations as in John² Marsh) are never taken for one.
 """
 
 from __future__ import annotations
@@ -208,7 +208,8 @@ def out_of_order(calls: Sequence[Call], book: Book, apparatus: Apparatus) -> Ite
             number,
             same,
             stands(number, before, after),
-            order_fix(same[0]),
+            "Put the sentence back where its number belongs, or renumber marks and notes; 'storylint relink' makes a "
+            "copy in which they number themselves.",
             {"between": [before, after]},
         )
 
@@ -220,17 +221,6 @@ def stands(number: str, before: str, after: str) -> str:
     return f"Mark {number} stands before {after}." if after else f"Mark {number} stands after {before}."
 
 
-def order_fix(call: Call) -> str:
-    """What to do with a mark out of order."""
-    if call.mark.live:
-        return "Give this mark a note of its own, shortened: a number can't be used again for an earlier note."
-    return (
-        "Put the sentence back where its number belongs, or renumber marks and notes; 'storylint relink' makes a "
-        "copy in which "
-        "they number themselves."
-    )
-
-
 def strays(book: Book, apparatus: Apparatus) -> dict[int, tuple[str, str]]:
     """For the id of each call out of order its neighbours' numbers; worked out once a draft."""
 
@@ -239,14 +229,66 @@ def strays(book: Book, apparatus: Apparatus) -> dict[int, tuple[str, str]]:
         for call in apparatus.calls:
             if call.mark.note is not None and (call.mark.number.isdecimal() or call.mark.live):
                 runs[call.run].append(call)
+        uses = uses_of(book, apparatus)
         found: dict[int, tuple[str, str]] = {}
         for run in runs.values():
-            lost = set(astray([rank(call, apparatus) for call in run]))
-            kept = [at for at in range(len(run)) if at not in lost]
+            kept, lost = in_order([rank(call, apparatus) for call in run], [uses[id(call)] for call in run])
             found.update({id(run[at]): neighbours(run, kept, at) for at in lost})
         return found
 
     return book.once(f"strays {id(apparatus)}", work_out)
+
+
+def in_order(ranks: Sequence[int], uses: Sequence[object]) -> tuple[list[int], list[int]]:
+    """Of one run of marks the places of those that stand in order, and of those that do not. Marks of one use (see
+    ``uses_of``) share a number, which may come again once it has stood in its place: only the first of them counts, or
+    where that one has strayed the next that stands right.
+
+    >>> in_order([1, 2, 1, 3], "abac"), in_order([3, 1, 2, 3], "cabc")
+    (([0, 1, 3], []), ([1, 2, 3], [0]))
+    """
+    order = sorted({use: at for at, use in reversed(list(enumerate(uses)))}.values())
+    gone = {order[at] for at in astray([ranks[at] for at in order])}
+    kept = [at for at in order if at not in gone]
+    home, lost = {uses[at] for at in kept}, sorted(gone)
+    for at in range(len(ranks)):
+        if uses[at] in home or at in gone:
+            continue
+        turn = bisect(kept, at)
+        between = [ranks[kept[turn - 1]]] * bool(turn) + [ranks[at]] + [ranks[other] for other in kept[turn : turn + 1]]
+        if between == sorted(between):
+            home.add(uses[at])
+            kept.insert(turn, at)
+        else:
+            lost.append(at)
+    return kept, sorted(lost)
+
+
+def section_of(book: Book) -> dict[tuple[int, int], int]:
+    """Which section each block stands in, by the id of its draft and its index."""
+    return {
+        (id(section.section.draft), block.index): number
+        for number, section in enumerate(book.sections)
+        for block in section.section.body
+    }
+
+
+def uses_of(book: Book, apparatus: Apparatus) -> dict[int, object]:
+    """What each call, by its id, is a use of: its note, as where a program gives each source one number. But a sentence
+    that stands twice in one section was copied, and its mark came along; and a digit typed beside live notes is left of
+    an older numbering, whatever note has that number now."""
+    sections = book.once("section of each block", lambda: section_of(book))
+    found: dict[int, object] = {}
+    seen: set[object] = set()
+    block, start = -1, 0
+    for call in apparatus.calls:
+        start = start if call.block.index == block else 0
+        text = call.block.text[start : call.mark.at].strip(" .,;")
+        copy = (call.mark.note, sections.get((id(apparatus.draft), call.block.index)), text)
+        found[id(call)] = id(call) if text and copy in seen else (call.mark.note, call.mark.live)
+        seen.add(copy)
+        block, start = call.block.index, call.mark.at
+    return found
 
 
 def rank(call: Call, apparatus: Apparatus) -> int:

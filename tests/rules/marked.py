@@ -124,9 +124,11 @@ def double_sentence(draft: Marked, at: int) -> None:
 
 
 def double_far(draft: Marked, at: int) -> None:
-    """A sentence stands again further on: the number comes back after higher ones."""
-    draft.told.insert(at + 4, draft.told[at])
-    draft.truth.add(("order", draft.told[at][1]))
+    """A sentence stands again further on in the same section: it was copied, and its mark came along. Near the end of
+    the first section it is moved into the second."""
+    sentence = draft.told.pop(at) if at < len(LIVES) // 2 + 2 <= at + 7 else draft.told[at]
+    draft.told.insert(at + 4, sentence)
+    draft.truth.add(("order", sentence[1]))
 
 
 def lose_mark(draft: Marked, at: int) -> None:

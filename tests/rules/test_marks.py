@@ -137,6 +137,44 @@ def test_the_finding_quotes_the_sentence_and_says_between_which_marks_it_stands(
     assert found.level is Level.WARNING
 
 
+@pytest.mark.parametrize(
+    ("told", "strays"),
+    [
+        ("He split.¹ He read.² He sang.¹ He wrote.³", set()),
+        ("He split.¹ He read.² He sang.³ He wrote.¹ He wept.² He died.⁴", set()),
+        ("He split.¹ He read.² He sang.¹ He wrote.¹ He wept.¹ He died.¹", set()),
+        ("He split.¹ He read.⁴ He sang.² He wrote.³ He wept.⁴ He died.⁵", {"4"}),  # the first of the two has moved
+        ("He sang.³ He split.¹ He read.² He wrote.¹ He wept.³ He died.⁴", {"3"}),
+        ("He split.¹ He read.² He sang.⁵ He wrote.³ He wept.⁴ He died.⁵ He lay.²", {"5"}),
+        ("He split.¹ He read.² He sang.³ He split.¹ He wrote.⁴", {"1"}),  # the sentence was copied
+    ],
+)
+def test_a_number_used_again_for_its_note_is_no_fault_and_a_mark_that_moved_is(told: str, strays: set[str]) -> None:
+    numbers = "12345" if "⁵" in told else "1234" if "⁴" in told else "123"
+    assert problems(HEAD + told + "\n\n# Notes\n\n" + entries(numbers), "order") == {("order", n) for n in strays}
+
+
+def test_one_number_a_source_through_several_lives_is_no_fault() -> None:
+    """As programs write: the sentence and its source come again with each of those who sailed."""
+    lives = "\n\n".join(
+        f"## {at}. {name} Prydderch\n\n{name} was born at Gerlan.{own} He sailed on 2 May 1849.³ He landed at New York.³"
+        for at, (name, own) in enumerate((("Owen", "¹"), ("Hugh", "²"), ("Robert", "¹")), 1)
+    )
+    text = "# The Prydderchs\n\n" + lives.replace("²", "⁴").replace("³", "²").replace("⁴", "³") + "\n\n# Notes\n\n"
+    assert problems(text + entries("123"), "order") == set()
+
+
+def test_a_real_note_that_is_called_again_is_no_fault() -> None:
+    notes = "[^1]: Wages book, 1871, p. 2.\n\n[^2]: Chapel book, 1872, p. 4.\n"
+    assert problems(HEAD + "He split.[^1] He read.[^2] He sang.[^1]\n\n" + notes) == set()
+
+
+def test_a_digit_typed_beside_live_notes_is_no_use_of_their_numbers() -> None:
+    notes = "[^1]: Wages book, 1871, p. 2.\n\n[^2]: Chapel book, 1872, p. 4.\n"
+    text = HEAD + "He split.[^1] He read.[^2] He sang.<sup>1</sup>\n\n" + notes
+    assert problems(text, "order", "missing note") != set()
+
+
 def entries(numbers: Iterable[str]) -> str:
     return (
         "\n\n".join(f"{number}. Chapel book, 187{number}, p. {number}; Gwynedd Archives." for number in numbers) + "\n"
