@@ -418,6 +418,7 @@ def finish(
         findings=tuple(done),
         may_live=measures.may_live,
         last=(own.body[-1] if own.body else opening).index if opening else None,
+        children=tuple(block.index for block in own.of_kind(Kind.CHILD)),
     )
 
 

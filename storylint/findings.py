@@ -98,6 +98,7 @@ class SectionReading:
     findings: tuple[Finding, ...]
     may_live: bool = True  # the person may be living, for all the draft says: see ``storylint.study.alive``
     last: int | None = None  # the block that ends it
+    children: tuple[int, ...] = ()  # the blocks of its lists of children
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ class Side:
 
     @property
     def losses(self) -> int:
-        """How many dates, notes and marks went; a person counts as one more."""
+        """How many people, dates, notes and marks went; the person of the section counts as one more."""
         return sum(map(len, self.data["lost"].values())) + self.is_gone
 
     @property

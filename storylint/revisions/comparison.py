@@ -8,11 +8,12 @@ from dataclasses import dataclass, field
 
 from storylint.draft.model import Note
 from storylint.findings import Reading
-from storylint.revisions import losses
+from storylint.revisions import losses, people, shelf
 from storylint.revisions.fates import Fates, fates, line
 from storylint.revisions.losses import Fact
 from storylint.revisions.match import pair, trace
 from storylint.revisions.passages import Line, Passage, passages, words_of
+from storylint.revisions.people import Named
 
 PART = 0.5  # share of a section's words that come from another's from which it was joined to it, or split off; proposed
 
@@ -37,6 +38,7 @@ class Change:
     rewritten: list[tuple[Line, Line]] = field(default_factory=list)
     added: list[Line] = field(default_factory=list)
     dropped: list[Line] = field(default_factory=list)
+    people: list[Named] = field(default_factory=list)
     facts: list[Fact] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
     marks: list[Line] = field(default_factory=list)
@@ -56,7 +58,7 @@ class Change:
     @property
     def has_losses(self) -> bool:
         """True where something of OLD is no longer in NEW."""
-        return bool(self.facts or self.notes or self.marks or (self.status == "lost" and self.is_person))
+        return bool(self.people or self.facts or self.notes or self.marks or (self.status == "lost" and self.is_person))
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,16 +83,18 @@ def compare(old: Reading, new: Reading) -> Comparison:
     names = files_of(old), files_of(new)
     changes = [change_of(at, each, before, after, back, found, flow, names) for at, each in enumerate(after)]
     ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
-    shelf = losses.shelf_of(old, new)
+    memory = losses.Memory(people.roll_of(before), people.roll_of(after))
+    notes = shelf.shelf_of(old, new, memory.old, memory.new)
     by_old = {id(change.old): change for change in (*changes, *ends) if change.old}
     for at, passage in enumerate(before):
-        weigh(by_old[id(passage)], at, before, after, found)
-        by_old[id(passage)].notes = losses.lost_notes(passage.notes, shelf)
+        homes = {partner[at]} if at in partner else set()
+        weigh(by_old[id(passage)], at, before, after, found, homes, memory)
+        by_old[id(passage)].notes = shelf.lost_notes(passage.notes, notes)
     called = {note for passage in before for note in passage.notes}
     loose = [note for draft in old.drafts for note in draft.notes if note not in called]
-    loose = losses.lost_notes(loose, shelf)
+    loose = shelf.lost_notes(loose, notes)
     every = dict.fromkeys([*(note for change in by_old.values() for note in change.notes), *loose])
-    sources = [note for note in every if not shelf.has_source(note.text)]
+    sources = [note for note in every if not notes.has_source(note.text)]
     return Comparison(old, new, tuple(changes + ends), tuple(loose), tuple(sources))
 
 
@@ -165,10 +169,18 @@ def file_name(path: str) -> str:
     return path.replace("\\", "/").rsplit("/", 1)[-1].rsplit(":", 1)[-1]
 
 
-def weigh(change: Change, at: int, before: Sequence[Passage], after: Sequence[Passage], found: Fates) -> None:
-    """Count what of an OLD section still stands and find what was lost."""
+def weigh(
+    change: Change,
+    at: int,
+    before: Sequence[Passage],
+    after: Sequence[Passage],
+    found: Fates,
+    homes: set[int],
+    memory: losses.Memory,
+) -> None:
+    """Count what of an OLD section still stands and find what was lost; ``homes`` are the passages of NEW that tell of
+    its person, to which those are added into which its sentences went."""
     passage = before[at]
-    homes: set[int] = set()
     gone: list[Line] = []
     for number, each in enumerate(passage.lines):
         same, other = found.verbatim.get((at, number)), found.rewritten.get((at, number))
@@ -183,8 +195,6 @@ def weigh(change: Change, at: int, before: Sequence[Passage], after: Sequence[Pa
     change.verbatim = sum((at, number) in found.verbatim for number in range(len(passage.lines)))
     change.marks = losses.lost_marks(at, before, after, found)
     if gone:
-        own = {id(change.new)} if change.new else set()
-        texts = [each for number, each in enumerate(after) if number in homes or id(each) in own]
-        told = [text for each in texts for text in (*each.headings, *(one.text for one in each.lines))]
-        now = losses.days_of([*told, *(note.text for each in texts for note in each.notes)])
-        change.facts = list(losses.lost_facts(gone, now, frozenset(words_of(passage.name))))
+        change.people = people.lost_people(at, set(gone), memory.old, memory.new, homes)
+        entries = {each.line for each in change.people if each.entry}  # told with the person
+        change.facts = losses.lost_facts([each for each in gone if each not in entries], at, homes, memory)

@@ -1,4 +1,4 @@
-"""What OLD had and NEW has no longer: dated facts with their sentences, citation notes, sources, marks.
+"""What OLD had and NEW has no longer: dated facts with their sentences, and marks.
 
 A date counts as kept where NEW has it with the same person: the same day anywhere in her text, notes or headings; the
 same year only in a sentence that has something else in common with the old one, because a year comes often. Words can
@@ -7,21 +7,17 @@ say a date without figures ("twelve days later"), and that can't be seen here: s
 
 from __future__ import annotations
 
-import math
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from storylint.draft.model import Note
-from storylint.findings import Reading
 from storylint.revisions.fates import Fates, line
-from storylint.revisions.passages import Line, Passage, words_of
+from storylint.revisions.passages import WORD, Line, Passage, words_of
+from storylint.revisions.people import Named, Roll, Words, names_in, whole_name
 from storylint.study.dates import MONTHS, When, find
+from storylint.study.lexicon import CUES
+from storylint.study.persons import alike
 
-# Proposed for this tool, no source; tried on the demonstration book.
-SAME_NOTE = 0.6  # share of a note, by weight of words, from which another note has what it cites
-SAME_SOURCE = 0.7  # share of a note's own words, numbers left out, from which its source is still named elsewhere
-LEAST = 0.1  # weight of a word that every note has
 RARE = 4  # letters from which a word says something of what a sentence is about
 COMMON = frozenset(
     """about after also and are been before born both but came died down each ever from given have here into last left
@@ -49,12 +45,68 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """A date as a text of NEW has it; ``note``: the text is a note's."""
+
+    when: When
+    text: str
+    words: tuple[str, ...]
+    note: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Days:
-    """The dates told of a person in NEW: days, months told without a day, years with the sentences they are in."""
+    """The dates told of a person in NEW: days, months told without a day, years with all their dates."""
 
     days: frozenset[tuple[int, int, int]]
     months: frozenset[tuple[int, int]]
-    years: Mapping[int, Sequence[tuple[str, ...]]]
+    years: Mapping[int, Sequence[Told]]
+
+
+@dataclass(slots=True)
+class Memory:
+    """Where in NEW the dates of OLD are looked for; every passage's are read once."""
+
+    old: Roll
+    new: Roll
+    read: dict[int, Days] = field(default_factory=dict)
+    listed: dict[int, Days] = field(default_factory=dict)  # the entries of lists of children, by id
+
+    def days(self, at: int) -> Days:
+        """The dates of a passage of NEW."""
+        if at not in self.read:
+            passage = self.new.book[at]
+            told = [*passage.headings, *(each.text for each in passage.lines)]
+            self.read[at] = days_of(told, [note.text for note in passage.notes])
+        return self.read[at]
+
+    def days_of_entry(self, entry: Named) -> Days:
+        """The dates of a child's entry."""
+        if id(entry) not in self.listed:
+            self.listed[id(entry)] = days_of([entry.line.text])
+        return self.listed[id(entry)]
+
+    def places(self, at: int, line: Line, homes: Iterable[int]) -> list[Days]:
+        """Where the dates of a sentence of OLD may stand: in its person's own sections, in those of others whom it
+        names, and where these are listed as children."""
+        found = dict.fromkeys(homes)
+        entries: dict[int, Named] = {}
+        for full in self.named(at, line):
+            for other in self.new.sections[full[0]]:
+                if alike(full, self.new.person(other)):
+                    found[other] = None
+            for entry in self.new.children[full[0]]:
+                if alike(full, whole_name(entry, self.new)):
+                    entries[id(entry)] = entry
+        return [*map(self.days, found), *map(self.days_of_entry, entries.values())]
+
+    def named(self, at: int, line: Line) -> Iterator[Words]:
+        """The whole names of a sentence: the person's of its passage, and those that stand in it."""
+        own = self.old.person(at)
+        names = [own] if own else []
+        names += [whole_name(each, self.old) for each in self.old.entries[at] if each.line is line]
+        names += names_in(line.text)
+        return (name for name in names if len(name) > 1)
 
 
 def dates_of(text: str, before: When | None = None) -> list[When]:
@@ -62,18 +114,18 @@ def dates_of(text: str, before: When | None = None) -> list[When]:
     return [part for when in find(text, before) for part in (when, when.last) if part is not None and part.year]
 
 
-def days_of(texts: Iterable[str]) -> Days:
-    """All dates of several texts; one without its year leans on the date before it."""
+def days_of(texts: Iterable[str], notes: Iterable[str] = ()) -> Days:
+    """All dates of several texts and of their notes; one without its year leans on the date before it."""
     days: set[tuple[int, int, int]] = set()
     months: set[tuple[int, int]] = set()
-    years: dict[int, list[tuple[str, ...]]] = defaultdict(list)
+    years: dict[int, list[Told]] = defaultdict(list)
     before: When | None = None
-    for text in texts:
+    for text, note in (*((text, False) for text in texts), *((text, True) for text in notes)):
         words: tuple[str, ...] = ()
         for when in dates_of(text, before):
             assert when.year is not None
             words = words or words_of(text)
-            years[when.year].append(words)
+            years[when.year].append(Told(when, text, words, note))
             if when.month and when.day:
                 days.add((when.year, when.month, when.day))
             elif when.form == "month" and when.month:
@@ -82,16 +134,22 @@ def days_of(texts: Iterable[str]) -> Days:
     return Days(frozenset(days), frozenset(months), years)
 
 
-def lost_facts(lines: Iterable[Line], now: Days, names: frozenset[str]) -> Iterator[Fact]:
-    """The dates of these old sentences that are no longer told; ``names`` are words that link nothing."""
+def lost_facts(lines: Iterable[Line], at: int, homes: Iterable[int], memory: Memory) -> list[Fact]:
+    """The dates of these sentences of passage ``at`` of OLD that are no longer told, each once; ``homes`` are the
+    passages of NEW into which it went."""
+    names = frozenset(words_of(memory.old.book[at].name))  # words that link nothing
+    found: dict[Fact, None] = {}
     for each in lines:
+        dates = [when for when in dates_of(each.text) if when.given and when.form not in ("decade", "century")]
+        now = memory.places(at, each, homes) if dates else []
         told: When | None = None  # the range that was lost with its beginning
-        for when in dates_of(each.text):
-            if not when.given or when.form in ("decade", "century") or is_kept(when, each.words, now, names):
+        for when in dates:
+            if any(is_kept(when, each.words, days, names) for days in now):
                 continue
             if told is None or when is not told.last:
-                yield Fact(when.words, each.text, rest_of(when, each.words, now, names))
+                found[Fact(when.words, each.text, rest_of(when, each.text, now))] = None
             told = when
+    return list(found)
 
 
 def is_kept(when: When, words: Sequence[str], now: Days, names: frozenset[str]) -> bool:
@@ -100,25 +158,50 @@ def is_kept(when: When, words: Sequence[str], now: Days, names: frozenset[str]) 
     if when.form == "day" and when.month and when.day:
         return (when.year, when.month, when.day) in now.days
     if when.form == "month" and when.month:
-        return (when.year, when.month) in now.months | {(year, month) for year, month, _ in now.days}
+        month = (when.year, when.month)
+        return month in now.months or any(
+            (each.when.year, each.when.month) == month for each in now.years.get(when.year, ())
+        )
     return has_year(when.year, words, now, names)
 
 
-def rest_of(when: When, words: Sequence[str], now: Days, names: frozenset[str]) -> str:
-    """What is left of the date."""
+def rest_of(when: When, text: str, now: Iterable[Days]) -> str:
+    """What is left of a date: its month or its year where NEW tells the same event so, and not in a note, whose years
+    are those of a register or of another record."""
     assert when.year is not None
-    if when.form == "day" and when.month and (when.year, when.month) in now.months:
+    if when.form not in ("day", "month"):
+        return ""
+    told = [each for days in now for each in days.years.get(when.year, ()) if not each.note and not each.when.day]
+    left = {each.when.month if each.when.form == "month" else None for each in told if is_of(when, text, each)}
+    if when.form == "day" and when.month in left and when.month:
         return f"{MONTHS[when.month - 1]} {when.year}"
-    return str(when.year) if when.form in ("day", "month") and has_year(when.year, words, now, names) else ""
+    return str(when.year) if None in left else ""
+
+
+def is_of(when: When, text: str, other: Told) -> bool:
+    """True where two dates are of one event; of what the trade has no word for, where they share a word that tells."""
+    one, two = event_of(text, when), event_of(other.text, other.when)
+    if one or two:
+        return one == two
+    plain = (telling(word.casefold() for word in WORD.findall(each) if word.islower()) for each in (text, other.text))
+    return not next(plain).isdisjoint(next(plain))
+
+
+def event_of(text: str, when: When) -> str:
+    """The event to which a date belongs: the last one told before it, or else the first after it; "" for none."""
+    cues = [(match.start(), (match.lastgroup or "")[2:]) for match in CUES.finditer(text)]
+    before = [event for start, event in cues if start < when.start]
+    return before[-1] if before else cues[0][1] if cues else ""
 
 
 def has_year(year: int, words: Sequence[str], now: Days, names: frozenset[str]) -> bool:
     """True where NEW has the year in a sentence about the same event, or with a telling word in common."""
     about = telling(words, names)
-    return any(about & telling(other, names) or same_event(words, other) for other in now.years.get(year, ()))
+    there = (each.words for each in now.years.get(year, ()))
+    return any(about & telling(other, names) or same_event(words, other) for other in there)
 
 
-def telling(words: Iterable[str], names: frozenset[str]) -> set[str]:
+def telling(words: Iterable[str], names: frozenset[str] = frozenset()) -> set[str]:
     """The beginnings of the words that say what a sentence is about, so that 'splitter' and 'splitting' are one."""
     there = (word for word in words if len(word) >= RARE and word.isalpha())
     return {word[:5] for word in there if word not in COMMON and word not in names}
@@ -128,69 +211,6 @@ def same_event(one: Iterable[str], other: Iterable[str]) -> bool:
     """True where both tell of a birth, a marriage, a burial."""
     first, second = set(one), set(other)
     return any(event & first and event & second for event in EVENTS)
-
-
-# -------------------------------------------------------------------------------------------------------------- notes
-
-
-class Shelf:
-    """The notes of NEW, to look an old one up. A word weighs the more, the fewer notes of both books have it: what
-    tells one certificate from the next is the name and the number in it."""
-
-    def __init__(self, old: Iterable[str], new: Iterable[str]) -> None:
-        self.notes = [frozenset(words_of(text)) for text in dict.fromkeys(new)]
-        self.as_they_were = frozenset(self.notes)
-        every = [*self.notes, *(frozenset(words_of(text)) for text in dict.fromkeys(old))]
-        seen = Counter(word for words in every for word in words)
-        self.weights = {word: max(LEAST, math.log(len(every) / count)) for word, count in seen.items()}
-        self.holders: dict[str, list[int]] = defaultdict(list)
-        for at, words in enumerate(self.notes):
-            for word in words:
-                self.holders[word].append(at)
-
-    def near(self, words: frozenset[str]) -> Iterator[frozenset[str]]:
-        """Notes that share the rarer words of this one."""
-        rare = sorted((word for word in words if word in self.holders), key=lambda word: -self.weights[word])[:4]
-        return (self.notes[at] for at in sorted({at for word in rare for at in self.holders[word][:50]}))
-
-    def weight(self, words: Iterable[str]) -> float:
-        """What the words weigh together."""
-        return sum(self.weights.get(word, LEAST) for word in words)
-
-    def has_note(self, text: str) -> bool:
-        """True where a note has most of this one and of its numbers; it may have more, as where two were joined."""
-        words = frozenset(words_of(text))
-        if words in self.as_they_were:
-            return True
-        numbers = {word for word in words if word.isdigit()}
-        enough = SAME_NOTE * self.weight(words)
-        return any(
-            self.weight(words & other) >= enough and (not numbers or 2 * len(numbers & other) > len(numbers))
-            for other in self.near(words)
-        )
-
-    def has_source(self, text: str) -> bool:
-        """True where a note still names the source, whatever page or number it gives."""
-        words = frozenset(word for word in words_of(text) if word.isalpha() and len(word) > 2)
-        enough = SAME_SOURCE * self.weight(words)
-        return not words or any(self.weight(words & other) >= enough for other in self.near(words))
-
-
-def shelf_of(old: Reading, new: Reading) -> Shelf:
-    """The notes of both books."""
-    before, after = ((note.text for draft in book.drafts for note in draft.notes) for book in (old, new))
-    return Shelf(before, after)
-
-
-def lost_notes(notes: Iterable[Note], shelf: Shelf) -> list[Note]:
-    """Those that NEW has neither so nor nearly so. A note that only points to another ("Ibid.") is no loss."""
-    return [note for note in notes if not is_pointer(note.text) and not shelf.has_note(note.text)]
-
-
-def is_pointer(text: str) -> bool:
-    """True for Ibid. and its like."""
-    words = [word for word in words_of(text) if not word.isdigit()]
-    return len(words) < 3 or words[0] in ("ibid", "ibidem", "idem")
 
 
 # -------------------------------------------------------------------------------------------------------------- marks

@@ -25,13 +25,15 @@ WORD = re.compile(r"[^\W_]+")
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A sentence, or an entry of a list. ``words`` are what is compared; ``marked``: a citation mark answers for it."""
+    """A sentence, or an entry of a list. ``words`` are what is compared; ``marked``: a citation mark answers for it;
+    ``child``: it stands in a list of children."""
 
     text: str
     words: tuple[str, ...]
     block: int
     start: int
     marked: bool = False
+    child: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,18 +76,19 @@ def passage(section: SectionReading, draft: DraftReading, blocks: Iterable[Block
     lines: list[Line] = []
     headings: list[str] = []
     called: dict[int, None] = {}
+    children = frozenset(section.children)
     for block in blocks:
         called |= dict.fromkeys(mark.note for mark in block.marks if mark.note is not None)
         if block.kind is Kind.HEADING:
             headings.append(block.text)
         elif block.kind not in SILENT:
-            lines += cut(block)
+            lines += cut(block, block.index in children)
     notes = tuple(draft.notes[note] for note in called if note < len(draft.notes))
     return Passage(section, tuple(lines), tuple(headings), notes)
 
 
-def cut(block: Block) -> Iterator[Line]:
-    """A block's lines."""
+def cut(block: Block, child: bool = False) -> Iterator[Line]:
+    """A block's lines; ``child`` where it stands in a list of children."""
     body, end = body_of(block.text), len(block.text)
     spans = boundaries.split(block.text) if block.kind in TOLD else [(body, end)]
     spans = [(max(start, body), stop) for start, stop in spans if stop > body]
@@ -95,7 +98,7 @@ def cut(block: Block) -> Iterator[Line]:
         words = words_of(block.text[start:end])
         if words:
             marked = closing or any(start < mark.at < until for mark in block.marks)
-            yield Line(block.text[start:end], words, block.index, start, marked)
+            yield Line(block.text[start:end], words, block.index, start, marked, child)
 
 
 def body_of(text: str) -> int:

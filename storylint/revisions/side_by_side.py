@@ -20,6 +20,7 @@ from storylint.reporters.terminal import console_for, cut, indented, label, look
 from storylint.revisions.comparison import Change, Comparison
 from storylint.revisions.losses import Fact
 from storylint.revisions.passages import Line, Passage
+from storylint.revisions.people import Named
 
 COLUMNS = ("overall", "ease", "words", "kept", "rewr", "new", "lost")
 AS_WAS = 4  # the place in the order of change of those that did not
@@ -122,7 +123,7 @@ def board(console: Console, changes: Sequence[Change], everything: bool, arrow: 
         more = len(rows) - len(shown) - same
         rest = [f"{more} more"] * bool(more) + [f"{same} as before"] * bool(same)
         console.print(Text(f"… and {', '.join(rest)}; --all shows everyone", "dim"))
-    key = "kept: old sentences that stand word for word; rewr: rewritten ones; lost: dates, notes and marks"
+    key = "kept: old sentences that stand word for word; rewr: rewritten ones; lost: people, dates, notes and marks"
     console.print(indented("", key, console, "dim"))
 
 
@@ -152,7 +153,7 @@ def gain(change: Change) -> float | None:
 def cells(change: Change, arrow: str) -> tuple[str, ...]:
     """One section's figures, as ``COLUMNS`` has them."""
     old, new = (passage.section if passage else None for passage in (change.old, change.new))
-    losses = len(change.facts) + len(change.notes) + len(change.marks)
+    losses = len(change.people) + len(change.facts) + len(change.notes) + len(change.marks)
     return (
         both(score(old), score(new), arrow),
         both(ease(old), ease(new), arrow),
@@ -222,6 +223,7 @@ def lost(console: Console, found: Comparison, everything: bool) -> None:
     """What of OLD is no longer in NEW, by person."""
     gone = [change for change in found.changes if change.status == "lost" and change.is_person]
     losers = [change for change in found.changes if change.has_losses and change not in gone]
+    losers.sort(key=lambda change: not change.people)  # whoever is lost is told by name
     if not (gone or losers or found.loose_notes or found.sources):
         return
     console.print()
@@ -232,7 +234,7 @@ def lost(console: Console, found: Comparison, everything: bool) -> None:
         )
         for line in losses_of(change, True) if everything else ():
             console.print(indented("    - ", line, console, "", "      "))
-    shown = losers if everything else losers[:PEOPLE]
+    shown = losers if everything else losers[: max(PEOPLE, sum(bool(change.people) for change in losers))]
     for change in shown:
         console.print()
         console.print(Text(f"  {name(change.passage)}", "bold"))
@@ -247,7 +249,7 @@ def lost(console: Console, found: Comparison, everything: bool) -> None:
 def lost_told(found: Comparison) -> str:
     """How much was lost of each kind; empty where nothing was."""
     totals = {
-        "person": statuses(found)["lost"],
+        "person": statuses(found)["lost"] + sum(len(change.people) for change in found.changes),
         "dated fact": sum(len(change.facts) for change in found.changes),
         "note": len(list(unique(found))),
         "mark": sum(len(change.marks) for change in found.changes),
@@ -260,11 +262,13 @@ def words_told(change: Change) -> str:
     """How long a lost section was, and what of it is still there."""
     stand = f"{change.verbatim} of {count(change.sentences, 'sentence')} now elsewhere, " if change.verbatim else ""
     facts = f"{stand}{count(len(change.facts), 'dated fact')} not found again"
-    return f"{count(change.passage.section.words, 'word')}; {facts}"
+    people = f"; named nowhere any more: {', '.join(map(called, change.people))}" if change.people else ""
+    return f"{count(change.passage.section.words, 'word')}; {facts}{people}"
 
 
 def losses_of(change: Change, everything: bool) -> Iterator[str]:
-    """A person's losses, the most telling ones first."""
+    """A person's losses, the most telling ones first; whoever is lost is told by name, however many they are."""
+    yield from (person_told(each, change) for each in change.people)
     kinds: list[tuple[str, list[str]]] = [
         ("sentences with lost dates", facts_told(change)),
         ("notes", [f"note {note.number}: {short(note.text)}" for note in change.notes]),
@@ -277,6 +281,20 @@ def losses_of(change: Change, everything: bool) -> Iterator[str]:
             yield f"… and {len(lines) - len(shown)} more {what}"
 
 
+def called(person: Named) -> str:
+    """A name as a reader would say it."""
+    return " ".join(person.name)
+
+
+def person_told(person: Named, change: Change) -> str:
+    """Somebody who is lost, with the words that named her."""
+    text = f"{called(person)} is named nowhere any more: “{short(person.line.text)}”"
+    return text + (PRIVATE if is_private(change, person.line.text) else "")
+
+
+PRIVATE = " – may be living: best left out"
+
+
 def facts_told(change: Change) -> list[str]:
     """Lost dates with their sentences, those of one sentence together."""
     dates: dict[str, list[str]] = {}
@@ -284,9 +302,7 @@ def facts_told(change: Change) -> list[str]:
         rest = f" (now only {fact.left})" if fact.left else ""
         dates.setdefault(fact.sentence, []).append(f"{fact.date}{rest}")
     lines = ((f"{'; '.join(each)}: “{short(sentence)}”", sentence) for sentence, each in dates.items())
-    return [
-        line + (" – may be living: best left out" if is_private(change, sentence) else "") for line, sentence in lines
-    ]
+    return [line + (PRIVATE if is_private(change, sentence) else "") for line, sentence in lines]
 
 
 def is_private(change: Change, sentence: str) -> bool:
@@ -323,14 +339,20 @@ def next_step(found: Comparison) -> str:
     if fell and fell.old and fell.new:
         worst = f" {name(fell.new)} fell most, from {score(fell.old.section)} to {score(fell.new.section)}."
     if not lost_told(found):
-        return f"Nothing that has a date, a note or a mark was lost on the way.{worst}"
+        return f"Nothing that has a name, a date, a note or a mark was lost on the way.{worst}"
     text = (
         "Look through what was lost, and put back what you did not mean to cut. What a sentence now says in other words "
         "(‘twelve days later’) counts as lost here, though it is not."
     )
-    if any(is_private(change, fact.sentence) for change in found.changes for fact in change.facts):
+    if any(is_private(change, text) for change in found.changes for text in lost_texts(change)):
         text += " Particulars of people who may be living are best left out."
     return text + worst
+
+
+def lost_texts(change: Change) -> Iterator[str]:
+    """The sentences of OLD of which a person or a date was lost."""
+    yield from (person.line.text for person in change.people)
+    yield from (fact.sentence for fact in change.facts)
 
 
 # --------------------------------------------------------------------------------------------------------- one person
@@ -384,9 +406,10 @@ def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
     ``rank`` sorts them by change, ``listed`` is false for what is neither a person nor has a loss. ``status``: kept,
     split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
     null where it is not there. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
-    sentences; ``added`` and ``cut`` sentences. ``lost`` has ``facts`` (a date, its sentence, what is left of it, the
-    block and line of OLD where it stood, whether it told of somebody who may be living), ``notes`` and ``marks`` (sentences that kept their words and lost their
-    mark). Of the whole, ``lost.loose`` are notes that no section called, ``lost.sources`` those whose source no note
+    sentences; ``added`` and ``cut`` sentences. ``lost`` has ``people`` (whom it listed as a child or gave vitals, and whom NEW names nowhere: the
+    name, the words that named her), ``facts`` (a date, its sentence, what is left of it), both with the block and line
+    of OLD where it stood and whether it told of somebody who may be living, ``notes`` and ``marks`` (sentences that
+    kept their words and lost their mark). Of the whole, ``lost.loose`` are notes that no section called, ``lost.sources`` those whose source no note
     of NEW names.
     """
     verbatim, sentences = standing(found)
@@ -402,6 +425,7 @@ def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
         "sections": [change_as_data(change, lines) for change in found.changes],
         "lost": {
             "persons": [c.passage.name for c in found.changes if c.is_person and c.status == "lost"],
+            "people": [called(each) for change in found.changes for each in change.people],
             "facts": sum(len(change.facts) for change in found.changes),
             "notes": [note_as_data(note) for note in unique(found)],
             "marks": sum(len(change.marks) for change in found.changes),
@@ -448,6 +472,7 @@ def change_as_data(change: Change, lines: Mapping[tuple[str, int], int | None]) 
         "added": texts(change.added),
         "cut": texts(change.dropped),
         "lost": {
+            "people": [person_as_data(person, change, lines) for person in change.people],
             "facts": [fact_as_data(fact, change, lines) for fact in change.facts],
             "notes": [note_as_data(note) for note in change.notes],
             "marks": texts(change.marks),
@@ -455,13 +480,22 @@ def change_as_data(change: Change, lines: Mapping[tuple[str, int], int | None]) 
     }
 
 
+def person_as_data(person: Named, change: Change, lines: Mapping[tuple[str, int], int | None]) -> dict[str, Any]:
+    """Somebody who is lost."""
+    return {"name": called(person)} | where_it_stood(person.line.text, change, lines)
+
+
 def fact_as_data(fact: Fact, change: Change, lines: Mapping[tuple[str, int], int | None]) -> dict[str, Any]:
-    """A lost date, with where its sentence stood."""
+    """A lost date."""
+    return {"date": fact.date, "left": fact.left or None} | where_it_stood(fact.sentence, change, lines)
+
+
+def where_it_stood(sentence: str, change: Change, lines: Mapping[tuple[str, int], int | None]) -> dict[str, Any]:
+    """A sentence of OLD, and where it stood."""
     assert change.old is not None
-    block = next(each.block for each in change.old.lines if each.text == fact.sentence)
+    block = next(each.block for each in change.old.lines if each.text == sentence)
     line = lines.get((change.old.section.path, block))
-    told = {"date": fact.date, "sentence": fact.sentence, "left": fact.left or None, "block": block, "line": line}
-    return told | {"may_be_living": is_private(change, fact.sentence)}
+    return {"sentence": sentence, "block": block, "line": line, "may_be_living": is_private(change, sentence)}
 
 
 def side_as_data(passage: Passage | None) -> dict[str, Any] | None:

@@ -127,7 +127,7 @@ def test_no_name_stands_in_the_title_and_the_foot_has_a_caution() -> None:
 def test_equal_books_lose_nothing() -> None:
     old, _ = changed()
     words = told(page_of(old, old)[1])
-    assert "Nothing that has a date, a note or a mark was lost on the way." in words
+    assert "Nothing that has a name, a date, a note or a mark was lost on the way." in words
     assert "Every sentence is as it was." in words
 
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from storylint.revisions import comparison, log, losses
+from storylint.revisions import comparison, log, shelf
 from storylint.revisions.passages import passages
 from tests.conftest import Ran, read_text
 from tests.effort import calls
@@ -253,9 +253,9 @@ def test_a_note_that_no_mark_called_is_missed_too() -> None:
 
 
 def test_ibid_is_no_loss() -> None:
-    assert losses.is_pointer("Ibid., p. 9.")
-    assert losses.is_pointer("Same.")
-    assert not losses.is_pointer("Will of Hugh Gethin, 1911.")
+    assert shelf.is_pointer("Ibid., p. 9.")
+    assert shelf.is_pointer("Same.")
+    assert not shelf.is_pointer("Will of Hugh Gethin, 1911.")
 
 
 def test_the_demonstration_book_loses_what_a_reader_of_both_would_miss() -> None:
@@ -308,7 +308,7 @@ def test_the_command_tells_what_was_lost(run: Run, two: Path) -> None:
 
 def test_equal_books_lose_nothing(run: Run, two: Path) -> None:
     done = run("compare", "original.md", "original.md")
-    assert "Nothing that has a date, a note or a mark was lost" in " ".join(done.out.split())
+    assert "Nothing that has a name, a date, a note or a mark was lost" in " ".join(done.out.split())
 
 
 def test_a_script_gets_it_all(run: Run, two: Path) -> None:

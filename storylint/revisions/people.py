@@ -1,0 +1,286 @@
+"""Whom a state of the book names, and who of OLD is named nowhere in NEW: a child dropped from its list, a wife cut.
+
+People are looked for by name, near home first: in the lists of children and in the text of the sections into which the
+old one went, then in the whole book. Where several bear the name, a year has to tell that it is the same person.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from storylint.draft.names import forename, read_name, spoken
+from storylint.revisions.match import near
+from storylint.revisions.passages import RAISED, Line, Passage
+from storylint.study.dates import When, find
+from storylint.study.people import NAME_RUN, NO_NAME
+from storylint.study.persons import alike
+
+Words = tuple[str, ...]
+
+YEAR = re.compile(r"(?<!\d)(?:1[4-9]|20)\d\d(?!\d)")
+OWNER = re.compile(r"(?<=['’]s)\s+")  # 'Elis's Gwilym' are two
+OPENING = 3  # sentences in which a section tells of its person's birth; proposed, no source
+
+# What opens the entry of a child that has no name.
+NAMELESS = frozenset("Infant Infants Baby Stillborn Unnamed Nameless Unbaptised Unbaptized Died".split())
+# Whom prose gives vitals of her own, or calls somebody's child.
+VITAL = r"(?:born|bapti[sz]ed|christened|died|buried|b\.|bapt?\.|d\.|bur\.)"
+TOLD_OF = re.compile(
+    rf"(?P<vital>{NAME_RUN.pattern})(?:,? (?:who |and )?(?:was |were )?|, |,? \(){VITAL}(?!\w)"
+    r"|\b(?:sons?|daughters?|child|children|baby|twins?)[,:]? (?:named |called |was |were )?"
+    rf"(?P<child>{NAME_RUN.pattern}(?:(?:,? and |, ){NAME_RUN.pattern}){{0,15}})"
+)
+AND = re.compile(r",? and |, ")
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """Somebody as a line of passage ``at`` names her. ``entry``: it is her line in a list of children; ``years`` are
+    those given with her."""
+
+    name: Words
+    at: int
+    line: Line
+    years: frozenset[int]
+    entry: bool = False
+
+
+@dataclass(slots=True)
+class Roll:
+    """Everybody whom a book names. ``entries`` and ``told`` are by passage: the children of its lists, and those whom
+    its prose gives vitals or calls a child; ``mentions`` are by forename, everybody anywhere."""
+
+    book: Sequence[Passage]
+    entries: dict[int, list[Named]] = field(default_factory=lambda: defaultdict(list))
+    told: dict[int, list[Named]] = field(default_factory=lambda: defaultdict(list))
+    mentions: dict[str, list[Named]] = field(default_factory=lambda: defaultdict(list))
+    children: dict[str, list[Named]] = field(default_factory=lambda: defaultdict(list))  # the entries by forename
+    sections: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))  # by forename of their persons
+    years: dict[int, frozenset[int]] = field(default_factory=dict)  # with which each passage opens
+
+    def person(self, at: int) -> Words:
+        """Whom a passage is about; () for nobody."""
+        return name_of(self.book[at].section.person or "")
+
+
+def roll_of(book: Sequence[Passage]) -> Roll:
+    """Read every line once."""
+    roll = Roll(book)
+    for at, passage in enumerate(book):
+        if person := roll.person(at):
+            roll.sections[person[0]].append(at)
+        listed: set[int] = set()  # blocks of which the first line has been read
+        roll.years[at] = frozenset(year for line in passage.lines[:OPENING] for year in years_of(line.text))
+        for line in passage.lines:
+            years = years_of(line.text)
+            first = line.child and line.block not in listed
+            listed |= {line.block}
+            if first and (entry := entry_of(at, line, years)):
+                roll.entries[at].append(entry)
+                roll.children[entry.name[0]].append(entry)
+            elif not line.child:  # what an entry goes on to tell is about the people of the next generation
+                roll.told[at] += told_in(at, line, years)
+            for name in names_in(line.text):
+                roll.mentions[name[0]].append(Named(name, at, line, years))
+    return roll
+
+
+def entry_of(at: int, line: Line, years: frozenset[int]) -> Named | None:
+    """The child of a line in a list of children; None for what announces the list, and for a child without a name."""
+    found = read_name(line.text)
+    name = name_of(found.text) if found and not found.text.startswith(("Children ", "Child ")) else ()
+    return Named(name, at, line, years, True) if name and name[0] not in NAMELESS else None
+
+
+def told_in(at: int, line: Line, years: frozenset[int]) -> Iterator[Named]:
+    """Whom a sentence gives vitals, or calls somebody's child."""
+    for match in TOLD_OF.finditer(line.text.translate(RAISED)):
+        for number, run in enumerate(AND.split(match["child"] or match["vital"])):
+            words = run.split()
+            while words and read_name(words[0]) is None:  # 'When Marged died'
+                words = words[1:]
+            name = name_of(" ".join(words))
+            sure = len(name) > 1 if match["vital"] else not number  # 'their daughter Ann, Bangor'
+            if name and (sure or forename(name[0])):
+                yield Named(name, at, line, years)
+
+
+def names_in(text: str) -> Iterator[Words]:
+    """Every run of capitals in a text from where a name may begin in it."""
+    for run in (run for match in NAME_RUN.finditer(text.translate(RAISED)) for run in OWNER.split(match.group())):
+        words = name_of(run)
+        for at in range(len(words)):
+            if words[at] not in NO_NAME:
+                yield words[at:]
+            if forename(words[at]):
+                break  # what follows a forename is a middle name or a surname
+
+
+def name_of(text: str) -> Words:
+    """The words of a name in running spelling, without its generation digits."""
+    words = (re.sub(r"['’]s$|[.,]$|\d+$", "", word) for word in text.translate(RAISED).split())
+    return tuple(spoken(word, first=at == 0) for at, word in enumerate(words) if word[:1].isalpha())
+
+
+def years_of(text: str) -> frozenset[int]:
+    """The years told in a text."""
+    return frozenset(map(int, YEAR.findall(text)))
+
+
+# ---------------------------------------------------------------------------------------------------------- who is lost
+
+
+def lost_people(at: int, gone: Collection[Line], old: Roll, new: Roll, homes: Collection[int]) -> list[Named]:
+    """Whom the lines of passage ``at`` of OLD that are ``gone`` list or tell of, and NEW names nowhere; ``homes`` are the
+    passages of NEW into which it went. Whoever has a section of her own in OLD is looked after there."""
+    family = set(homes) or named_at(old.person(at), new)
+    listed = [each for each in old.entries[at] if not is_looked_after(each, old)]
+    entries = [entry for home in family for entry in new.entries[home]]
+    taken = matched(listed, entries)
+    used = {entries[number].line for number in taken.values()}
+    left = (each for number, each in enumerate(listed) if number not in taken)
+    lost = [each for each in left if each.line in gone and not is_named(each, old, new, family, used)]
+    known = [old.person(at), *(each.name for each in old.entries[at])]
+    for each in old.told[at]:
+        if any(alike(each.name, name) for name in known) or is_looked_after(each, old):
+            continue
+        known.append(each.name)
+        if each.line in gone and not is_named(each, old, new, family, used):
+            lost.append(each)
+    return lost
+
+
+def named_at(name: Words, roll: Roll) -> set[int]:
+    """The passages that name somebody by her whole name: where the family of a section that is gone is told of now."""
+    mentions = roll.mentions[name[0]] if len(name) > 1 else ()
+    return {each.at for each in mentions if len(each.name) > 1 and alike(name, each.name)}
+
+
+def share_a_day(text: str, passage: Passage) -> bool:
+    """True where a passage opens with a day of the text: a daughter's section may bear her husband's name."""
+    days = {day_of(when) for when in find(text) if when.exact}
+    return any(day_of(when) in days for line in passage.lines[:OPENING] for when in find(line.text))
+
+
+def day_of(when: When) -> tuple[int | None, int | None, int | None]:
+    """Year, month and day."""
+    return when.year, when.month, when.day
+
+
+def is_looked_after(person: Named, old: Roll) -> bool:
+    """True for whoever has a section of her own in OLD."""
+    full = whole_name(person, old)
+    return has_section(person, old, full, not has_namesake_at_home(person, full, old))
+
+
+def has_section(person: Named, roll: Roll, full: Words, alone: bool) -> bool:
+    """True where one of the sections is the person's: by a birth that it opens with, or by the whole name where no
+    year is given with it and the forename is hers ``alone`` at home."""
+    born = min(person.years, default=None)
+    for at in roll.sections[person.name[0]]:
+        if person.entry and born:
+            fits = born in roll.years[at] and alike(person.name, roll.person(at))
+            if fits and (alike(full, roll.person(at)) or share_a_day(person.line.text, roll.book[at])):
+                return True
+        elif alone and alike(full, roll.person(at)):
+            return True
+    return False
+
+
+def matched(old: Sequence[Named], new: Sequence[Named]) -> dict[int, int]:
+    """Entry of OLD → the same child's entry in NEW, by name and years; of those left over one whose name was
+    corrected."""
+    found: dict[int, int] = {}
+    for fits in (is_same, is_renamed):
+        pairs = sorted(
+            (-len(one.years & other.years), abs(a - b), a, b)
+            for a, one in enumerate(old)
+            for b, other in enumerate(new)
+            if a not in found and fits(one, other)
+        )
+        for _, _, a, b in pairs:
+            if a not in found and b not in found.values():
+                found[a] = b
+    return found
+
+
+def is_same(one: Named, other: Named) -> bool:
+    """True for two entries of one name, which no years tell apart."""
+    return alike(one.name, other.name) and not are_apart(one.years, other.years)
+
+
+def is_renamed(one: Named, other: Named) -> bool:
+    """True for one child whose name was corrected."""
+    if one.years and other.years:
+        return one.years <= other.years or other.years <= one.years
+    return near(one.name[0].casefold(), other.name[0].casefold())
+
+
+def are_apart(one: Collection[int], other: Collection[int]) -> bool:
+    """True where both have years and none in common."""
+    return bool(one) and bool(other) and set(one).isdisjoint(other)
+
+
+def is_named(person: Named, old: Roll, new: Roll, family: Collection[int], used: Collection[Line]) -> bool:
+    """True where NEW names the person: at home by forename, elsewhere by the whole name; where others are called so,
+    with a year of hers. ``used`` are the entries of other children."""
+    full = whole_name(person, old)
+    at_home, elsewhere = has_namesake_at_home(person, full, old), person.entry and has_namesake(person, full, old)
+    if has_section(person, new, full, not at_home):
+        return True
+    for each in new.mentions[person.name[0]]:
+        if each.line in used or not alike(person.name, each.name):
+            continue
+        known = bool(person.years & each.years)
+        if each.at in family:
+            alone = not (at_home or is_other(each.name, full)) or is_within(person.name, each.name)
+            if known or alone:
+                return True
+        if len(each.name) > 1 and alike(full, each.name) and (known or not elsewhere):
+            return True
+    return False
+
+
+def whole_name(person: Named, roll: Roll) -> Words:
+    """The name with its surname: that of the section's person for a child that is listed by forename; for others the
+    longest form in which the passage has the name."""
+    if len(person.name) > 1:
+        return person.name
+    parent = roll.person(person.at)
+    if person.entry:
+        return (*person.name, parent[-1]) if len(parent) > 1 else person.name
+    forms = [each.name for each in roll.mentions[person.name[0]] if each.at == person.at]
+    return max(forms, key=len, default=person.name)
+
+
+def is_within(forenames: Words, name: Words) -> bool:
+    """True for a name that begins with these forenames."""
+    return len(forenames) > 1 and name[: len(forenames)] == forenames
+
+
+def is_other(name: Words, full: Words) -> bool:
+    """True for a whole name that is not the person's: the grandmother's after whom she was called."""
+    return len(name) > 1 and not alike(full, name)
+
+
+def has_namesake_at_home(person: Named, full: Words, roll: Roll) -> bool:
+    """True where the forename alone does not tell who is meant: a parent bears it, or another child."""
+    if not person.entry:
+        return False
+    others = [each for each in roll.entries[person.at] if each.line is not person.line]
+    mentions = (each for each in roll.mentions[person.name[0]] if each.at == person.at)
+    return (
+        roll.person(person.at)[:1] == person.name[:1]
+        or any(each.name[:1] == person.name[:1] for each in others)
+        or any(is_other(each.name, full) for each in mentions)
+    )
+
+
+def has_namesake(person: Named, full: Words, roll: Roll) -> bool:
+    """True where OLD lists or tells of somebody else with the whole name, at another time."""
+    lives = [(roll.person(at), roll.years[at]) for at in roll.sections[person.name[0]]]
+    lives += [(each.name, each.years) for each in roll.children[person.name[0]]]
+    return any(alike(full, name) and are_apart(person.years, years) for name, years in lives)

@@ -1,0 +1,223 @@
+"""What compare calls lost: people by name, dates with what is left of them, notes and sources; and what it does not."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from storylint.revisions import comparison
+from tests.conftest import Ran, read_text
+
+OLD = """# 1. Hugh Gethin
+
+Hugh Gethin was baptised at Llanllechid on 25 March 1798 and split slate at Penrhyn until his chest gave out.[^1] \
+He married at Bangor, 6 October 1822, MARGED PARRY, who was born at Aber about 1801.[^2]
+
+Children of Hugh and Marged:
+
+- 2 i. ELIS, b. 11 January 1824; d. 30 May 1890.
+- ii. ANN, b. and d. 15 August 1855.
+- iii. LOWRI, died young.
+- iv. HUGH, b. 3 May 1831; d. 9 June 1833.
+
+# 2. Elis Gethin
+
+Elis Gethin was born at Gerlan on 11 January 1824, carried the powder for twenty years, and died on 30 May 1890.[^3]
+
+[^1]: Llanllechid parish, Register 4 (1797–1814), p. 11; Gwynedd Archives, Caernarfon.
+
+[^2]: Bangor parish, marriages 1822, no. 9; Gwynedd Archives, Caernarfon.
+
+[^3]: Washington County, New York, Deaths 9, p. 402, Elis Gethin; County Clerk, Fort Edward.
+"""
+
+
+def change(new: str, person: str = "Hugh Gethin", old: str = OLD) -> comparison.Change:
+    found = comparison.compare(read_text(old), read_text(new))
+    [one] = [each for each in found.changes if each.passage.section.person == person]
+    return one
+
+
+def without(*gone: str, **put: str) -> str:
+    text = OLD
+    for words in gone:
+        assert words in text
+        text = text.replace(words, "")
+    for place, words in put.items():
+        text = text.replace({"told": "until his chest gave out", "list": "- iv. HUGH"}[place], words)
+    return text
+
+
+def lost(new: str, person: str = "Hugh Gethin", old: str = OLD) -> list[str]:
+    return [" ".join(each.name) for each in change(new, person, old).people]
+
+
+ANN, LOWRI = "- ii. ANN, b. and d. 15 August 1855.\n", "- iii. LOWRI, died young.\n"
+HUGH, ELIS = "- iv. HUGH, b. 3 May 1831; d. 9 June 1833.\n", "- 2 i. ELIS, b. 11 January 1824; d. 30 May 1890.\n"
+
+
+# -------------------------------------------------------------------------------------------------------------- people
+
+
+@pytest.mark.parametrize(
+    ("new", "people"),
+    [
+        (without(ANN), ["Ann"]),
+        (without(LOWRI), ["Lowri"]),
+        (without(ANN, LOWRI), ["Ann", "Lowri"]),
+        (without(HUGH), ["Hugh"]),  # his father bears the name
+        (without(", MARGED PARRY, who was born at Aber about 1801").replace("and Marged", ""), ["Marged Parry"]),
+        (without(ELIS), []),  # he has a section of his own
+        (OLD, []),
+        (without(ANN, told="until little Ann was buried and his chest gave out"), []),
+        (without(LOWRI, told="until he lost Lowri"), []),
+        (without(HUGH, told="until the boy Hugh died in 1833"), []),
+        (OLD.replace("ii. ANN, b. and d. 15 August 1855", "iii. ANN, d. an infant"), []),
+        (OLD.replace("LOWRI", "LOWRY"), []),
+        (OLD.replace("ANN, b. and d.", "NANCY, b. and d."), []),
+        (without(HUGH, told="until his chest gave out in 1822"), ["Hugh"]),
+    ],
+)
+def test_whoever_is_named_nowhere_is_lost_by_name(new: str, people: list[str]) -> None:
+    assert lost(new) == people
+
+
+def test_a_child_named_after_a_dead_one_does_not_stand_for_it() -> None:
+    both = OLD.replace(HUGH, HUGH + "- v. ANN, b. 2 July 1857; d. 1 March 1931.\n")
+    assert lost(both.replace(ANN, ""), old=both) == ["Ann"]
+    assert lost(both.replace("- v. ANN, b. 2 July 1857; d. 1 March 1931.\n", ""), old=both) == ["Ann"]
+    assert lost(both, old=both) == []
+
+
+@pytest.mark.parametrize(
+    ("told", "cut", "gone"),
+    [
+        ("They had three children: Ann, Lowri and Robert.", "They had three children.", ["Ann", "Lowri", "Robert"]),
+        ("Their sons were Ellis and Robert.", "Their son was Ellis.", ["Robert"]),
+        ("Their daughter Lowri went blind at six.", "A daughter went blind at six.", ["Lowri"]),
+        ("A child, Robert, lived two days.", "A child lived two days.", ["Robert"]),
+        ("When Marged Parry died he sold the cow.", "When his wife died he sold the cow.", ["Marged Parry"]),
+        ("His brother Owen Gethin was buried beside him.", "His brother lies beside him.", ["Owen Gethin"]),
+        ("They named the boy for the Reverend Jones.", "They named the boy for the minister.", []),
+        ("Their daughter Lowri went blind at six.", "Lowri, their daughter, was blind.", []),
+        ("He was born in Bangor. In Bangor he died.", "He was born and died there.", []),
+        ("Their son Robert sailed from Bangor.", "Robert sailed from Bangor, the only son to go.", []),
+    ],
+)
+def test_whom_the_prose_calls_a_child_or_gives_vitals_is_lost_too(told: str, cut: str, gone: list[str]) -> None:
+    text = "# 1. Hugh Gethin\n\nHugh Gethin split slate at Penrhyn until his chest gave out. {}\n"
+    assert lost(text.format(cut), old=text.format(told)) == gone
+
+
+def test_a_child_without_a_name_is_nobody() -> None:
+    old = OLD.replace("iii. LOWRI, died young", "iii. Infant son, died young")
+    assert lost(old.replace("- iii. Infant son, died young.\n", ""), old=old) == []
+
+
+def test_the_children_of_a_section_that_is_gone_are_told_unless_another_section_names_them() -> None:
+    old = OLD.replace("[^1]:", "Child of Elis:\n\n- i. MORFYDD, b. 1851.\n- ii. GWILYM, b. 1853.\n\n[^1]:", 1)
+    cut = old[: old.index("# 2.")] + old[old.index("[^1]:") :]
+    assert lost(cut, "Elis Gethin", old) == ["Morfydd", "Gwilym"]
+    told = cut.replace("Children of", "Elis Gethin's Gwilym read this page.\n\nChildren of")
+    assert lost(told, "Elis Gethin", old) == ["Morfydd"]
+
+
+def test_the_dates_of_whoever_is_lost_go_with_the_name() -> None:
+    assert change(without(ANN)).facts == []
+
+
+def test_the_command_and_its_page_tell_them_by_name(run: Callable[..., Ran], folder: Path) -> None:
+    (folder / "old.md").write_text(OLD)
+    (folder / "new.md").write_text(without(ANN, LOWRI))
+    done = run("compare", "old.md", "new.md", "--write", "html:page.html", "--write", "json:page.json")
+    out = " ".join(done.out.split())
+    assert "Lost on the way 2 persons " in out
+    assert "Ann is named nowhere any more: “ANN, b. and d. 15 August 1855.”" in out
+    assert "<bdi>Lowri</bdi></b> is named nowhere any more" in Path("page.html").read_text(encoding="utf-8")
+    data = json.loads(Path("page.json").read_text(encoding="utf-8"))
+    assert data["lost"]["people"] == ["Ann", "Lowri"]
+    [hugh] = [section for section in data["sections"] if section["person"] == "Hugh Gethin"]
+    assert hugh["lost"]["people"][0]["line"] == 8
+
+
+# --------------------------------------------------------------------------------------------------------------- dates
+
+
+def left(old: str, new: str) -> list[tuple[str, str]]:
+    text = "# 1. Hugh Gethin\n\nHe sang.{}\n\n[^1]: Llanllechid parish, Register 4 (1797–1814), p. 11, no. 23.\n"
+    found = change(text.format(f" {new}[^1]"), old=text.format(f" {old}[^1]"))
+    return [(fact.date, fact.left) for fact in found.facts]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rest"),
+    [
+        ("He was christened on 25 March 1798.", "He was born on 14 March 1798 at Gerlan.", ""),
+        ("He was christened on 25 March 1798.", "He was born in 1798 at Gerlan.", ""),
+        ("He was christened on 25 March 1798.", "They christened him in 1798, when the roof was off.", "1798"),
+        ("His will was proved on 4 October 1812.", "He died on 17 August 1812, and left a clock.", ""),
+        ("His will was proved on 4 October 1812.", "His will, proved in 1812, named a clock.", "1812"),
+        ("He appeared in the census on 3 August 1841.", "He bought a clock in 1841.", ""),
+        ("He appeared in the census on 3 August 1841.", "The census of 1841 has him as a splitter.", "1841"),
+        ("He was buried on 9 June 1803.", "He died in 1803.", ""),
+        ("He was buried on 9 June 1803.", "He was buried in June 1803, in the rain.", "June 1803"),
+        ("He bought the clock on 9 June 1803.", "The clock was bought in 1803 with a week's pay.", "1803"),
+        ("He bought the clock on 9 June 1803.", "He never owned a clock.", ""),
+    ],
+)
+def test_only_a_year_of_the_same_event_is_left_of_a_date(old: str, new: str, rest: str) -> None:
+    assert [each[1] for each in left(old, new)] == [rest]
+
+
+def test_a_date_in_the_childs_own_section_is_not_lost_from_the_list() -> None:
+    assert change(without("; d. 30 May 1890.")).facts == []
+    moved = OLD.replace(" on 11 January 1824", " one night").replace(" on 30 May 1890", " in May")
+    assert change(moved, "Elis Gethin").facts == []  # his parents' list has them
+
+
+def test_a_date_told_twice_in_a_line_is_lost_once() -> None:
+    assert [fact.date for fact in change(OLD.replace("15 August 1855", "that summer")).facts] == ["15 August 1855"]
+
+
+# --------------------------------------------------------------------------------------------------------------- notes
+
+
+@pytest.mark.parametrize(
+    ("note", "notes", "sources"),
+    [
+        (
+            "Salem chapel, baptisms 1852–66; Washington County, New York, Deaths 9, p. 402, and Marriages 4, p. 57.",
+            0,
+            0,
+        ),
+        ("Washington County, New York, Marriages 4, p. 57, and Deaths 9, p. 402; County Clerk, Fort Edward.", 0, 0),
+        ("County Clerk, Fort Edward: Washington County, New York, Deaths 9, p. 402.", 0, 0),
+        ("Washington County, New York, Deaths 7, p. 16, Owen Parry; County Clerk, Fort Edward.", 1, 0),
+        ("Washington County, New York, Marriages 4, p. 57; County Clerk, Fort Edward.", 1, 1),
+        ("Rutland County, Vermont, Deaths 9, p. 402.", 1, 1),
+        ("Elis Gethin, gravestone, Coetmor.", 1, 1),
+    ],
+)
+def test_a_note_that_became_part_of_another_is_kept(note: str, notes: int, sources: int) -> None:
+    new = OLD.replace("Washington County, New York, Deaths 9, p. 402, Elis Gethin; County Clerk, Fort Edward.", note)
+    found = comparison.compare(read_text(OLD), read_text(new))
+    [elis] = [each for each in found.changes if each.passage.section.person == "Elis Gethin"]
+    assert (len(elis.notes), len(found.sources)) == (notes, sources)
+
+
+def test_a_source_that_is_now_cited_more_exactly_is_kept() -> None:
+    old = OLD.replace("Register 4 (1797–1814), p. 11;", "Register 6, baptisms and burials, by date; digital images,")
+    new = OLD.replace("Register 4 (1797–1814), p. 11;", "Register 6, baptisms 1798, no. 23, and burials 1799, no. 2;")
+    found = comparison.compare(read_text(old), read_text(new))
+    assert ([each.notes for each in found.changes if each.notes], found.sources) == ([], ())
+
+
+def test_the_same_source_is_a_pointer_like_ibid() -> None:
+    old = OLD.replace(
+        "Bangor parish, marriages 1822, no. 9; Gwynedd Archives, Caernarfon.", "The same register, p. 12."
+    )
+    new = old.replace("The same register, p. 12.", "Ibid., p. 12.")
+    assert change(new, old=old).notes == []
