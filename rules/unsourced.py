@@ -16,9 +16,12 @@ from collections.abc import Iterator
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.citations import Offer, offers
+from storylint.study.dateshapes import MONTHS, WEEKDAYS
 from storylint.study.life import YEAR
 from storylint.study.quick import Quick
+from storylint.study.recorded import recorded_in
 from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.telling import Telling, tell
 from storylint.study.voice import Voice, hollow, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, PLACE, PRONOUN, TOLD, VITAL, WORK
 
@@ -81,9 +84,10 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         if sourced:
             reasons.append(reason(sentence, 1, True, "has its mark"))
             continue
-        what, at_hand = particulars(sentence), offers(book, section, sentence)
+        telling = tell(sentence)
+        what, at_hand = particulars(telling), offers(book, section, sentence)
         reasons.append(reason(sentence, 1, False, f"a claim: {what}"))
-        findings.append(finding(section, sentence, what, look_for(sentence), at_hand))
+        findings.append(finding(section, sentence, what, look_for(telling), at_hand))
     for child in section.children:
         if not YEAR.search(child.text) or carried_forward(child, book):
             continue
@@ -162,14 +166,18 @@ def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str, at
     )
 
 
-def particulars(sentence: Sentence) -> str:
+def particulars(telling: Telling) -> str:
     """What in the sentence a reader could check."""
+    sentence = telling.sentence
     has = set(sentence.lower)
+    dated = bool(telling.whens) or any(
+        t == DATE and w in DAYS for t, w in zip(sentence.tags, sentence.lower, strict=True)
+    )
     kinds = [
-        ("a date", DATE in sentence.tags),
+        ("a date", dated),
         ("kinship", kinship(sentence)),
         ("an occupation", WORK in sentence.tags),
-        ("a number", DATE not in sentence.tags and counts(sentence)),
+        ("a number", not dated and (counts(sentence) or any(word.isdigit() for word in sentence.tokens))),
         ("words quoted", bool(SPOKEN.search(sentence.text))),
         ("a cause", not has.isdisjoint(("because", "since", "therefore"))),
     ]
@@ -179,17 +187,20 @@ def particulars(sentence: Sentence) -> str:
 
 # More than a title or a byword: of its first words one after the first begins small, and so do most.
 SPOKEN = re.compile(r"[\"“](?<![^\s(].)(?=\w)(?!(?:[A-Z][\w'’-]*,? |of |the |and |in |or |to |a |an ){2})[^\"“”]{16,}")
+DAYS = frozenset(name.lower() for name in (*MONTHS, *WEEKDAYS))  # 'in June of the same year'
 ANY = frozenset(("a", "an", "no", "any", "every"))
+WHOSE = frozenset(("his", "her", "their", "my", "our", "'s", "’s"))
 NO_COUNT = frozenset(("one", "first", "once", "second", "half", "couple", "pair"))
 
 
 def kinship(sentence: Sentence) -> bool:
     """True when it says whose kin somebody is: not 'as a child looks up to a loving parent'."""
     words = sentence.lower
-    return KIN in sentence.tags and any(
-        tag == KIN and (ANY.isdisjoint(words[max(0, i - 3) : i]) or "of" in words[i + 1 : i + 2])
-        for i, tag in enumerate(sentence.tags)
-    )
+    for i, tag in enumerate(sentence.tags):
+        before = words[max(0, i - 3) : i]
+        if tag == KIN and (ANY.isdisjoint(before) or not WHOSE.isdisjoint(before) or "of" in words[i + 1 : i + 2]):
+            return True
+    return False
 
 
 def counts(sentence: Sentence) -> bool:
@@ -199,34 +210,11 @@ def counts(sentence: Sentence) -> bool:
     )
 
 
-SOURCES = (
-    (("born", "birth", "baptised", "baptized", "christened", "baptism"), "a birth certificate or baptismal register"),
-    (
-        ("married", "marriage", "wed", "wedding", "banns", "wife", "husband"),
-        "a marriage register, licence or announcement",
-    ),
-    (
-        ("died", "death", "buried", "burial", "grave", "funeral"),
-        "a death certificate, burial register or newspaper notice",
-    ),
-    (("will", "probate", "estate", "left", "inherited"), "a will or probate file"),
-    (("census", "household", "lodger", "boarder"), "the census page, with piece, folio and household"),
-    (
-        ("sailed", "emigrated", "landed", "arrived", "ship", "voyage", "steerage"),
-        "a passenger list or a letter of the crossing",
-    ),
-    (("enlisted", "regiment", "served", "army", "navy", "war"), "a service record or muster roll"),
-    (("bought", "sold", "land", "acres", "farm", "deed", "house", "lease"), "a deed, lease or rate book"),
-)
-
-
-def look_for(sentence: Sentence) -> str:
+def look_for(telling: Telling) -> str:
     """Where such a claim is usually recorded."""
-    has = set(sentence.lower)
-    for cues, source in SOURCES:
-        if not has.isdisjoint(cues):
-            return f"Put back the lost mark, or look for {source}; if there is none, say how you know."
-    if SPOKEN.search(sentence.text):
+    if record := recorded_in(telling):
+        return f"Put back the lost mark, or look for {record}; if there is none, say how you know."
+    if SPOKEN.search(telling.sentence.text):
         return "Say where these words are written down, or who heard them and when."
     return "Put back the lost mark, cite who told it and when, or say that it is your guess."
 

@@ -129,6 +129,57 @@ def test_a_claim_is_said_to_hold_only_what_it_holds(sentence: str, kinds: str) -
     assert not any(kind in said[0] for kind in kinds.split())
 
 
+@pytest.mark.parametrize(
+    ("sentence", "record"),
+    [
+        ("He never married, and kept two clocks.", ""),
+        ("The meeting house stood on his father's land.", ""),
+        ("He met the agent at the court house in Bangor.", ""),
+        ("He served his father for nine years on the hill.", ""),
+        ("Owen buried the money under the hearth of the cottage.", ""),
+        ("She was born to trouble, and Owen with her.", ""),
+        ("It gave his wife the will to go on without Owen.", ""),
+        ("He was married to his work at the quarry.", ""),
+        ("Owen christened the boat after his sister in a storm.", ""),
+        ("The engine died on the hill above Gerlan.", ""),
+        ("Owen arrived late at chapel for forty years.", ""),
+        ("Owen kept house for his brother Hugh.", ""),
+        ("Owen learned the New Testament by heart in 1850.", ""),
+        ("He was married at Bangor on 3 May 1850.", "marriage register"),
+        ("On 7 July a daughter was born to them at Gerlan.", "baptismal register"),
+        ("Died at Gerlan, 4 January 1852.", "burial register"),
+        ("His wife died at Gerlan in 1850.", "burial register"),
+        ("Owen and Ann buried a daughter at sea.", "burial register"),
+        ("Owen was born to Hugh and Jane at Gerlan.", "baptismal register"),
+        ("Ann had a child in 1850.", "baptismal register"),
+        ("He left the cottage to his son Hugh.", "probate file"),
+        ("In the census of 1851 Owen is a splitter.", "census page"),
+        ("Owen landed at New York on 3 May 1850.", "passenger list"),
+        ("Owen sailed from Caernarfon in 1850.", "passenger list"),
+        ("He served in the army for six years.", "service record"),
+        ("Owen was drafted in 1917.", "service record"),
+        ("In 1850 he bought forty acres above Gerlan.", "deed"),
+    ],
+)
+def test_the_record_to_look_for_goes_by_what_happened(sentence: str, record: str) -> None:
+    [found] = findings("unsourced", f"# Owen Prydderch\n\n{sentence}")
+    assert record in found.fix
+    assert ("look for" in found.fix) == bool(record)
+
+
+@pytest.mark.parametrize(
+    ("sentence", "kinds"),
+    [
+        ("He lived at 1180 Ridge Road in Granville with his brother.", "kinship, a number"),
+        ("Every Christmas his brother Hugh sent a goose to Gerlan.", "kinship"),
+        ("His brother Hugh came home in May 1850.", "a date, kinship"),
+    ],
+)
+def test_a_house_number_and_a_feast_are_no_dates(sentence: str, kinds: str) -> None:
+    [found] = findings("unsourced", f"# Owen Prydderch\n\n{sentence}")
+    assert found.details["particulars"] == kinds
+
+
 VITAL = (
     "OWEN PRYDDERCH, son of William Prydderch and Jane Roberts, was born at Gerlan, Caernarfonshire, 3 May 1841; "
     "married first at Bethesda, 4 June 1866, Ellen Thomas, daughter of Hugh Thomas and Ann Parry; married secondly at "
