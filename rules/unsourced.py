@@ -16,12 +16,12 @@ from collections.abc import Iterator
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.citations import Offer, offers
+from storylint.study.dates import find
 from storylint.study.dateshapes import MONTHS, WEEKDAYS
 from storylint.study.life import YEAR
 from storylint.study.quick import Quick
 from storylint.study.recorded import recorded_in
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.telling import Telling, tell
 from storylint.study.voice import Voice, hollow, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, PLACE, PRONOUN, TOLD, VITAL, WORK
 
@@ -84,10 +84,9 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         if sourced:
             reasons.append(reason(sentence, 1, True, "has its mark"))
             continue
-        telling = tell(sentence)
-        what, at_hand = particulars(telling), offers(book, section, sentence)
+        what, at_hand = particulars(sentence), offers(book, section, sentence)
         reasons.append(reason(sentence, 1, False, f"a claim: {what}"))
-        findings.append(finding(section, sentence, what, look_for(telling), at_hand))
+        findings.append(finding(section, sentence, what, look_for(sentence), at_hand))
     for child in section.children:
         if not YEAR.search(child.text) or carried_forward(child, book):
             continue
@@ -166,13 +165,10 @@ def finding(section: StudiedSection, sentence: Sentence, what: str, fix: str, at
     )
 
 
-def particulars(telling: Telling) -> str:
+def particulars(sentence: Sentence) -> str:
     """What in the sentence a reader could check."""
-    sentence = telling.sentence
     has = set(sentence.lower)
-    dated = bool(telling.whens) or any(
-        t == DATE and w in DAYS for t, w in zip(sentence.tags, sentence.lower, strict=True)
-    )
+    dated = is_dated(sentence)
     kinds = [
         ("a date", dated),
         ("kinship", kinship(sentence)),
@@ -183,6 +179,14 @@ def particulars(telling: Telling) -> str:
     ]
     found = [name for name, there in kinds if there]
     return ", ".join(found[:3]) if found else "a particular of the family"
+
+
+def is_dated(sentence: Sentence) -> bool:
+    """True when it has a date: not 'every Christmas', and not the number of a house."""
+    if DATE not in sentence.tags:
+        return False
+    named = any(tag == DATE and word in DAYS for tag, word in zip(sentence.tags, sentence.lower, strict=True))
+    return named or bool(find(sentence.text))
 
 
 # More than a title or a byword: of its first words one after the first begins small, and so do most.
@@ -210,11 +214,11 @@ def counts(sentence: Sentence) -> bool:
     )
 
 
-def look_for(telling: Telling) -> str:
+def look_for(sentence: Sentence) -> str:
     """Where such a claim is usually recorded."""
-    if record := recorded_in(telling):
+    if record := recorded_in(sentence):
         return f"Put back the lost mark, or look for {record}; if there is none, say how you know."
-    if SPOKEN.search(telling.sentence.text):
+    if SPOKEN.search(sentence.text):
         return "Say where these words are written down, or who heard them and when."
     return "Put back the lost mark, cite who told it and when, or say that it is your guess."
 

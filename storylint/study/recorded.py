@@ -10,6 +10,9 @@ from collections.abc import Sequence
 
 from storylint.study.attach import Event, Telling
 from storylint.study.items import Item
+from storylint.study.lexicon import CUES
+from storylint.study.study import Sentence
+from storylint.study.telling import tell
 
 BIRTH = "a birth certificate or baptismal register"
 MARRIAGE = "a marriage register, licence or announcement"
@@ -47,19 +50,24 @@ OF_DEED: tuple[tuple[frozenset[str], frozenset[str], str], ...] = (
         DEED,
     ),
 )
+DEEDS = frozenset(("left",)).union(*(verbs for verbs, _, _ in OF_DEED))
 HOUSEHOLD = frozenset("lodger lodgers boarder boarders household".split())
 NOT = frozenset("never not nor no n't neither hardly".split())
 DONE_TO = frozenset(("burial", "baptism"))  # somebody does it to somebody
 NEAR = 3  # items before a verb among which a 'never' is its own
 
 
-def recorded_in(telling: Telling) -> str:
+def recorded_in(sentence: Sentence) -> str:
     """The record to look for, of the first event that has one; "" where none is likely."""
+    words = set(sentence.lower)
+    if words.isdisjoint(DEEDS) and CUES.search(sentence.text) is None:  # as of most: nothing is to be read in it
+        return "" if words.isdisjoint(HOUSEHOLD) else CENSUS
+    telling = tell(sentence)
     for event in telling.events:
         found = of_deed(event, telling) if event.name == "act" else OF_EVENT.get(event.name, "")
         if found and happened(event, telling.items):
             return found
-    return CENSUS if not HOUSEHOLD.isdisjoint(telling.sentence.lower) else ""
+    return "" if words.isdisjoint(HOUSEHOLD) else CENSUS
 
 
 def of_deed(event: Event, telling: Telling) -> str:
