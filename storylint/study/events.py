@@ -35,6 +35,7 @@ from typing import TYPE_CHECKING
 from storylint.complaints import Misuse
 from storylint.study.placenames import WORD, Index, is_place, key, words_of
 from storylint.study.quick import Quick, compiled, may_fit
+from storylint.study.words import PLACE, RECORD, TOLD, WORK
 
 if TYPE_CHECKING:
     from storylint.study.frame import Frame
@@ -55,6 +56,14 @@ ARMY = frozenset(("army",))
 RECORDS = frozenset(("census_record", "calendar"))
 LASTING = frozenset(("law", "religion", "census_record"))  # what they brought in goes on working
 REGION = re.compile(r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$")
+MOVE = re.compile(r"(?:(?:e|im)migrated|sailed|settled|moved) (?:to|from|at|in|for) .+")
+# Before the name of a place: what stands there as a place is none of the event's own names.
+PLACED = re.compile(r"\b(?:in|at|near|to|for|from|into|around|outside|reached|leaving|left|via)\W{1,2}$", re.IGNORECASE)
+NO_PLACE = re.compile(r"(?:ion|ism|ment)\b")  # 'in Reconstruction', 'from Prohibition'
+FIGHTING = re.compile(
+    r"(?:kill|wound|fight|fought|fell$|battle|siege|storm|charg|captur|prison|regiment|troop|soldier|army|shot|shell|gass|muster)"
+)
+TELLING = TOLD + WORK + RECORD + PLACE  # the tags of words that can tell of an event
 OF_WOMEN = re.compile(r"\b(?:[Ww]om[ae]n|[Ww]ives|[Dd]aughters|[Gg]irls|[Mm]others)")
 GROWN = 50  # years before the death for which somebody of unknown birth is taken to have been grown; ours, no source
 IRELAND_DIVIDED = 1922
@@ -132,9 +141,9 @@ class Event:
     @property
     def phrases(self) -> list[list[str]]:
         """The keywords by which a sentence names it, as plain words. The mere name of a place names no event, save in a
-        war."""
+        war, and a move to or from a place ('emigrated to Wisconsin') none at all: both are facts of the person."""
         names = [keyword for keyword in self.keywords if self.category == "war" or not is_place(keyword)]
-        return [words for words in map(words_of, names) if words]
+        return [words for words in map(words_of, (name for name in names if not MOVE.fullmatch(name))) if words]
 
     def reaches(self, region: str, year: int) -> bool:
         """True when the event's regions cover this one; until 1922 what was Irish reached the north too."""
@@ -274,8 +283,9 @@ class Chronicle:
         for at in [at for word, at in zip(sentence.lower, sentence.at, strict=True) if word in first]:
             match = WORD.match(sentence.text, at)
             hit = self.phrases.longest(sentence.text, match) if match else None
-            if hit:
-                found.update((event.id, event) for event in hit[1])
+            if match and hit:
+                place = stands_as_place(sentence.text, match.start(), hit[0])
+                found.update((event.id, event) for event in hit[1] if not place or tells_of(event, sentence))
         return list(found.values())
 
     def in_region(self, region: str, year: int) -> list[Event]:
@@ -285,6 +295,22 @@ class Chronicle:
             reaching = (event for event in self.events if event.reaches(region, year))
             self.reaching[name] = sorted(reaching, key=lambda event: event.start)
         return self.reaching[name]
+
+
+def stands_as_place(text: str, start: int, end: int) -> bool:
+    """True for a name that stands where a place stands: 'married at Koshkonong', 'landed at Castle Garden'."""
+    name = text[start:end]
+    capitals = all(word[0].isupper() for word in WORD.findall(name))
+    return capitals and bool(PLACED.search(text, max(0, start - 12), start)) and not NO_PLACE.search(name)
+
+
+def tells_of(event: Event, sentence: Sentence) -> bool:
+    """True when a sentence that names an event's place tells of the event besides: two of its telling words, or one of
+    fighting in a war. Names, dates and what people do in any place (be born, move, die) tell nothing."""
+    words = [word for word, tag in zip(sentence.lower, sentence.tags, strict=True) if tag in TELLING]
+    if event.category == "war":
+        return any(map(FIGHTING.match, words))
+    return len(roots(" ".join(words)) & event.roots) > 1
 
 
 def plural(word: str) -> str:

@@ -361,6 +361,51 @@ def test_the_name_of_a_place_in_passing_is_no_context() -> None:
     ]
 
 
+# What a place or a move tells, and what the world does inside a sentence about the person
+
+BRASS = "He had a brass"
+
+
+def named(text: str) -> list[str]:
+    """The events that a sentence names, whoever it is of."""
+    chronicle = Chronicle(read(EVENTS.read_text(encoding="utf-8"), "context_events.csv"))
+    sentences = book(f"# Owen Prydderch\n\n{text}").sections[-1].sentences
+    return [event.text for sentence in sentences for event in chronicle.named_in(sentence)]
+
+
+@pytest.mark.parametrize(
+    "bare",
+    [
+        "Owen married at Koshkonong, Dane County, on 3 March 1851.",
+        "Owen lived at Koshkonong.",
+        "Owen left Caernarfon for Koshkonong in 1868 and came home.",
+        "Owen emigrated to Wisconsin in 1868 and came home.",
+        "Owen sailed from Bremen in 1868 and came home.",
+        "Owen was born near Vimy and moved from there in 1868.",
+    ],
+)
+def test_a_fact_with_a_place_names_no_event(bare: str) -> None:
+    assert named(bare) == []
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "Owen was at Koshkonong when the log churches and the synods of the valley split.",
+        "Owen was wounded near Vimy and came home with a wooden spoon.",
+        "The Norwegian settlement at Koshkonong lent Owen a plough.",
+    ],
+)
+def test_an_event_is_named_by_its_place_where_the_sentence_tells_of_it(told: str) -> None:
+    assert len(named(told)) == 1
+
+
+def test_a_move_alone_leaves_a_life_without_context() -> None:
+    text = QUARRYMAN.replace(BRASS, f"He emigrated to Wisconsin in 1881. {BRASS}")
+    text = text.replace("at Llanllechid, Caernarfonshire", "at Bergen, Norway")
+    assert section(text).scores["context"] == 0
+
+
 # Places
 
 
