@@ -6,9 +6,12 @@ choices were. Good context is local, of those very years, and linked: it says wh
 name, a census year or a regiment in passing is none.
 
 How it is judged. A passage is a sentence that speaks of the world outside the family, or that names an event of
-``context_events.csv`` which fits the person's years and places; neighbouring sentences are one passage, and a sentence
-in the machine's voice is none. What a letter or a memoir that is quoted says of the world counts as well. Where a section has no passage, the rule offers events that fit: years, age then, places
-at the time, trade, and what else the section tells of. They are offers. Look each one up before you print it.
+``context_events.csv`` which fits the person's years and places, or in which a price or a wage, a strike, armed men, a law
+or the state does something to the person. The place of an event names it only where two words more tell of it (in a war
+one of fighting). Neighbouring sentences are one passage, and a sentence in the machine's voice is none. What a letter or
+a memoir that is quoted says of the world counts as well. Where a section has no passage, the rule offers events that fit:
+years, age then, places at the time, trade, and what else the section tells of. They are offers. Look each one up before
+you print it.
 
 ``context_events.csv`` names for each event a published work, statute or archive where its date can be confirmed. Where
 the date was seen on a page, ``checked`` says ``page``; where it says ``memory``, it was written down from memory and
@@ -30,6 +33,7 @@ from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
 from storylint.study.frame import Frame, book_words, frame_of
+from storylint.study.outer import outer_force
 from storylint.study.placenames import known
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.voice import Voice, told_alone, voices_in, world_alone
@@ -41,7 +45,7 @@ MARGIN, LONG_MARGIN = 10, 50  # years for which an event, or a law, is still tal
 
 CARD = Card(
     name="context",
-    version=2,
+    version=3,
     summary="a section in which nothing of the world outside the family appears",
     measured="Passages about the world outside the family, of those wanted: one, and one more for every 25 adult years "
     "after the first 25, but no more than one for each 300 words of the section's prose.",
@@ -165,7 +169,10 @@ def names_event(sentence: Sentence, frame: Frame, chronicle: Chronicle) -> str:
     if named:
         return f"names an event of the time: {named[0].text}"
     public = public_event(sentence.text)
-    return f"names a public event: {public}" if public else ""
+    if public:
+        return f"names a public event: {public}"
+    force = outer_force(sentence.text)
+    return f"tells what the world outside did: {force}" if force else ""
 
 
 def of_her_time(event: Event, frame: Frame) -> bool:

@@ -406,6 +406,43 @@ def test_a_move_alone_leaves_a_life_without_context() -> None:
     assert section(text).scores["context"] == 0
 
 
+@pytest.mark.parametrize(
+    "told",
+    [
+        "When slates fell to thirty shillings the thousand he sold the pig.",
+        "He split for four dollars a thousand until the dust took his breath.",
+        "He joined the quarrymen's strike and came back thinner.",
+        "He was blacklisted that winter and mended clocks for his bread.",
+        "With forty neighbours he refused the masters' terms and took his hammer home.",
+        "He stood in the lane while dragoons cleared the road to the mill.",
+        "He went to work between soldiers with fixed bayonets.",
+        "No law obliged him to send the boys to school, and he did not.",
+        "When the Government opened the mountain he was there with a stake in his hand.",
+        "The buyers came to the wharf in March and named one price to everybody, and he turned round.",
+    ],
+)
+def test_what_the_world_does_to_a_person_is_context(told: str) -> None:
+    assert section(QUARRYMAN.replace(BRASS, f"{told} {BRASS}")).scores["context"] == 100
+
+
+@pytest.mark.parametrize(
+    "own",
+    [
+        "He paid fifty shillings for the pony and regretted it.",
+        "A pension of eight shillings a week was his whole fortune.",
+        "He served two years in the militia and came back with a cough.",
+        "His son-in-law made him a chair of slate.",
+        "He struck the anvil once a week to hear it ring.",
+        "He gave his mother every penny a week later.",
+        "He was in the Yeomanry and took no pay.",
+        "He refused the farmer's price for the pig and ate it himself.",
+        "The will left his sister ten pounds a year.",
+    ],
+)
+def test_what_is_the_familys_own_affair_is_none(own: str) -> None:
+    assert section(QUARRYMAN.replace(BRASS, f"{own} {BRASS}")).scores["context"] == 0
+
+
 # Places
 
 
