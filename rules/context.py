@@ -31,7 +31,7 @@ from pathlib import Path
 from storylint.complaints import Misuse
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
-from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read
+from storylint.study.events import LASTING, RECORDS, Chronicle, Event, choose, public_event, read, years_there
 from storylint.study.frame import Frame, book_words, frame_of
 from storylint.study.outer import outer_force
 from storylint.study.placenames import known
@@ -235,12 +235,14 @@ def offer(event: Event, frame: Frame, living: bool) -> str:
 
 
 def age_then(event: Event, frame: Frame, lead: str) -> str:
-    """', age 18–19' of the person during the event; give or take one, as years without days allow."""
+    """', age 18–19' of the person during the event, as far as she was there; give or take one, as years without days
+    allow."""
     birth, end = frame.span.birth, frame.span.end
     if birth is None:
         return ""
-    young, old, outlasts = event.start - birth, min(event.end, end) - birth, event.end > end and event.end > event.start
-    if young < 0:
+    first, last = years_there(event, frame)
+    young, old, outlasts = first - birth, last - birth, event.end > end and last == end > first
+    if event.start < birth and young <= 0:
         return f"{lead}{'a whole life long' if outlasts else f'until age {old}'}"
     if outlasts:
         return f"{lead}from age {young}"

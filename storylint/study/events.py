@@ -12,7 +12,7 @@ that an author can check by hand, proposed for this tool, no source:
   at most 2; half a point for each other word that both share, at most 1.5;
 * 1.5 for a migration between two countries in both of which the section puts the family, less 1.5 where only the book
   does; a migration between countries of which the book knows but one, or not the one in ``close_to``, is not offered, and
-  none to a life that went elsewhere;
+  none to a life that went elsewhere or began where it led to;
 * 10 for an event of the author's own files, so that it comes first;
 * less 4 for what only made records, less 1 for what also did; less a point for each thirty years that it lasted, at
   most 2.
@@ -363,7 +363,7 @@ def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[float, Event]
     start, end = frame.span.start, frame.span.end
     found: dict[str, tuple[float, Event]] = {}
     for region, runs in frame.presence.items():
-        surest = sorted(runs, key=lambda run: -run.sure)
+        surest = sorted((run for run in runs if run.sure >= frame.least), key=lambda run: -run.sure)
         for event in chronicle.in_region(region, start):
             if event.start > end:
                 break
@@ -375,6 +375,20 @@ def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[float, Event]
                         found[event.id] = run.sure, event
                     break
     return found.values()
+
+
+def years_there(event: Event, frame: Frame) -> tuple[int, int]:
+    """The first and the last year of an event in which the person was where it happened, as far as the draft tells."""
+    runs = [
+        run
+        for region, runs in frame.presence.items()
+        if event.reaches(region, frame.span.start)
+        for run in runs
+        if run.sure >= frame.least and run.start <= event.end and event.start <= run.end
+    ]
+    first = min((run.start for run in runs), default=frame.span.start)
+    last = max((run.end for run in runs), default=frame.span.end)
+    return max(first, event.start), min(last, event.end)
 
 
 def sameness(event: Event, other: Event) -> float:
@@ -403,7 +417,7 @@ def age_share(event: Event, frame: Frame) -> float:
         return 0.0
     if span.birth is None:
         return 0.3 if span.death is not None and event.end < span.death - GROWN else 0.9
-    young, old = max(event.start, span.start) - span.birth, min(event.end, span.end) - span.birth
+    young, old = (year - span.birth for year in years_there(event, frame))
     if young <= 60 and old >= 15:
         return 1.0
     if young > 80 or old < 8:
@@ -438,6 +452,8 @@ def fit(event: Event, frame: Frame) -> float | None:
         both = len(sides(event.regions) & own) > 1
         if len(own) > 1 and not both:  # this life went elsewhere
             return None
+        if not both and sides(event.regions[:1]).isdisjoint(own) and not own.isdisjoint(sides(frame.native)):
+            return None  # it brought others to where this life began
         points += 1.5 if both else -1.5
     points -= 4.0 if event.only_record else 1.0 * ("record" in event.facets)
     points -= min(2.0, (event.end - event.start) / 30)

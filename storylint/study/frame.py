@@ -27,6 +27,7 @@ OFTEN = 3  # sections that must use a word before it belongs to the book
 LONGEST = 100  # years after the birth or first date up to which a year may still be the person's own
 CHILDHOOD, USUAL = 16, 70  # a life told for fewer years than the first is taken to have lasted the second
 AFTER_DEATH = 1  # a year of the family after the death may be the burial's or the probate's
+MORE_THAN_A_GUESS = 0.5  # from so sure on, that somebody was in a region in a year; ours, no source
 HE, SHE = frozenset(("he", "his", "him")), frozenset(("she", "her", "hers"))
 
 
@@ -45,8 +46,9 @@ class Span:
 @dataclass(frozen=True, slots=True)
 class Frame:
     """``presence`` maps a region to the years there; ``places`` a place's name to its regions; ``regions`` are those of
-    the section, ``family`` also those that the book names often, each with its country; ``words`` are in small letters;
-    ``roots`` the beginnings of the longer ones."""
+    the section, ``native`` those of the birth, ``family`` also those that the book names often, each with its country; ``words`` are in small letters;
+    ``roots`` the beginnings of the longer ones. Of ``presence`` counts what is at least so sure: more than a guess, where
+    the section gives more than guesses."""
 
     span: Span
     presence: dict[str, list[Run]]
@@ -55,8 +57,10 @@ class Frame:
     facets: frozenset[str] = frozenset()
     regions: frozenset[str] = frozenset()
     family: frozenset[str] = frozenset()
+    native: frozenset[str] = frozenset()
     woman: bool = False
     roots: frozenset[str] = frozenset()
+    least: float = 0.0
 
 
 def frame_of(section: StudiedSection, book: Book) -> Frame:
@@ -84,9 +88,11 @@ def make_frame(section: StudiedSection, book: Book) -> Frame:
         words=words,
         facets=frozenset(facets),
         regions=frozenset(presence),
+        native=frozenset(gazetteer.regions_of(section, own.birth)),
         family=frozenset(part for region in gazetteer.family(section) for part in (region, region[:2])),
         woman=sum(map(SHE.__contains__, every)) > sum(map(HE.__contains__, every)),
         roots=roots(" ".join(words)),
+        least=min(MORE_THAN_A_GUESS, max((run.sure for runs in presence.values() for run in runs), default=0.0)),
     )
 
 

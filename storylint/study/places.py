@@ -40,6 +40,14 @@ NEAR = 3  # years within which two places may both be home
 DOUBTFUL = 0.5  # how much a place counts that has no date, comes later or is not said of the family
 WEAK = 0.25  # how much 'a Welshman' says of Wales, a degree of where its university lies, a wife's birth of her husband
 CHILDHOOD = 10  # years after which a family that comes up abroad the next time may have left; ours, no source
+# A year that stands beyond one of these belongs to another fact: 'was born in 1798, and died at Granville in 1871'.
+FACT = re.compile(
+    r"\b(?:born|bapti[sz]ed|married|died|buried|moved|removed|(?:em|im)?migrated|settled|sailed|lived)\b|;"
+)
+LEAVING = re.compile(
+    r"\b(?:emigrated|migrated|sailed|left|departed|removed|moved|embarked|came)\b[^.;]{0,60}\bfrom (?:the )?$|\bleft (?:the )?$"
+)
+CHAINED = re.compile(r",? (?:the )?$|, (?:\w+ )?(?:in|near) $")
 SPOUSE = re.compile(r"\b(?:married|m\.)[^;]*\b(?:daughter|son|native|born|widow)\b[^;]*$")
 SOME = 0.1  # share of the commonest region from which a region belongs to the family of the book
 HOME_VOTES = 3  # how often a place counts as named that the author's settings call home
@@ -54,6 +62,7 @@ class Stay:
     entry: Entry
     year: int | None
     sure: float
+    left: bool = False  # the draft says that she left it in that year
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,24 +230,23 @@ class Gazetteer:
             passage.mentions.sort(key=lambda mention: mention.start)
 
     def stays_in(self, passages: list[Passage]) -> Iterator[Stay]:
-        """Each mention with the nearest year of its clause (';' ends one); what is left 'from' somewhere was a year
-        before."""
+        """Each mention with the nearest year of its clause (';' ends one), of its own fact if that has one; what is left
+        'from' somewhere was a year before."""
         for passage in (passage for passage in passages if passage.mentions):
             found = [(match.start(), int(match.group(1))) for match in YEAR.finditer(passage.text)]
             sure = 1.0 if passage.sentence is None or of_family(passage.sentence, self.people) else DOUBTFUL
+            before: tuple[int, bool] = (-1, False)
             for mention in passage.mentions:
-                near = [
-                    (abs(at - mention.start), number)
-                    for at, number in found
-                    if ";" not in passage.text[min(at, mention.start) : max(at, mention.start)]
-                ]
-                year = min(near)[1] if near else None
+                year = nearest_year(passage.text, mention.start, found)
                 if year and len(passage.mentions) > 1 and passage.text[: mention.start].lower().endswith("from "):
                     year -= 1
                 lead = passage.text[max(0, mention.start - 160) : mention.start]
                 weak = mention.entry.kind == "people" or not_home(mention, lead, passage)
                 weight = WEAK if weak else sure
-                yield Stay(mention.name, mention.entry, year, weight)
+                chained = 0 <= before[0] <= mention.start and CHAINED.fullmatch(passage.text, before[0], mention.start)
+                left = before[1] if chained else bool(LEAVING.search(lead))
+                before = mention.end, left
+                yield Stay(mention.name, mention.entry, year, weight, left)
 
     def stays(self, section: StudiedSection) -> list[Stay]:
         """The places of a section in reading order."""
@@ -267,11 +275,16 @@ class Gazetteer:
         own = {region for stay in self.stays(section) if stay.sure > WEAK for region in stay.entry.regions}
         return frozenset(own | {region for region, share in self.home.items() if share >= SOME})
 
+    def regions_of(self, section: StudiedSection, year: int | None) -> set[str]:
+        """The regions of the places that the section gives that very year, the surer ones."""
+        dated = (stay for stay in self.stays(section) if stay.year is not None and stay.year == year)
+        return {region for stay in dated if stay.sure > WEAK for region in stay.entry.regions}
+
     def regions_at(self, section: StudiedSection, year: int) -> dict[str, float]:
         """Region → from 0 to 1, how likely the person was there in that year.
 
         The places of the last dated year up to then count whole, so that a move shifts what follows; places within
-        three years likewise; later and undated ones half. Where the section names fewer than two places, the settings'
+        three years likewise; later and undated ones half; what the draft says she left no more. Where the section names fewer than two places, the settings'
         home counts too, else the book's commonest regions. Who is next named in another country may have left the last
         place ten years after its date: from then on either counts half.
         """
@@ -282,6 +295,8 @@ class Gazetteer:
         for stay in stays:
             here = stay.year is not None and last is not None and (stay.year == last or abs(stay.year - year) <= NEAR)
             later = stay.year is not None and stay.year > year
+            if stay.left and stay.year is not None and stay.year < year and abroad(stays, stay.year, year):
+                continue
             half = here or stay.year is None or (later and (left or last is None or last > year))
             share = DOUBTFUL if half else WEAK if later else 0.0
             weight = stay.sure * (1.0 if (here and not left) or not dated else share)
@@ -301,6 +316,7 @@ class Gazetteer:
         for stay in self.stays(section):
             if stay.year is not None:
                 turns.update((stay.year - NEAR, stay.year, stay.year + NEAR + 1, stay.year + CHILDHOOD + 1))
+                turns.update((stay.year + 1,) if stay.left else ())
         years = sorted(year for year in turns if start <= year <= end + 1)
         runs: dict[str, list[Run]] = defaultdict(list)
         for first, following in pairwise(years):
@@ -329,6 +345,17 @@ def not_home(mention: Mention, lead: str, passage: Passage) -> bool:
     return bool(studied or (("married" in lead or "m." in lead) and SPOUSE.search(lead)))
 
 
+def nearest_year(text: str, start: int, found: list[tuple[int, int]]) -> int | None:
+    """The year nearest to a place that begins at ``start``, in its clause; first one of the same fact. ``found`` are
+    positions and years."""
+    near = []
+    for at, year in found:
+        between = text[min(at, start) : max(at, start)]
+        if ";" not in between:
+            near.append((FACT.search(between) is not None, abs(at - start), year))
+    return min(near)[2] if near else None
+
+
 def years_of(stays: list[Stay]) -> set[int]:
     """The years in which it is more than a guess that the person was somewhere."""
     return {stay.year for stay in stays if stay.year is not None and stay.sure > WEAK}
@@ -336,7 +363,7 @@ def years_of(stays: list[Stay]) -> set[int]:
 
 def abroad(stays: list[Stay], last: int, year: int) -> bool:
     """True when the next dated place after ``year`` lies in no country of those dated ``last``."""
-    following = min((stay.year for stay in stays if stay.year is not None and stay.year > year), default=None)
+    following = min((when for when in years_of(stays) if when > year), default=None)
     here, there = (
         {region[:2] for stay in stays if stay.year == when and stay.sure > WEAK for region in stay.entry.regions}
         for when in (last, following)

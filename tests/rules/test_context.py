@@ -443,6 +443,63 @@ def test_what_is_the_familys_own_affair_is_none(own: str) -> None:
     assert section(QUARRYMAN.replace(BRASS, f"{own} {BRASS}")).scores["context"] == 0
 
 
+# Offers keep to the years in which the person was there
+
+
+LEAVER = """\
+    # William Prydderch
+
+    William Prydderch was born on 3 May 1841 at Llanllechid, Caernarfonshire. He emigrated on 9 April 1860 from
+    Caernarfon. He was a slate splitter at Granville, New York, on 4 June 1870, and his hammer hung over the door of
+    every house that he lived in. He died at Granville, New York, on 9 July 1915, and was carried up the hill.
+    """
+
+
+def test_what_lasted_a_life_lasted_for_who_left_until_he_left(tmp_path: Path) -> None:
+    files = [own_events(tmp_path, "1800,1950,GB-WLS,land,Rents rule the valley,Rent days.,rent day,Herald\n")]
+    assert any("(1800–1950): until age 19;" in offer for offer in offers(LEAVER, files=files))
+    stayed = LEAVER.replace("emigrated on 9 April 1860 from", "settled on 9 April 1860 at")
+    stayed = stayed.replace("Granville, New York", "Bethesda, Caernarfonshire")
+    assert any("(1800–1950): a whole life long;" in offer for offer in offers(stayed, files=files))
+
+
+def test_nothing_is_offered_of_a_country_after_who_left_it(tmp_path: Path) -> None:
+    files = [own_events(tmp_path, "1880,1890,GB-WLS,economy,Bargains are let by the rood,Bargains.,bargain,Herald\n")]
+    assert not any("Bargains" in offer for offer in offers(LEAVER, files=files))
+
+
+def test_a_place_has_the_year_of_its_own_fact() -> None:
+    opening = """\
+        # William Prydderch
+
+        William Prydderch was born at Llanllechid, Caernarfonshire, on 3 May 1841, and died at Granville, New York, on 9
+        July 1915. He had a brass watch and a loud voice.
+        """
+    stays = stays_of(opening)
+    assert [year for name, year in stays if name in ("New York", "Granville")] == [1915, 1915]
+
+
+def stays_of(text: str) -> list[tuple[str, int | None]]:
+    """Name and year of each place of the last section of a text."""
+    found = book(text)
+    return [(stay.name, stay.year) for stay in places_of(found).stays(found.sections[-1])]
+
+
+def test_who_was_born_where_a_migration_led_to_is_not_offered_it(tmp_path: Path) -> None:
+    files = [
+        own_events(tmp_path, "1840,1900,GB-WLS;US-NY,migration,Slate ships carry families,Slates.,slate ship,Herald\n")
+    ]
+    native = """\
+    # Owen Prydderch
+
+    Owen Prydderch was born on 3 May 1871 at Granville, New York. He was a slate splitter there, and his father's hammer
+    hung over the door of every house that he lived in. He died at Granville, New York, on 9 July 1935, and was carried up
+    the hill with it in the box, under the good hat.
+    """
+    assert any("Slate ships" in offer for offer in offers(LEAVER, files=files))
+    assert not any("Slate ships" in offer for offer in offers(native + "\n" + LEAVER, files=files))
+
+
 # Places
 
 
