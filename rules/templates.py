@@ -63,7 +63,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     found = patterns_of(book)
     base = first_index(book, section)
     sentences = list(section.sentences)
-    families = big_families(book, found, options)
+    families, wanted = big_families(book, found, options), wanted_in(book, options)
     mine: dict[int, list[Sentence]] = {}
     reasons = []
     for i, sentence in enumerate(sentences):
@@ -71,11 +71,25 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
         caught = family is not None and base + i in families.get(family, ()) and not heads_children(sentence, section)
         if caught and family is not None:
             mine.setdefault(family, []).append(sentence)
-        size = len(families[family]) if caught and family is not None else 0
-        reasons.append(reason(sentence, 1, not caught, f"one of {size} alike" if caught else "a wording of its own"))
+        size = len(families[family] if caught else found.families[family]) if family is not None else 1
+        reasons.append(reason(sentence, 1, not caught, why(size, caught, wanted)))
     yield Share(sum(r.clean for r in reasons), len(sentences), "sentences", tuple(reasons))
     for family, members in mine.items():
         yield finding(section, pattern_of(book, found, family), len(families[family]), members)
+
+
+def why(alike: int, caught: bool, wanted: int) -> str:
+    """How many sentences of the book have the pattern, and why they may still be no fault."""
+    if caught or alike < 2:
+        return f"one of {alike} alike" if caught else "a wording of its own"
+    return f"one of {alike} alike, {'too few to be heard' if alike < wanted else 'and a teller may say it so'}"
+
+
+def wanted_in(book: Book, options: Options) -> int:
+    """How many alike are heard in a book of this length."""
+    words = book.once("words of the prose", lambda: sum(sentence.words for sentence in book.sentences))
+    least: int = max(options["at_least"], min(ALWAYS, words // options["words_each"]))
+    return least
 
 
 def big_families(book: Book, found: Patterns, options: Options) -> dict[int, frozenset[int]]:
@@ -84,8 +98,7 @@ def big_families(book: Book, found: Patterns, options: Options) -> dict[int, fro
 
     def work_out() -> dict[int, frozenset[int]]:
         voices = voices_of(book)
-        words = sum(sentence.words for sentence in book.sentences)
-        least = max(options["at_least"], min(ALWAYS, words // options["words_each"]))
+        least = wanted_in(book, options)
         big = {}
         for number, family in enumerate(found.families):
             members = [i for i in family.members if voices[i].machine >= options["threshold"]]
