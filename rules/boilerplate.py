@@ -7,7 +7,8 @@ look up their own entry and close the book.
 How it is judged. Every word is sorted into classes; what remains are the told words. A sentence with few of them, with the
 words of records instead, and with a pattern that returns elsewhere in the book, speaks in the machine's voice. Its
 neighbours are heard too: a bare date inside a told life is the teller's, and an odd fact inside a list of facts is the
-machine's; in a short section they count for less. The vital paragraph with which a Register-style entry opens is left
+machine's; in a short section they count for less. Where hardly a word of a person's section is told, nobody tells at all,
+and every sentence of bare facts is flagged, however sure its voice is. The vital paragraph with which a Register-style entry opens is left
 alone where a told life follows, and so is the only bare fact of a told life: there the teller was in a hurry.
 """
 
@@ -24,7 +25,7 @@ from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, 
 
 CARD = Card(
     name="boilerplate",
-    version=2,
+    version=3,
     summary="a sentence that only renders facts of the tree",
     measured="Words outside such sentences, of all words of the section's prose.",
     scope="book",
@@ -32,6 +33,9 @@ CARD = Card(
         Option("threshold", 0.6, "how sure the rule must be, from 0 to 1, before it flags a sentence"),
         Option(
             "opening", 0.7, "share of told words after the opening paragraph from which a dense vital opening is right"
+        ),
+        Option(
+            "bare", 0.05, "share of told words below which nobody tells, and each sentence of bare facts is flagged"
         ),
         Option("alone", 0.95, "how sure the rule must be before it flags the only such sentence of a told life"),
         Option("reference_work", False, "true for a compiled genealogy: only sentences without any fact are flagged"),
@@ -42,6 +46,16 @@ CARD = Card(
             "William Prydderch and Jane Roberts. He married Ellen Thomas on 4 June 1866 at Bethesda. He died on 9 July 1899.",
             ("He married Ellen Thomas on 4 June 1866 at Bethesda.", "He died on 9 July 1899."),
             "four facts in a row and nobody telling them",
+        ),
+        Example(
+            "# Lowri Prydderch\n\nLowri Prydderch was baptised on 9 June 1850 at Llandegai, Caernarfonshire. She was a servant in 1871 "
+            "at Bangor, Caernarfonshire. Lowri died of typhus on 2 March 1880 at Bangor, at the age of 29. She never married.",
+            (
+                "She was a servant in 1871 at Bangor, Caernarfonshire.",
+                "Lowri died of typhus on 2 March 1880 at Bangor, at the age of 29.",
+                "She never married.",
+            ),
+            "no wording returns, and still nobody tells",
         ),
     ),
     good=(
@@ -62,6 +76,10 @@ CARD = Card(
 
 FRONT_MATTER = 0.8  # in a preface or an imprint a bare statement is more often right; ours, no source
 TOLD_LIFE = 60  # words of prose besides, from which a section is a told life; ours, no source
+BARELY, SEVERAL = (
+    2,
+    3,
+)  # told words below which a sentence is bare; sentences from which a section is no mere line; ours
 SHORT = re.compile(r"[A-Za-z]\.?|[IVXLC]+\.?")  # 'd.', 'III'
 FEW = 7  # sentences: in a shorter section the others can't outvote a sentence that by itself is told; ours, no source
 
@@ -72,8 +90,14 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     """Flag the machine's sentences and give the share of words outside them."""
     heard = list(zip(section.sentences, voices_in(book, section), strict=True))
     sure = options["threshold"] if section.section.person else max(options["threshold"], FRONT_MATTER)
-    bad = [(s, v) for s, v in heard if v.machine >= sure and not outside_prose(s, section)]
-    stands = left_standing(section, heard, bad, options)
+    bare = untold(section, heard, options)
+    bad = [(s, v) for s, v in heard if v.machine >= sure or (bare and s.words > 1 and len(told_words(s)) < BARELY)]
+    stands = {id(s): "a source in brackets, or the head of a list" for s, _ in bad if outside_prose(s, section)}
+    bad = [(s, v) for s, v in bad if id(s) not in stands]
+    stands |= left_standing(section, heard, bad, options)
+    if sure > options["threshold"]:
+        heard_elsewhere = (s for s, v in heard if options["threshold"] <= v.machine < sure)
+        stands |= {id(s): f"in front matter flagged from {sure:.0%}" for s in heard_elsewhere}
     flagged = {id(s) for s, _ in bad} - stands.keys()
     yield Share(
         sum(s.words for s, _ in heard if id(s) not in flagged),
@@ -93,6 +117,13 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
             {"sure": round(voice.machine, 2), "told": told_words(sentence)},
             mends=sentence.words,
         )
+
+
+def untold(section: StudiedSection, heard: Heard, options: Options) -> bool:
+    """True for a person's section in which hardly a word is told. The machine is known by wordings that return, and in a
+    draft of one section none does."""
+    told, words = sum(len(told_words(s)) for s, _ in heard), sum(s.words for s, _ in heard)
+    return section.section.person is not None and len(heard) >= SEVERAL and told < options["bare"] * words
 
 
 def outside_prose(sentence: Sentence, section: StudiedSection) -> bool:
@@ -154,11 +185,11 @@ def told_words(sentence: Sentence) -> list[str]:
 
 
 def why(sentence: Sentence, voice: Voice, stands: str) -> str:
-    """The measure in words, for the author who wants to disagree."""
+    """The measure in words, for the author who wants to disagree, and why a sentence ``stands`` that has it."""
     told = told_words(sentence)
     left = f"told words: {', '.join(told[:6])}{' …' if len(told) > 6 else ''}" if told else "no told words"
     returns = "; its pattern comes again" if voice.returns else ""
-    return f"{left}{returns}; machine's voice {voice.machine:.0%}"
+    return f"{left}{returns}; machine's voice {voice.machine:.0%}{f'; left alone: {stands}' if stands else ''}"
 
 
 def message(sentence: Sentence, voice: Voice) -> str:

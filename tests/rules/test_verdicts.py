@@ -257,3 +257,53 @@ def test_a_mark_in_a_quoted_letter_is_shown_with_its_sentence() -> None:
     assert [each.places[0].quote for each in early] == [
         "The trunk came after us on a cart, and nothing in it was broken."
     ]
+
+
+def whys(rule: str, text: str) -> dict[str, str]:
+    """Quote → what one rule says of it under --why."""
+    reading = read_text(text, only=[rule])
+    blocks = {block.index: block.text for draft in reading.drafts for block in draft.blocks}
+    reasons = [reason for section in reading.sections if section.person for reason in section.shares[rule].reasons]
+    return {blocks[each.block][each.start : each.end]: each.why for each in reasons}
+
+
+PAIR = (
+    "# Owen Prydderch\n\nOwen was seen on the incline at Gerlan in 1841 with a parrot.[^1] He would not part with it for "
+    "money, or for his mother.[^1] Lowri was seen on the incline at Gerlan in 1843 with a parrot.[^1]\n\n[^1]: Diary of Owen "
+    "Prydderch, in the author's keeping."
+)
+
+
+def test_boilerplate_and_templates_say_one_thing_of_a_pattern_that_returns_too_seldom() -> None:
+    quote = "Lowri was seen on the incline at Gerlan in 1843 with a parrot."
+    assert "its pattern comes again" in whys("boilerplate", PAIR)[quote]
+    assert whys("templates", PAIR)[quote] == "one of 2 alike, too few to be heard"
+    assert whys("templates", PAIR)["He would not part with it for money, or for his mother."] == "a wording of its own"
+
+
+RAW = (
+    "Lowri Prydderch was baptised on 9 June 1850 at Llandegai, Caernarfonshire. She was a servant in 1871 at Bangor, "
+    "Caernarfonshire. Lowri died of typhus on 2 March 1880 at Bangor, at the age of 29. She never married."
+)
+
+
+def test_a_short_draft_in_which_nobody_tells_is_flagged_whole_and_a_told_one_keeps_its_bare_facts() -> None:
+    assert len(quotes("boilerplate", f"# Lowri Prydderch\n\n{RAW}")) == 4
+    told = (
+        "She sang on the stairs of the big house until the housekeeper forbade it, and then she sang in the yard, where "
+        "the carters threw her pennies and the cook threw her out."
+    )
+    assert "She never married." not in quotes("boilerplate", f"# Lowri Prydderch\n\n{told} {told} {RAW}")
+
+
+def test_a_sentence_that_sounds_like_the_machine_and_stands_says_why() -> None:
+    told = " ".join(
+        ["She sang on the stairs of the big house until the housekeeper forbade it, and nobody minded."] * 5
+    )
+    others = "\n\n".join(f"{i}\\. {name} {RAW.replace('Lowri', 'Mali')[15:]}" for i, name in enumerate(OTHERS, 2))
+    text = f"# Book\n\n## First Generation\n\n1\\. LOWRI¹ PRYDDERCH {RAW[16:]}\n\n{told}\n\n{told}\n\n{others}"
+    standing = next(why for quote, why in whys("boilerplate", text).items() if quote.startswith("Lowri died"))
+    assert "left alone: in the vital paragraph that opens a told life" in standing
+
+
+OTHERS = ("ANN² PRYDDERCH", "MALI² PRYDDERCH", "HUGH² PRYDDERCH", "ELLIS² PRYDDERCH")
