@@ -1,7 +1,7 @@
 """The draft's own people: which names belong to the family.
 
 They are read where a family history names people for certain: person entries, lines of descent, lists of children, and
-after the words of marriage and parentage.
+after the words of marriage and parentage, there also in a memoir that has no person's entries.
 """
 
 from __future__ import annotations
@@ -69,7 +69,7 @@ def gather(sections: Iterable[Section]) -> People:
                 match = NAME_RUN.match(LABEL.sub("", block.text, count=1))
                 if match:
                     people.add(match.group(0))
-            if section.person and block.kind in (Kind.PARAGRAPH, Kind.CHILD):
+            if block.kind in (Kind.PARAGRAPH, Kind.CHILD):
                 for match in KIN_CUE.finditer(block.text):
                     for name in re.split(r",?\s+and\s+", match.group(1)):
                         people.add(name)
