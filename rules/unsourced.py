@@ -15,19 +15,22 @@ from collections.abc import Iterator
 
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
+from storylint.study.avowed import avows
 from storylint.study.citations import Offer, offers
 from storylint.study.dates import find
 from storylint.study.dateshapes import MONTHS, WEEKDAYS
+from storylint.study.hearsay import normal, way_of
 from storylint.study.life import YEAR
+from storylint.study.outer import general_history
 from storylint.study.quick import Quick
 from storylint.study.recorded import recorded_in
 from storylint.study.study import Book, Sentence, StudiedSection
-from storylint.study.voice import Voice, hollow, voices_in
+from storylint.study.voice import Voice, group, hollow, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, PLACE, PRONOUN, TOLD, VITAL, WORK
 
 CARD = Card(
     name="unsourced",
-    version=2,
+    version=3,
     summary="a claim that no citation mark answers for",
     measured="Claims with a mark of their own or at the end of their paragraph, of all claims of the section; a dated entry of "
     "the list of children counts as one.",
@@ -78,7 +81,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     per_sentence = options["notes"] == "sentence"
     sure = options["threshold"] if section.section.person else max(options["threshold"], FRONT_MATTER)
     for sentence, voice in zip(section.sentences, voices_in(book, section), strict=True):
-        if not is_claim(sentence, voice, sure):
+        if not is_claim(sentence, voice, sure, book):
             continue
         sourced = bool(sentence.marks) if per_sentence else sentence.covered
         if sourced:
@@ -99,14 +102,22 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     yield from findings
 
 
-def is_claim(sentence: Sentence, voice: Voice, threshold: float) -> bool:
-    """A sentence with a mark of its own is one by its author's word; of others ``study.voice`` judges. Questions are none,
-    and no more are the machine's sentences that assert nothing."""
+def is_claim(sentence: Sentence, voice: Voice, threshold: float, book: Book) -> bool:
+    """A sentence with a mark of its own is one by its author's word; of others ``study.voice`` judges, and a family story
+    is one however it is told. Questions are none, and no more are the machine's sentences that assert nothing, what the
+    author says of herself and of what is not known, and what happened to everybody."""
     if sentence.marks:
         return True
     if sentence.text.rstrip("\"'”’)").endswith("?") or asserts_nothing(sentence, voice) or speaks_of_book(sentence):
         return False
-    return voice.claim >= (threshold if names_any(sentence) else max(threshold, NO_PARTICULAR))
+    if voice.claim < (threshold if names_any(sentence) else max(threshold, NO_PARTICULAR)):
+        return not sentence.covered and hearsay_of_family(sentence, book)
+    return not avows(sentence.text) and not general_history(sentence, book.people)
+
+
+def hearsay_of_family(sentence: Sentence, book: Book) -> bool:
+    """True for a story that the family tells of itself: it is the story that wants its teller named. See rule 'legend'."""
+    return not group("hearsay").isdisjoint(sentence.lower) and way_of(sentence, normal(sentence, book)) is not None
 
 
 def asserts_nothing(sentence: Sentence, voice: Voice) -> bool:

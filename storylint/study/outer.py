@@ -8,7 +8,11 @@ work, comes with bayonets or forbids by law is none of the family's doing. The k
 
 from __future__ import annotations
 
+from storylint.study.people import People
+from storylint.study.placenames import CAPITAL, known
 from storylint.study.quick import Quick, may_fit
+from storylint.study.study import Sentence
+from storylint.study.words import KIN, PRONOUN, VITAL, WORK
 
 PIECES = {
     "coin": r"(?:cents?|dollars?|\w*pence|\w*penny|shillings?|guineas?|crowns?|francs?|marks?|kroner|kronor|r?oubles?|lire|lira"
@@ -103,3 +107,35 @@ def outer_force(text: str) -> str:
         if pattern in may and pattern.search(text, may) and not (name.startswith("a price") and OWN.search(text, may)):
             return name
     return ""
+
+
+# What happened to everybody: the first of these words, or a country, is the subject of what public history tells.
+PUBLIC_SUBJECT = frozenset(
+    """slavery emancipation abolition freedom prohibition conscription rationing suffrage independence partition secession
+    parliament congress war peace armistice treaty act statute republic empire monarchy cholera influenza typhus plague
+    famine potato blight railway railroad canal telegraph depression panic strike lock-out rebellion revolution reformation
+    restoration""".split()
+)
+OPENING = 4  # tokens in which the subject stands
+
+
+def general_history(sentence: Sentence, people: People) -> bool:
+    """True for what any reader accepts: 'Slavery ended in the British colonies on 1 August 1838.' Nobody of the family is
+    in it, no kin, no trade, no 'we', and its subject is a law, a war, an epidemic or a country."""
+    if not OURS.isdisjoint(sentence.lower) or not set(sentence.tags).isdisjoint(FAMILY):
+        return False
+    if any(map(people.__contains__, sentence.tokens)):
+        return False
+    head = sentence.lower[:OPENING]
+    return not PUBLIC_SUBJECT.isdisjoint(head) or opens_with_country(sentence.text)
+
+
+def opens_with_country(text: str) -> bool:
+    """True where the first word is the name of a country or a state."""
+    match = CAPITAL.match(text)
+    found = known().longest(text, match) if match else None
+    return found is not None and any(entry.kind in ("country", "state") and not entry.weak for entry in found[1])
+
+
+FAMILY = frozenset((PRONOUN, KIN, WORK, VITAL))
+OURS = frozenset("i we me us my our mine ours".split())
