@@ -105,19 +105,20 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 def tales(section: StudiedSection, book: Book, texts: Sequence[Sequence[str]]) -> Iterator[Tale]:
     """Every story of the section with the sentences that go on with it."""
     for number, paragraph in enumerate(section.paragraphs):
-        at = 0
+        at = after = 0
         while at < len(paragraph):
             way = way_of(paragraph[at], texts[number][at])
             if way is None:
                 at += 1
                 continue
-            tale = Tale([paragraph[at]], way[0], number, at, [texts[number][at]])
+            begins = at - 1 if at > after and SAYS_SO.search(texts[number][at]) and not paragraph[at - 1].marks else at
+            tale = Tale(list(paragraph[begins : at + 1]), way[0], number, begins, list(texts[number][begins : at + 1]))
             while at + 1 < len(paragraph) and goes_on(tale, paragraph[at + 1], texts[number][at + 1], book):
                 at += 1
                 tale.sentences.append(paragraph[at])
                 tale.texts.append(texts[number][at])
             yield tale
-            at += 1
+            at = after = at + 1
 
 
 ON = re.compile(
@@ -125,6 +126,11 @@ ON = re.compile(
 )
 
 
+# 'Her granddaughter used to say so': the story is what stands before.
+SAYS_SO = re.compile(
+    r"^(?:\S+ ){1,8}?(?:say|says|said|tell|tells|told|swear|swore|sworn|claim|claimed|maintained|insisted|believed?|repeat|repeated)"
+    r" (?:so|it|as much|this)\b(?! (?:was|is|had|that|how))(?: [\w'’]+){0,6} ?[.;!]?$"
+)
 OTHER = re.compile(r"^\W*(?:another|others|the other|a second|also|or|some)\b|\balso\b")
 PRESENT = re.compile(r"\b(?:is|are|has|have|does|do|grows?|stands?|says?)\b")
 
@@ -135,7 +141,7 @@ def goes_on(tale: Tale, sentence: Sentence, text: str, book: Book) -> bool:
     if sentence.marks or sentence.count(DATE + RECORD) or lexicon().has("verdict", text) or tale.sentences[-1].marks:
         return False
     if way_of(sentence, text) is not None:
-        return bool(OTHER.match(text))
+        return bool(OTHER.match(text) or SAYS_SO.search(text))
     shared = content(sentence, book) & set().union(*(content(each, book) for each in tale.sentences))
     return not PRESENT.search(text) and bool(ON.search(text) or shared)
 

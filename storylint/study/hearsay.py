@@ -98,7 +98,7 @@ def normal(sentence: Sentence, book: Book) -> str:
             words.append('"')
         elif quoted:
             continue
-        elif tag == NAME and len(token) > 1 and low not in ELDERS:
+        elif tag == NAME and len(token) > 1 and low not in ELDERS and (low not in TITLES or token in book.people):
             name = "NAME" if words and words[-1] in TITLES else family_or_not(token, book)
             words.append(low if name == "NAME" and not words else name)  # any word has a capital where it opens
         else:

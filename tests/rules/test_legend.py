@@ -180,3 +180,54 @@ def test_a_guess_at_a_feeling_is_a_note_unless_it_has_a_ground() -> None:
     assert told("He must have felt lonely in the barracks, because he wrote home every week.") == []
     assert told("He must have been at home, for the register has his name.") == []
     assert legends("# Owen Prydderch\n\nHe must have felt lonely.\n", speculation=False) == []
+
+
+QUARRY = "# Owen Prydderch\n\nOwen Prydderch split slate at Gerlan for forty years.[^1] {}\n\n[^1]: Wages books, Gwynedd Archives."
+
+
+def flagged(text: str) -> list[list[str]]:
+    """The quotes of each finding of a draft."""
+    reading = read_text(QUARRY.format(text), only=["legend"])
+    return [
+        [place.quote for place in each.places]
+        for section in reading.sections
+        for each in section.findings
+        if each.rule == "legend"
+    ]
+
+
+@pytest.mark.parametrize(
+    "tale",
+    [
+        "The family descends from King Harald Fairhair.",
+        "The Prydderchs come down from Prince Madog.",
+        "At Ellis Island an officer who could not spell changed Prydderch to Prothero.",
+        "Prydderch was changed to Prothero by a clerk at Castle Garden.",
+        "He became Prothero at Ellis Island.",
+    ],
+)
+def test_a_story_of_many_families_is_heard_however_it_is_told(tale: str) -> None:
+    assert flagged(tale) == [[tale]]
+
+
+@pytest.mark.parametrize(
+    "fact",
+    [
+        "At Ellis Island he changed his boots and went on to Granville.",
+        "King Street runs down from the chapel to the family's old door.",
+        "He drank to King George with the rest of the vestry.",
+        "He landed at Castle Garden with a hammer and a clock.",
+    ],
+)
+def test_a_fact_beside_them_is_none(fact: str) -> None:
+    assert flagged(fact) == []
+
+
+def test_who_used_to_say_so_belongs_to_the_story_before() -> None:
+    tale, teller = (
+        "Owen carried a harmonium up the incline.",
+        "His granddaughter always used to say so to the children.",
+    )
+    assert flagged(f"{tale} {teller}") == [[tale, teller]]
+    tale = "The Prydderchs descend from a prince of Gwynedd."
+    assert flagged(f"{tale} {teller}") == [[tale, teller]]
