@@ -134,7 +134,7 @@ class Source:
 class Stet:
     """A finding that the author lets stand. ``quotes`` are the words it was about, ``draft`` the file's name from the
     folder of ``stet.toml``, ``since`` an ISO date. ``now``, of a lapsed one: the id of the finding about the changed
-    sentence, if there is one."""
+    sentence, if there is one. Of one that stands: its finding's ``path`` and ``level``."""
 
     id: str
     rule: str
@@ -144,6 +144,8 @@ class Stet:
     draft: str = ""
     since: str = ""
     now: str = ""
+    path: str = ""
+    level: Level | None = None
 
 
 @dataclass(frozen=True, slots=True)

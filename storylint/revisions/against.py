@@ -15,22 +15,23 @@ from pathlib import Path
 
 from storylint.engine import Run
 from storylint.findings import Fall, Finding, Level, Reading, SectionReading, Worse
+from storylint.revisions import stets
 from storylint.revisions.editions import edition
 from storylint.revisions.match import pair, trace
 from storylint.revisions.passages import passages, words_of
-from storylint.revisions.stets import base
 
 SAME_FAULT = 0.5  # share of words in common from which a changed sentence has the fault it had; proposed, no source
 
 
 def held_against(reading: Reading, spec: str, paths: Sequence[Path], run: Run) -> Reading:
-    """The reading with what is worse in it than in OLD (a file, folder or git revision), judged by the same rules."""
+    """The reading with what is worse in it than in OLD (a file, folder or git revision), judged by the same rules and
+    under the same stets: what stands now holds no score down in either."""
     from storylint.cli import say
 
     old = edition(spec, paths, run.cache)
     for path, why in old.unreadable:
         say(f"{path}: {why}; nothing can be held against it")
-    before = old.reading(replace(run, timings={}))
+    before = stets.under(stets.bearing_on(paths), old.reading(replace(run, timings={})))
     unknown = frozenset(str(path) for path in old.new)
     if not old.drafts:
         unknown = frozenset(str(draft.path) for draft in reading.drafts)
@@ -50,7 +51,7 @@ def worse(before: Reading, after: Reading, than: str, unknown: frozenset[str] = 
         for section, finding in not_there(before, after, matched)
         if finding.places[0].path not in unknown or (section and id(section) in matched)
     ]
-    was, now = (Counter(base(finding.id) for _, finding in reading.every()) for reading in (before, after))
+    was, now = (Counter(stets.base(finding.id) for _, finding in reading.every()) for reading in (before, after))
     gone = (was - now).total()
     return Worse(than, tuple(fell), tuple(finding.id for _, finding in new), gone, tuple(sorted(unknown)))
 
@@ -74,10 +75,10 @@ def not_there(before: Reading, after: Reading, matched: Mapping[int, SectionRead
     """The findings that ``before`` did not have, neither so nor about the same sentence before it was changed."""
     left: dict[str, list[Found]] = defaultdict(list)
     for section, finding in before.every():
-        left[base(finding.id)].append((section, finding))
+        left[stets.base(finding.id)].append((section, finding))
     new: list[Found] = []
     for section, finding in after.every():
-        if not take(left[base(finding.id)], finding, matched.get(id(section))):
+        if not take(left[stets.base(finding.id)], finding, matched.get(id(section))):
             new.append((section, finding))
     gone: dict[tuple[int, str, str], list[Finding]] = defaultdict(list)
     for section, finding in (each for group in left.values() for each in group):

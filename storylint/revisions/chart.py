@@ -271,9 +271,15 @@ def ends(told: Pace) -> str:
 
 
 def remarks(told: History, names: Mapping[str, str]) -> Iterator[str]:
-    """Who is gone, and what could not be read."""
+    """What was let stand, who is gone, and what could not be read."""
     if told.persons:
         yield "'storylint lint' says what to do next, 'storylint compare' what changed between two revisions."
+    stood = [(day(moment.when), moment.let_stand) for moment in told.moments if moment.let_stand]
+    if stood:
+        listed = ", ".join(
+            f"{abs(number)} {'fewer' if number < 0 else 'more'} on {when}" for when, number in stood[-6:]
+        )
+        yield f"Findings that you let stand: {listed}. The scores rise and fall by that without a word written."
     gone = [person for person in told.persons if person.gone]
     if gone:
         listed = ", ".join(f"{called(person, names)} (last on {day(person.points[-1].when)})" for person in gone[:6])

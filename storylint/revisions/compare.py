@@ -44,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     """Read both, compare, tell."""
     from storylint import cache, engine, reporters, settings
     from storylint.lint import Progress
-    from storylint.revisions import side_by_side
+    from storylint.revisions import side_by_side, stets
 
     there = [Path(spec) for spec in (args.new, args.old) if is_there(spec)]
     beside = drafts_in([Path(args.new)]) if is_there(args.new) else []
@@ -55,7 +55,8 @@ def run(args: argparse.Namespace) -> int:
     asked = engine.Run(author, cache=kept)
     complain(old, new)
     with Progress() as asked.progress:
-        found = compare(old.reading(asked), new.reading(asked))
+        stand = stets.bearing_on(new.beside)
+        found = compare(*(stets.under(stand, each.reading(asked)) for each in (old, new)))
     for line in originals.watch(old, found.old, record=not args.no_record):
         say(line)
     if args.person:

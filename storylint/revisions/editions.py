@@ -21,7 +21,8 @@ KEPT_ELSEWHERE = "is not in this copy of the repository; get it there first, as 
 @dataclass(frozen=True, slots=True)
 class Edition:
     """The drafts of one state, read. ``revision`` is the commit's name where it comes from git; ``new`` are those of
-    the drafts asked for that it does not have; ``files`` the paths on the disk where it comes from there."""
+    the drafts asked for that it does not have; ``files`` the paths on the disk where it comes from there; ``beside`` are
+    the paths that its drafts have now, or would have: there stand their stets."""
 
     name: str
     drafts: tuple[Draft, ...] = ()
@@ -29,6 +30,7 @@ class Edition:
     revision: str = ""
     new: tuple[Path, ...] = ()
     files: tuple[Path, ...] = ()
+    beside: tuple[Path, ...] = ()
 
     def reading(self, run: Run) -> Reading:
         """All rules on this state."""
@@ -88,7 +90,9 @@ def on_disk(spec: str, cache: Cache | None) -> Edition:
             drafts.append(opening.read(file, cache))
         except Unreadable as fault:
             unreadable.append((fault.path, fault.why))
-    return Edition(spec, tuple(opening.without_twins(drafts)), tuple(unreadable), files=tuple(files))
+    return Edition(
+        spec, tuple(opening.without_twins(drafts)), tuple(unreadable), files=tuple(files), beside=tuple(files)
+    )
 
 
 def of_path(spec: str, repository: Path, commit: str, path: str, cache: Cache | None) -> Edition:
@@ -101,7 +105,7 @@ def of_path(spec: str, repository: Path, commit: str, path: str, cache: Cache | 
             f"{spec}: this revision has no such file or folder; 'git ls-tree -r {revision}' lists what it has."
         )
     drafts, unreadable = read(repository, blobs, lambda name: f"{revision}:{name}", cache)
-    return Edition(spec, drafts, unreadable, revision)
+    return Edition(spec, drafts, unreadable, revision, beside=tuple(repository / blob.path for blob in blobs))
 
 
 def of_drafts(spec: str, repository: Path, commit: str, beside: Sequence[Path], cache: Cache | None) -> Edition:

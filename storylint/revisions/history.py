@@ -10,7 +10,7 @@ from typing import Any
 
 from storylint.reporters.glance import mean
 from storylint.revisions import journal
-from storylint.revisions.log import Log, files, hidden, log_of
+from storylint.revisions.log import Log, hidden, log_of, states
 from storylint.revisions.pace import Pace, pace
 from storylint.revisions.teller import Person, Point, Seen, State, seen, tell
 
@@ -22,7 +22,8 @@ class Moment:
     """The book at one revision: sums over its files and persons as they were last seen; means are weighed by words.
 
     ``rules`` says what changed in the rules since the revision before ("" where nothing did): across such a break the
-    scores can't be compared. ``done`` of the ``persons`` had reached the goal.
+    scores can't be compared. ``let_stand``: how many more findings the author let stand than before; fewer are below 0.
+    ``done`` of the ``persons`` had reached the goal.
     """
 
     when: datetime
@@ -36,6 +37,7 @@ class Moment:
     grade: float | None
     findings: Mapping[str, int]
     rules: str = ""
+    let_stand: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,7 @@ def told(log: Log, entries: Iterable[journal.Entry], wanted: str | None, unread:
 
 def once(revisions: Iterable[Seen]) -> list[Seen]:
     """Each revision once, whoever wrote it twice: two runs that rebuilt the same commits."""
-    keyed = {(r.when, r.entry.get("commit"), str(files(r.entry)), str(r.entry["rules"])): r for r in revisions}
+    keyed = {(r.when, r.entry.get("commit"), str(states(r.entry)), str(r.entry["rules"])): r for r in revisions}
     return list(keyed.values())
 
 
@@ -129,14 +131,31 @@ def own(person: Person, names: set[str]) -> Person:
 def moments_of(states: Iterable[State], goal: float) -> Iterator[Moment]:
     """The book at each state."""
     judged: tuple[dict[str, int], object] | None = None
+    standing: dict[str, journal.Entry] = {}
     for state in states:
         entry = state.entry
-        now = judged if entry.get("partial") else (dict(entry["rules"]), entry.get("settings"))
-        yield moment(state, goal, changed(judged, now))
-        judged = now
+        if entry.get("partial"):
+            yield moment(state, goal, "", 0)
+            continue
+        now = dict(entry["rules"]), entry.get("settings")
+        read = {draft["path"]: draft for draft in entry["drafts"] if draft["path"] in state.drafts}
+        yield moment(state, goal, changed(judged, now), let_stand(standing, read))
+        judged, standing = now, standing | read
 
 
-def moment(state: State, goal: float, rules: str) -> Moment:
+def let_stand(before: Mapping[str, journal.Entry], now: Mapping[str, journal.Entry]) -> int:
+    """How many more findings stand in the drafts that both have. Fewer may have been mended where the text changed."""
+    both = [(before[path], draft) for path, draft in now.items() if path in before]
+    more = [(sum_of(new) - sum_of(old), old.get("sha256") == new.get("sha256")) for old, new in both]
+    return sum(count for count, is_same_text in more if count > 0 or is_same_text)
+
+
+def sum_of(draft: journal.Entry) -> int:
+    """How many findings stand in a draft."""
+    return sum(draft.get("standing", {}).values())
+
+
+def moment(state: State, goal: float, rules: str, let_stand: int) -> Moment:
     """The figures of the book."""
     points: list[Point] = [last_scored(person, point) for person, point in state.here.items()]
     drafts = list(state.drafts.values())
@@ -153,6 +172,7 @@ def moment(state: State, goal: float, rules: str) -> Moment:
         grade=mean((point.grade, point.words) for point in points),
         findings={level: sum(int(count.get(level, 0)) for count in found) for level in LEVELS},
         rules=rules,
+        let_stand=let_stand,
     )
 
 
@@ -211,6 +231,7 @@ def moment_as_data(moment: Moment) -> dict[str, Any]:
         "readability": {"flesch_reading_ease": moment.ease, "flesch_kincaid_grade": moment.grade},
         "findings": dict(moment.findings),
         "rules_changed": moment.rules or None,
+        "let_stand": moment.let_stand,
     }
 
 

@@ -34,6 +34,8 @@ SCHEMA = 1
 PRINTS = 24  # hashes kept a section: always its smallest, so that two states keep the same where they share sentences
 SHORT = 4  # sentences of fewer words are alike in any two sections
 
+State = tuple[str, dict[str, int]]  # a draft's sha256, and level → how many of its findings the author lets stand
+
 
 @dataclass(frozen=True)
 class Log:
@@ -81,6 +83,13 @@ def is_revision(entry: Mapping[str, Any]) -> bool:
 def files(entry: Mapping[str, Any]) -> dict[str, str]:
     """Path → sha256 of the drafts of a revision; what is no draft is passed over."""
     return pairs(entry.get("drafts"))
+
+
+def states(entry: Mapping[str, Any]) -> dict[str, State]:
+    """Path → state of a revision's drafts."""
+    listed = [draft for draft in entry["drafts"] if isinstance(draft, dict)]
+    stand = {str(draft.get("path")): draft.get("standing") or levels({}) for draft in listed}
+    return {path: (sha256, stand[path]) for path, sha256 in files(entry).items()}
 
 
 def pairs(listed: object) -> dict[str, str]:
@@ -143,16 +152,17 @@ def settings_hash(author: Settings) -> str:
 
 
 def is_known(log: Log, reading: Reading, about: Circumstances) -> bool:
-    """True when the last revision of each of these drafts had the same content and was judged in the same way."""
-    wanted = {log.name(draft.path): draft.sha256 for draft in reading.drafts}
+    """True when the last revision of each of these drafts had the same content, was judged in the same way, and the
+    same was let stand."""
+    wanted = {log.name(path): state for path, state in states_of(reading).items()}
     secret = {hidden(log.key, path): path for path in wanted}
     left = set(wanted)
     set_known = not about.whole
     for entry in journal.backwards(log.file):
         if not is_revision(entry):
             continue
-        known = {secret.get(path, path): sha for path, sha in files(entry).items()}
-        if any(path in left and sha != wanted[path] for path, sha in known.items()):
+        known = {secret.get(path, path): state for path, state in states(entry).items()}
+        if any(path in left and not is_same(state, wanted[path], about) for path, state in known.items()):
             return False
         if left & known.keys() and not is_judged_alike(entry, about):
             return False
@@ -166,11 +176,24 @@ def is_known(log: Log, reading: Reading, about: Circumstances) -> bool:
     return False
 
 
+def is_same(known: State, wanted: State, about: Circumstances) -> bool:
+    """True for the same text with the same findings let stand. Some rules alone do not meet all that stand."""
+    return known == wanted or (about.partial and known[0] == wanted[0])
+
+
 def is_judged_alike(entry: Mapping[str, Any], about: Circumstances) -> bool:
     """True when the revision was judged by the same rules and settings. A run with some rules only asks for less."""
     if about.partial:
         return True
     return (entry.get("rules"), entry.get("settings"), entry.get("partial")) == (about.rules, about.settings, False)
+
+
+def states_of(reading: Reading) -> dict[str, State]:
+    """Path → state of each draft."""
+    count = {draft.path: Counter[str]() for draft in reading.drafts}
+    for stet in reading.standing:
+        count[stet.path][stet.level or ""] += 1
+    return {draft.path: (draft.sha256, levels(count[draft.path])) for draft in reading.drafts}
 
 
 # ---------------------------------------------------------------------------------------------------------- one line
@@ -183,6 +206,7 @@ def entry_of(log: Log, reading: Reading, about: Circumstances) -> journal.Entry:
     index = {draft.path: number for number, draft in enumerate(reading.drafts)}
     texts = passages(reading)
     told = [text for text in texts if text.section.person] or texts
+    standing = states_of(reading)
     counts = {draft.path: Counter[str]() for draft in reading.drafts}
     for _, finding in reading.every():
         counts[finding.places[0].path][finding.level.value] += 1
@@ -199,7 +223,7 @@ def entry_of(log: Log, reading: Reading, about: Circumstances) -> journal.Entry:
         "key": log.key,
         "drafts": [
             {"path": name, "sha256": draft.sha256, "words": draft.words, "notes": len(draft.notes)}
-            | {"findings": levels(counts[draft.path])}
+            | {"findings": levels(counts[draft.path]), "standing": standing[draft.path][1]}
             for name, draft in zip(names, reading.drafts, strict=True)
         ],
         "persons": [person(text, index[text.section.path], log.key) for text in told],

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from storylint.complaints import Misuse
 from storylint.engine import Run, reading_of
 from storylint.findings import Reading
-from storylint.revisions import editions, git, journal
+from storylint.revisions import editions, git, journal, stets
 from storylint.revisions.history import History, told
 from storylint.revisions.log import (
     Circumstances,
@@ -18,12 +17,12 @@ from storylint.revisions.log import (
     entry_of,
     files,
     is_judged_alike,
-    is_revision,
     log_of,
     rules_of,
     settings_hash,
 )
-from storylint.settings import Settings, load
+from storylint.revisions.teller import seen
+from storylint.settings import Settings, is_file, load
 
 
 def from_git(path: Path, dry: bool) -> History:
@@ -52,7 +51,7 @@ def missing(
     before: dict[str, str] = {}
     for number, (commit, name) in enumerate(commits):
         progress("reading commits", number, len(commits))
-        reading = reading_at(repository, commit.id, name, Run(author))
+        reading = reading_at(repository, commit.id, name, path, Run(author))
         about = Circumstances(commit.when, commit.id, rules, settings, bool(reading.crashes), path.is_dir())
         now = {log.name(draft.path): draft.sha256 for draft in reading.drafts}
         if now and now != before and not is_known(known, now, about):
@@ -60,18 +59,34 @@ def missing(
         before = now
 
 
-def reading_at(repository: Path, commit: str, name: str, run: Run) -> Reading:
-    """What the path was at a commit, judged by the rules of today. What can't be read of it is left out."""
+def reading_at(repository: Path, commit: str, name: str, today: Path, run: Run) -> Reading:
+    """What the path was at a commit, where it had this name, judged by the rules of today under the stets of the commit.
+    What can't be read of it is left out."""
     blobs = git.files(repository, commit, name)
     drafts, unreadable = editions.read(repository, blobs, lambda each: str(repository / each))
-    return reading_of(drafts, run, unreadable)
+    reading = reading_of(drafts, run, unreadable)
+    return stets.under(stets_at(repository, commit, [*(Path(draft.path) for draft in drafts), today]), reading)
+
+
+def stets_at(repository: Path, commit: str, paths: Sequence[Path]) -> list[stets.Filed]:
+    """The stets that bear on these drafts: of each file as the commit has it, or as it is today where the commit has none
+    that can be understood."""
+    known = {repository / blob.path: blob for blob in git.files(repository, commit, "")}
+    found: list[stets.Filed] = []
+    for file in stets.places(paths):
+        try:
+            text = git.content(repository, known[file]) or b""
+            listed = stets.entries(file, text.decode("utf-8-sig", "replace"))
+        except (KeyError, Misuse):
+            listed = stets.read(file) if is_file(file) else []
+        found += [(file, stet) for stet in listed]
+    return found
 
 
 def is_known(known: Sequence[journal.Entry], content: dict[str, str], about: Circumstances) -> bool:
     """True when the log has this commit, or had this very content as its last word when the commit was made."""
-    same = [entry for entry in known if is_revision(entry) and is_judged_alike(entry, about)]
-    if any(entry.get("commit") == about.commit and files(entry) == content for entry in same):
+    same = [each for entry in known if is_judged_alike(entry, about) and (each := seen(entry))]
+    if any(each.entry.get("commit") == about.commit and files(each.entry) == content for each in same):
         return True
-    read = [entry for entry in same if datetime.fromisoformat(entry["when"]) <= about.when]
-    read = [entry for entry in read if files(entry).keys() & content.keys()]
-    return bool(read) and files(max(read, key=lambda entry: str(entry["when"]))) == content
+    read = [each for each in same if each.when <= about.when and files(each.entry).keys() & content.keys()]
+    return bool(read) and files(max(read, key=lambda each: each.when).entry) == content

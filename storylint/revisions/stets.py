@@ -29,31 +29,41 @@ KEYS = {"id": str, "rule": str, "why": str, "quotes": list, "person": str, "draf
 NEAR = 0.5  # share of words in common from which a changed sentence is known again; proposed for this tool, no source
 
 Pair = tuple[SectionReading | None, Finding]
+Filed = tuple[Path, Stet]  # a stet with the file in which it stands
+
+
+def places(paths: Iterable[Path]) -> list[Path]:
+    """Where a stet file may be that bears on these drafts and folders: in them, beside them and above."""
+    folders = dict.fromkeys(folder for path in paths for folder in (path.absolute(), *path.absolute().parents))
+    return [folder / FILE for folder in folders]
 
 
 def files_for(paths: Iterable[Path]) -> list[Path]:
-    """The stet files that bear on these drafts and folders: beside them, below and above."""
+    """The stet files that bear on these drafts and folders."""
     from storylint.settings import is_file
 
-    folders = dict.fromkeys(folder for path in paths for folder in (path.absolute(), *path.absolute().parents))
-    return [folder / FILE for folder in folders if is_file(folder / FILE)]
+    return [file for file in places(paths) if is_file(file)]
 
 
 def read(path: Path) -> list[Stet]:
     """The entries of a stet file; what can't be understood is a Misuse that names the line or the entry."""
-    import tomllib
-
     from storylint import settings
 
-    text = settings.read(path)
+    return entries(path, settings.read(path))
+
+
+def entries(path: Path, text: str) -> list[Stet]:
+    """The entries in the text of the stet file at ``path``."""
+    import tomllib
+
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise Misuse(f"{path}: can't be understood: {fault}; mend it, or take the entry out.") from None
-    entries = table.get("stet", [])
-    if set(table) - {"stet"} or not isinstance(entries, list):
+    listed = table.get("stet", [])
+    if set(table) - {"stet"} or not isinstance(listed, list):
         raise Misuse(f"{path}: holds nothing but entries that begin with [[stet]].")
-    return [parse(path, number, entry) for number, entry in enumerate(entries, 1)]
+    return [parse(path, number, entry) for number, entry in enumerate(listed, 1)]
 
 
 def parse(path: Path, number: int, entry: Any) -> Stet:
@@ -67,17 +77,25 @@ def parse(path: Path, number: int, entry: Any) -> Stet:
         if not entry.get(key):
             raise Misuse(f"{path}: entry {number} has no '{key}'; put it back, or take the entry out.")
     quotes = tuple(str(quote) for quote in entry.get("quotes", []))
-    known = {key: str(entry[key]) for key in ("id", "rule", "why", "person", "draft", "since") if key in entry}
-    return Stet(quotes=quotes, **known)
+    known: dict[str, Any] = {key: str(entry[key]) for key in KEYS if key in entry}
+    return Stet(**known | {"quotes": quotes})
 
 
 # ---------------------------------------------------------------------------------------------------- what may stand
 
 
-def apply(reading: Reading, paths: Sequence[Path]) -> Reading:
+def apply(reading: Reading, paths: Iterable[Path]) -> Reading:
+    """The reading under the stets that bear on these drafts and folders and on those it was made of."""
+    return under(bearing_on([*paths, *(Path(draft.path) for draft in reading.drafts)]), reading)
+
+
+def bearing_on(paths: Iterable[Path]) -> list[Filed]:
+    """The stets that bear on these drafts and folders."""
+    return [(file, stet) for file in files_for(paths) for stet in read(file)]
+
+
+def under(stets: Sequence[Filed], reading: Reading) -> Reading:
     """The reading without the findings that stand, and with the stets that lapsed."""
-    files = files_for([*paths, *(Path(draft.path) for draft in reading.drafts)])
-    stets = [(file, stet) for file in files for stet in read(file)]
     if not stets:
         return reading
     found = standing([stet for _, stet in stets], reading.every())
@@ -87,9 +105,14 @@ def apply(reading: Reading, paths: Sequence[Path]) -> Reading:
     told = texts_told(reading) if lapsed else set()
     return replace(
         without(reading, hidden),
-        standing=tuple(stets[number][1] for number in sorted(found)),
+        standing=tuple(stands(stets[number][1], found[number][1]) for number in sorted(found)),
         lapsed=tuple(stet for stet in lapsed if not is_told(stet, told)),
     )
+
+
+def stands(stet: Stet, finding: Finding) -> Stet:
+    """The stet with what it lets stand."""
+    return replace(stet, path=finding.places[0].path, level=finding.level)
 
 
 def standing(stets: Sequence[Stet], pairs: Sequence[Pair]) -> dict[int, Pair]:

@@ -196,6 +196,23 @@ def test_a_break_is_marked_where_the_rules_changed_and_nowhere_else() -> None:
     ]  # fmt: skip
 
 
+def test_what_was_let_stand_is_told_and_what_was_mended_is_not() -> None:
+    def state(day: float, text: str, standing: int, **other: Any) -> dict[str, Any]:
+        entry = revision(day, person("Hugh Gethin"), **other)
+        entry["drafts"][0] |= {"sha256": text, "standing": {"error": standing}}
+        return entry
+
+    history = tell(
+        state(0, "a", 0),
+        state(1, "a", 1),
+        state(2, "a", 0, partial=True),  # some rules alone do not meet what stands
+        state(3, "b", 3),
+        state(4, "c", 2),  # the sentence of one has been mended
+        state(5, "c", 0),
+    )
+    assert [moment.let_stand for moment in history.moments] == [0, 1, 0, 2, 0, -2]
+
+
 def test_a_run_with_some_rules_only_does_not_move_the_score() -> None:
     history = tell(revision(0, person("Hugh Gethin", 20)), revision(1, person("Hugh Gethin", 99), partial=True))
     assert [moment.overall for moment in history.moments] == [20, 20]

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from storylint.findings import Finding, Reading, Stet
 from storylint.revisions import stets
 from tests.conftest import DRAFT, Ran, read_text
+from tests.revisions.repositories import commit
 
 Run = Callable[..., Ran]
 DIED = "He died on 9 July 1899."
@@ -151,6 +152,77 @@ def test_the_log_counts_what_is_left(run: Run, book: Path, died: str) -> None:
     shown = json.loads(run("lint", book, "--no-record", "--format", "json").out)
     there = next(section for section in shown["sections"] if section["person"] == "Owen Prydderch")
     assert owen["findings"]["warning"] == sum(finding["level"] == "warning" for finding in there["findings"])
+
+
+# --------------------------------------------------------------------------------------------- in the other commands
+
+# The stone has the year wrong, and the author keeps its words.
+STONE = """\
+# The Gethins
+
+## 1. Owen Gethin
+
+Owen Gethin was born on 3 May 1841 at Gerlan.[^1] He learned to dress slates from an uncle who could not read, and \
+kept the tally on the wall in chalk.[^1] He died on 9 July 1839 at Gerlan, or so the stone says, and the sexton would \
+not have it cut again.[^2] When the great strike at Penrhyn shut the galleries in 1900, his sons walked to the coal.[^2]
+
+[^1]: Papers kept at Gerlan, bundle 1, seen in 2019.
+[^2]: Papers kept at Gerlan, bundle 2, seen in 2019.
+"""
+WORSE = STONE.replace("to the coal.[^2]", "to the coal.")
+
+
+@pytest.fixture
+def stone(run: Run, folder: Path) -> Path:
+    """A draft with one error, which stands."""
+    book = folder / "book.md"
+    commit(folder, 1, book__md=STONE)
+    run("stet", find(run, book, "dates", "1839"), book, "--why", "the stone says so")
+    return book
+
+
+def test_who_has_an_error_that_stands_is_still_guarded(run: Run, stone: Path) -> None:
+    assert run("lint", stone, "--no-record", "--against", "HEAD").code == 0
+    stone.write_text(WORSE, encoding="utf-8")
+    done = run("lint", stone, "--no-record", "--against", "HEAD", "--format", "json")
+    assert done.code == 1
+    [fall] = json.loads(done.out)["summary"]["against"]["fell"]
+    assert fall["before"] > 75  # and not held down by the error
+
+
+@pytest.mark.parametrize("new", ["book.md", "HEAD:book.md"])
+def test_compare_knows_what_stands(run: Run, stone: Path, new: str) -> None:
+    compared = json.loads(run("compare", "HEAD:book.md", new, "--format", "json").out)["sections"]
+    [owen] = [section for section in compared if section["new"]["scores"]["overall"] is not None]
+    shown = json.loads(run("lint", stone, "--no-record", "--format", "json").out)["sections"]
+    score = next(section["scores"]["overall"] for section in shown if section["person"])
+    assert score > 75
+    assert (owen["old"]["scores"]["overall"], owen["new"]["scores"]["overall"]) == (score, score)
+
+
+def test_what_is_let_stand_is_recorded_at_once_and_told_as_such(run: Run, stone: Path) -> None:
+    (stone.parent / "stet.toml").rename(stone.parent / "kept")
+    run("lint", stone)
+    (stone.parent / "kept").rename(stone.parent / "stet.toml")
+    for _ in range(2):
+        run("lint", stone)
+        run("lint", stone, "--only", "dates")
+    told = json.loads(run("progress", "--format", "json").out)["book"]
+    assert [(moment["findings"]["error"], moment["let_stand"]) for moment in told] == [(1, 0), (0, 1)]
+    assert "that you let stand: 1 more on" in " ".join(run("progress").out.split())
+    assert not any(moment["rules_changed"] for moment in told)
+
+
+def test_the_history_from_git_knows_what_stood(run: Run, stone: Path) -> None:
+    def errors() -> list[int]:
+        found = json.loads(run("progress", "book.md", "--from-git", "--no-record", "--format", "json").out)
+        return [moment["findings"]["error"] for moment in found["book"]]
+
+    assert errors() == [0]  # nothing of stets in the commits: today's
+    kept = (stone.parent / "stet.toml").read_text(encoding="utf-8")
+    commit(stone.parent, 2, stet__toml="# nothing yet\n", book__md=WORSE)
+    commit(stone.parent, 3, stet__toml=kept, book__md=STONE)
+    assert errors() == [0, 1, 0]
 
 
 # ------------------------------------------------------------------------------------------------------- the command
