@@ -164,7 +164,7 @@ class Worse:
     """What is worse than in an older state of the draft: sections that fell, ids of findings that were not there.
 
     ``gone`` counts the findings that were and are no longer; ``unknown`` are drafts that the older state does not have,
-    of which nothing counts.
+    of which nothing counts; of the ``unread`` the older state can't be read.
     """
 
     than: str
@@ -172,6 +172,7 @@ class Worse:
     new: tuple[str, ...]
     gone: int
     unknown: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

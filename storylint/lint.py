@@ -189,7 +189,7 @@ def code(reading: Reading, worse: bool) -> Exit:
     """The exit code; the gravest reason wins."""
     if reading.crashes:
         return Exit.RULE_CRASHED
-    if reading.unreadable:
+    if reading.unreadable or (reading.worse and reading.worse.unread):
         return Exit.UNREADABLE
     return Exit.FINDINGS if worse else Exit.CLEAN
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 from pathlib import Path
 
@@ -32,19 +32,24 @@ def held_against(reading: Reading, spec: str, paths: Sequence[Path], run: Run) -
     for path, why in old.unreadable:
         say(f"{path}: {why}; nothing can be held against it")
     before = stets.under(stets.bearing_on(paths), old.reading(replace(run, timings={})))
-    unknown = frozenset(str(path) for path in old.new)
+    unknown = {str(path) for path in (*old.new, *old.unread)}
     if not old.drafts:
-        unknown = frozenset(str(draft.path) for draft in reading.drafts)
-    for name in sorted(unknown):
-        say(f"{name}: is not in {spec} yet, so that nothing in it counts as worse")
-    return replace(reading, worse=worse(before, reading, spec, unknown))
+        unknown = {draft.path for draft in reading.drafts}
+    told = worse(before, reading, spec, unknown, old.gone)
+    for name in sorted({str(path) for path in old.new} & {*told.unknown}):
+        say(f"{name}: nothing of it is in {spec} yet, so that nothing in it counts as worse")
+    return replace(reading, worse=replace(told, unread=tuple(path for path, _ in old.unreadable)))
 
 
-def worse(before: Reading, after: Reading, than: str, unknown: frozenset[str] = frozenset()) -> Worse:
-    """What is worse in ``after``; in drafts that are ``unknown`` to ``before`` only persons count whom it knows."""
+def worse(
+    before: Reading, after: Reading, than: str, unknown: Set[str] = frozenset(), gone: Set[str] = frozenset()
+) -> Worse:
+    """What is worse in ``after``; in drafts that are ``unknown`` to ``before`` only persons count whom it knows. One that
+    has persons of a draft that is ``gone`` is that draft under another name, and not unknown."""
     olds, news = passages(before), passages(after)
     back = pair([trace(passage) for passage in olds], [trace(passage) for passage in news])
     matched = {id(news[at].section): olds[was].section for at, was in back.items()}
+    unknown = unknown - {news[at].section.path for at, was in back.items() if olds[was].section.path in gone}
     fell = [fall for at, was in sorted(back.items()) for fall in falls(olds[was].section, news[at].section)]
     new = [
         (section, finding)
@@ -52,8 +57,8 @@ def worse(before: Reading, after: Reading, than: str, unknown: frozenset[str] = 
         if finding.places[0].path not in unknown or (section and id(section) in matched)
     ]
     was, now = (Counter(stets.base(finding.id) for _, finding in reading.every()) for reading in (before, after))
-    gone = (was - now).total()
-    return Worse(than, tuple(fell), tuple(finding.id for _, finding in new), gone, tuple(sorted(unknown)))
+    mended = (was - now).total()
+    return Worse(than, tuple(fell), tuple(finding.id for _, finding in new), mended, tuple(sorted(unknown)))
 
 
 def falls(old: SectionReading, new: SectionReading) -> Iterator[Fall]:

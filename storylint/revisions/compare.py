@@ -49,7 +49,10 @@ def run(args: argparse.Namespace) -> int:
     there = [Path(spec) for spec in (args.new, args.old) if is_there(spec)]
     beside = drafts_in([Path(args.new)]) if is_there(args.new) else []
     kept = None if args.no_cache else cache.users()
-    old, new = edition(args.old, beside, kept), edition(args.new, cache=kept)
+    new = edition(
+        args.new, cache=kept
+    )  # first: what is wrong with NEW must not be said of OLD, which is looked for in it
+    old = edition(args.old, beside, kept)
     files = [reporters.target(spec, WRITTEN, [*old.files, *new.files]) for spec in args.write]
     author = settings.load(there[0] if there else Path(), kept)
     asked = engine.Run(author, cache=kept)
@@ -57,6 +60,10 @@ def run(args: argparse.Namespace) -> int:
     with Progress() as asked.progress:
         stand = stets.bearing_on(new.beside)
         found = compare(*(stets.under(stand, each.reading(asked)) for each in (old, new)))
+    met = {change.new.section.path for change in found.changes if change.old and change.new}
+    for draft in old.new:
+        if str(draft) not in met:
+            say(f"{draft}: nothing of it is in {old.revision} yet")
     for line in originals.watch(old, found.old, record=not args.no_record):
         say(line)
     if args.person:
@@ -74,8 +81,6 @@ def complain(*editions: Edition) -> None:
             raise Unreadable(*each.unreadable[0])
         for path, why in each.unreadable:
             say(f"{path}: {why}")
-        for draft in each.new:
-            say(f"{draft}: is not in {each.revision} yet")
 
 
 def show(found: Comparison, names: tuple[str, str], args: argparse.Namespace) -> None:

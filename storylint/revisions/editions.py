@@ -3,6 +3,7 @@ copy, so that every format goes the one way through the house."""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
@@ -20,9 +21,12 @@ KEPT_ELSEWHERE = "is not in this copy of the repository; get it there first, as 
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """The drafts of one state, read. ``revision`` is the commit's name where it comes from git; ``new`` are those of
-    the drafts asked for that it does not have; ``files`` the paths on the disk where it comes from there; ``beside`` are
-    the paths that its drafts have now, or would have: there stand their stets."""
+    """The drafts of one state, read. ``files`` are the paths on the disk where it comes from there; ``beside`` those that
+    its drafts have now, or would have: there stand their stets.
+
+    Of one that comes from git ``revision`` is the commit's name. Of the drafts asked for it does not have the ``new``
+    and can't read the ``unread``; of its own those in ``gone`` are no longer on the disk under that path.
+    """
 
     name: str
     drafts: tuple[Draft, ...] = ()
@@ -31,6 +35,14 @@ class Edition:
     new: tuple[Path, ...] = ()
     files: tuple[Path, ...] = ()
     beside: tuple[Path, ...] = ()
+    unread: tuple[Path, ...] = ()
+    gone: frozenset[str] = frozenset()
+
+    def joined(self, other: Edition) -> Edition:
+        """Both, of the same revision in two repositories."""
+        names = ("drafts", "unreadable", "new", "unread")
+        both = {name: getattr(self, name) + getattr(other, name) for name in names}
+        return replace(self, gone=self.gone | other.gone, **both)
 
     def reading(self, run: Run) -> Reading:
         """All rules on this state."""
@@ -40,23 +52,11 @@ class Edition:
 def edition(spec: str, beside: Sequence[Path] = (), cache: Cache | None = None) -> Edition:
     """What the user means by FILE, FOLDER, REV:PATH or REV; of a REV alone the drafts ``beside`` are taken.
 
-    What is there on the disk goes first.
+    What is there on the disk goes first. A draft's own repository is asked, wherever we are.
     """
     if is_there(spec):
         return on_disk(spec, cache)
-    where = Path.cwd() if git.top(Path.cwd()) or not beside else beside[0]
-    repository = git.top(where)
-    revision, colon, path = spec.partition(":")
-    if repository is None:
-        raise Misuse(f"{spec}: there is no such file or folder{', and no git repository here' if colon else ''}.")
-    commit = git.resolve(repository, revision)
-    if commit is None and not colon and beside and git.is_unborn(repository, revision):
-        return Edition(spec, revision=revision, new=tuple(beside))
-    if commit is None or not (colon or beside):
-        raise Misuse(f"{spec}: is no file, no folder and no revision of this repository{near(spec)}.")
-    if colon:
-        return of_path(spec, repository, commit, path, cache)
-    return of_drafts(spec, repository, commit, beside, cache)
+    return of_path(spec, beside, cache) if ":" in spec else of_revision(spec, beside, cache)
 
 
 def is_there(spec: str) -> bool:
@@ -95,46 +95,100 @@ def on_disk(spec: str, cache: Cache | None) -> Edition:
     )
 
 
-def of_path(spec: str, repository: Path, commit: str, path: str, cache: Cache | None) -> Edition:
+def of_path(spec: str, beside: Sequence[Path], cache: Cache | None) -> Edition:
     """REV:PATH, the path from the top of the repository, or else from the folder we are in."""
-    revision = spec.partition(":")[0]
-    tries = (path.removeprefix("./").rstrip("/"), git.inside(Path.cwd() / path, repository))
-    blobs = next((blobs for each in tries if (blobs := git.files(repository, commit, each))), None)
-    if blobs is None:
-        raise Misuse(
-            f"{spec}: this revision has no such file or folder; 'git ls-tree -r {revision}' lists what it has."
-        )
-    drafts, unreadable = read(repository, blobs, lambda name: f"{revision}:{name}", cache)
-    return Edition(spec, drafts, unreadable, revision, beside=tuple(repository / blob.path for blob in blobs))
+    revision, _, path = spec.partition(":")
+    here = Path.cwd() / path
+    repositories = dict.fromkeys(filter(None, map(git.top, (Path.cwd(), here, *beside[:1]))))
+    if not repositories:
+        raise Misuse(f"{spec}: there is no such file or folder, and as a revision: {git.why_none(here)}.")
+    commits = {each: commit for each in repositories if (commit := git.resolve(each, revision))}
+    if not commits:
+        raise Misuse(f"{spec}: is no file, no folder and no revision of this repository{near(spec)}.")
+    for repository, commit in commits.items():
+        for name in (name_in(repository, repository / path), name_in(repository, here)):
+            if name is not None and (blobs := git.files(repository, commit, name)):
+                drafts, unreadable = read(repository, blobs, lambda each: f"{revision}:{each}", (name,), cache)
+                places = tuple(repository / blob.path for blob in blobs)
+                return Edition(spec, drafts, unreadable, revision, beside=places)
+    raise Misuse(f"{spec}: this revision has no such file or folder; 'git ls-tree -r {revision}' lists what it has.")
+
+
+def name_in(repository: Path, path: Path) -> str | None:
+    """The path as git writes it; None where it lies outside, or is a link that leads there."""
+    try:
+        return git.inside(path, repository)
+    except Misuse:
+        return None
+
+
+def of_revision(spec: str, beside: Sequence[Path], cache: Cache | None) -> Edition:
+    """What a revision has of the drafts, each repository asked for its own."""
+    found = Edition(spec, revision=spec)
+    for repository, paths in by_repository(spec, beside).items():
+        commit = git.resolve(repository, spec)
+        if commit:
+            found = found.joined(of_drafts(spec, repository, commit, paths, cache))
+        elif git.is_unborn(repository, spec):
+            found = found.joined(Edition(spec, new=tuple(paths)))
+        else:
+            raise Misuse(f"{spec}: is no file, no folder and no revision of this repository{near(spec)}.")
+    return found
+
+
+def by_repository(spec: str, beside: Sequence[Path]) -> dict[Path, list[Path]]:
+    """The drafts by the repository in which they lie; a complaint where there is none, or no draft."""
+    if not beside:
+        here = git.top(Path.cwd())
+        if here and git.resolve(here, spec):
+            raise Misuse(f"{spec}: is a revision, and nothing says of which draft; write {spec}:PATH.")
+        raise Misuse(f"{spec}: is no file, no folder and no revision of a repository here{near(spec)}.")
+    tops = {folder: git.top(folder) for folder in {path.absolute().parent for path in beside}}
+    found: dict[Path, list[Path]] = {}
+    for path in beside:
+        repository = tops[path.absolute().parent]
+        if repository is None:
+            raise Misuse(f"{spec}: there is no such file or folder, and as a revision: {path}: {git.why_none(path)}.")
+        found.setdefault(repository, []).append(path)
+    return found
 
 
 def of_drafts(spec: str, repository: Path, commit: str, beside: Sequence[Path], cache: Cache | None) -> Edition:
-    """What a commit has of these drafts, and of drafts in their folders that are no longer there: a draft may have been
-    renamed since."""
-    blobs: dict[str, git.Blob] = {}
-    new: list[Path] = []
-    for path in beside:
-        own = git.files(repository, commit, git.inside(path, repository))
-        blobs |= {blob.path: blob for blob in own}
-        if not own:
-            new.append(path)
-    if new:
-        folders = {git.inside(path.resolve().parent, repository) for path in new}
-        gone = (blob for folder in folders for blob in git.files(repository, commit, folder))
-        blobs |= {blob.path: blob for blob in gone if not (repository / blob.path).exists()}
-    drafts, unreadable = read(repository, list(blobs.values()), lambda name: f"{spec}:{name}", cache)
-    return Edition(spec, drafts, unreadable, spec, tuple(new))
+    """What a commit has of these drafts. Where it lacks some, also the drafts that are no longer there: they may have
+    been renamed, or moved, and what became of whom is seen by the persons."""
+    known = {blob.path: blob for blob in git.files(repository, commit, "")}
+    own = {path: blob for path in beside if (blob := known.get(name_in(repository, path) or ""))}
+    own = {path: blob for path, blob in own.items() if (git.content(repository, blob) or b"?").strip()}
+    new = [path for path in beside if path not in own]
+    gone = [blob for blob in known.values() if not os.path.lexists(repository / blob.path)] if new else []
+    roots = (*(blob.path for blob in own.values()), *([""] if gone else []))
+    drafts, unreadable = read(repository, [*own.values(), *gone], lambda name: f"{spec}:{name}", roots, cache)
+    theirs = {f"{spec}:{blob.path}": path for path, blob in own.items()}
+    return Edition(
+        spec,
+        drafts,
+        tuple((name, why) for name, why in unreadable if name in theirs),
+        spec,
+        new=tuple(new),
+        unread=tuple(theirs[name] for name, _ in unreadable if name in theirs),
+        gone=frozenset(draft.path for draft in drafts if draft.path not in theirs),
+    )
 
 
 def read(
-    repository: Path, blobs: Sequence[git.Blob], shown: Callable[[str], str], cache: Cache | None = None
+    repository: Path,
+    blobs: Sequence[git.Blob],
+    shown: Callable[[str], str],
+    roots: Sequence[str],
+    cache: Cache | None = None,
 ) -> tuple[tuple[Draft, ...], tuple[tuple[str, str], ...]]:
-    """The drafts among files of a commit, and what can't be read with the reason. ``shown``: a file's path as told."""
+    """The drafts among files of a commit, and what can't be read with the reason. ``shown``: a file's path as told;
+    ``roots``: the files and folders that are asked for, in which drafts are looked for as on the disk."""
     from storylint.draft import opening
 
     drafts: list[Draft] = []
     unreadable: list[tuple[str, str]] = []
-    wanted = [blob for blob in blobs if suffix(blob.path) in opening.DRAFT_SUFFIXES] if len(blobs) > 1 else blobs
+    wanted = [blob for blob in blobs if blob.path in roots or suffix(blob.path) in opening.DRAFT_SUFFIXES]
     with TemporaryDirectory(prefix="storylint-") as place:
         names: dict[Path, str] = {}
         for blob in wanted:
@@ -146,7 +200,7 @@ def read(
             copy.parent.mkdir(parents=True, exist_ok=True)
             copy.write_bytes(data)
             names[copy] = shown(blob.path)
-        found = opening.drafts_in([Path(place)]) if len(names) > 1 else list(names)
+        found = opening.drafts_in([Path(place, *PurePosixPath(root).parts) for root in roots])
         for copy in (copy for copy in found if copy in names):
             try:
                 drafts.append(replace(opening.read(copy, cache), path=names[copy]))

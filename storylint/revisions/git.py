@@ -6,6 +6,7 @@ Only git's own plumbing is asked, through its command; where git is not installe
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -53,11 +54,16 @@ def environment() -> dict[str, str]:
     }
 
 
+def call(folder: Path, *words: str) -> subprocess.CompletedProcess[bytes]:
+    """Run ``git words…`` in the folder; OSError where there is no git."""
+    command = ["git", "-c", "core.fsmonitor=false", "-c", "core.quotePath=false", "--no-pager", *words]
+    return subprocess.run(command, cwd=folder, env=environment(), input=b"", capture_output=True, check=False)
+
+
 def ask(folder: Path, *words: str) -> bytes | None:
     """What ``git words…`` prints when run in the folder; None where it fails."""
-    command = ["git", "-c", "core.fsmonitor=false", "-c", "core.quotePath=false", "--no-pager", *words]
     try:
-        done = subprocess.run(command, cwd=folder, env=environment(), input=b"", capture_output=True, check=False)
+        done = call(folder, *words)
     except OSError:
         return None
     return done.stdout if done.returncode == 0 else None
@@ -85,14 +91,28 @@ def need(path: Path) -> Path:
     """The top folder, or a complaint."""
     found = top(path)
     if found is None:
-        raise Misuse(f"{path}: lies in no git repository, or git is not installed; name a file or folder instead.")
+        raise Misuse(f"{path}: {why_none(path)}; name a file or folder instead.")
     return found
+
+
+def why_none(path: Path) -> str:
+    """Why git knows no repository in which the path lies, as git tells it with the cure where it minds anything else."""
+    try:
+        told = " ".join(call(folder_of(path), "rev-parse", "--show-toplevel").stderr.decode("utf-8", "replace").split())
+    except OSError:
+        return "git is not installed"
+    if "not a git repository" in told:
+        return "lies in no git repository"
+    if "must be run in a work tree" in told:
+        return "lies in a bare repository, which holds no drafts to work on; clone it, and work in the clone"
+    return f"git says: {told.removeprefix('fatal: ')}"
 
 
 def inside(path: Path, repository: Path) -> str:
     """The path as git writes it: from the top, with slashes; '' for the top itself."""
     try:
-        return path.resolve().relative_to(repository.resolve()).as_posix().removeprefix(".")
+        name = path.resolve().relative_to(repository.resolve()).as_posix()
+        return "" if name == "." else name
     except ValueError:
         raise Misuse(f"{path}: does not lie in the repository {repository}; name a draft that does.") from None
 
@@ -126,7 +146,19 @@ def files(repository: Path, commit: str, path: str) -> list[Blob]:
 def content(repository: Path, blob: Blob) -> bytes | None:
     """The bytes of a file; None where this copy of the repository does not hold them."""
     data = ask(repository, "cat-file", "blob", blob.id)
-    return None if data is None or data.startswith(LARGE_FILE) else data
+    return large_file(repository, data) if data and data.startswith(LARGE_FILE) else data
+
+
+def large_file(repository: Path, pointer: bytes) -> bytes | None:
+    """The bytes of a large file, which Git LFS keeps in a folder of its own once it has been fetched (its specification,
+    docs/spec.md, from memory); None where it is not there."""
+    name = re.search(r"(?m)^oid sha256:([0-9a-f]{64})$", pointer.decode("ascii", "replace"))
+    own = line(repository, "rev-parse", "--git-common-dir")
+    try:
+        id_ = name[1] if name else ""
+        return Path(repository, own or ".git", "lfs", "objects", id_[:2], id_[2:4], id_).read_bytes()
+    except OSError:
+        return None
 
 
 def commits(repository: Path, path: str) -> Iterator[tuple[Commit, str]]:
@@ -134,15 +166,15 @@ def commits(repository: Path, path: str) -> Iterator[tuple[Commit, str]]:
     followed. Those of the checked-out line alone, without its side branches."""
     out = history(repository, [] if is_folder(repository, path) else ["--follow", "--name-only"], path)
     for each in reversed(out.decode("utf-8", "surrogateescape").split("\x1e")[1:]):
-        head, _, name = each.partition("\n")
+        head, _, name = each.partition("\0")
         id_, seconds, subject = head.split("\x1f", 2)
-        yield Commit(id_, datetime.fromtimestamp(int(seconds), UTC), subject), name.strip("\n") or path
+        yield Commit(id_, datetime.fromtimestamp(int(seconds), UTC), subject), name.strip("\n\0") or path
 
 
 def history(repository: Path, options: Sequence[str], path: str) -> bytes:
     """What git logs of the path, each commit behind a record separator."""
     form = "--format=%x1e%H%x1f%ct%x1f%s"
-    words = ["-c", "log.showSignature=false", "log", "--first-parent", form, *options, "HEAD", "--"]
+    words = ["-c", "log.showSignature=false", "log", "-z", "--first-parent", form, *options, "HEAD", "--"]
     return ask(repository, *words, *([path] if path else [])) or b""
 
 

@@ -63,7 +63,7 @@ def reading_at(repository: Path, commit: str, name: str, today: Path, run: Run) 
     """What the path was at a commit, where it had this name, judged by the rules of today under the stets of the commit.
     What can't be read of it is left out."""
     blobs = git.files(repository, commit, name)
-    drafts, unreadable = editions.read(repository, blobs, lambda each: str(repository / each))
+    drafts, unreadable = editions.read(repository, blobs, lambda each: str(repository / each), (name,))
     reading = reading_of(drafts, run, unreadable)
     return stets.under(stets_at(repository, commit, [*(Path(draft.path) for draft in drafts), today]), reading)
 

@@ -49,7 +49,14 @@ def test_a_draft_full_of_old_faults_is_not_worse_than_itself(run: Run, book: Pat
     done = lint(run, book, "--fail-on", "note", "--against", old)
     assert (done.code, done.err) == (0, "")
     assert "Not worse than" in done.out
-    assert told(run, book, "--against", old) == {"than": str(old), "fell": [], "new": [], "gone": 0, "unknown": []}
+    assert told(run, book, "--against", old) == {
+        "than": str(old),
+        "fell": [],
+        "new": [],
+        "gone": 0,
+        "unknown": [],
+        "unread": [],
+    }
 
 
 def test_old_faults_may_be_mended_moved_and_renumbered(run: Run, book: Path, old: Path) -> None:
@@ -156,7 +163,7 @@ def test_a_draft_that_the_revision_does_not_have_is_told_and_does_not_count(run:
     (folder / "a.md").write_text(DRAFT + "\nOwen died on 31 June 1899.\n")
     done = lint(run, "a.md", "--against", "HEAD")
     assert done.code == 0
-    assert "a.md: is not in HEAD yet" in done.err
+    assert "a.md: nothing of it is in HEAD yet" in done.err
     commit(folder, 1, readme__txt="no draft", b__md=chapter(NAMES))
     (folder / "a.md").unlink(missing_ok=True)
     (folder / "c.md").write_text(DRAFT + "\nOwen died on 31 June 1899.\n")
@@ -164,12 +171,41 @@ def test_a_draft_that_the_revision_does_not_have_is_told_and_does_not_count(run:
     assert lint(run, "c.md", "b.md", "--against", "HEAD").code == 0
 
 
-def test_an_old_state_that_cannot_be_read_stops_nobody(run: Run, folder: Path) -> None:
+def test_an_empty_old_state_stops_nobody(run: Run, folder: Path) -> None:
     commit(folder, 1, a__md="\n")
     (folder / "a.md").write_text(chapter(NAMES))
     done = lint(run, "a.md", "--against", "HEAD")
     assert done.code == 0
-    assert "HEAD:a.md: holds nothing" in done.err
+    assert "a.md: nothing of it is in HEAD yet" in done.err
+
+
+def test_an_old_state_that_cannot_be_read_is_told_for_what_it_is(run: Run, folder: Path) -> None:
+    commit(folder, 1, a__md="\0\1\2", b__md=chapter(NAMES[:2]))
+    (folder / "a.md").write_text(DRAFT)
+    for paths in (["a.md"], ["a.md", "b.md"]):
+        done = lint(run, *paths, "--against", "HEAD")
+        assert (done.code, done.err.count("\n")) == (3, 1)
+        assert "HEAD:a.md: " in done.err
+        assert "Not worse" in done.out
+
+
+@pytest.mark.parametrize("name", ["part/a.md", "part/chapter one.md"])
+@pytest.mark.parametrize("added", [False, True])
+def test_a_draft_that_was_moved_is_held_against_what_it_was(run: Run, folder: Path, name: str, added: bool) -> None:
+    commit(folder, 1, a__md=chapter(NAMES), b__md=DRAFT)
+    (folder / "part").mkdir()
+    (folder / "a.md").rename(folder / name)
+    if added:
+        run_git(folder, "add", "-A")
+    for argv in ([name], ["."]):
+        done = lint(run, *argv, "--against", "HEAD", "--fail-on", "note")
+        assert (done.code, done.err) == (0, "")
+    text = (folder / name).read_text().replace("# The Gethins", "# The Gethins\n\nTODO: ask.")
+    (folder / name).write_text(text.replace("[^11]: ", "[^99]: "))
+    for argv in ([name], ["."]):
+        done = lint(run, *argv, "--against", "HEAD", "--fail-on", "error", "--format", "json")
+        assert done.code == 1
+        assert json.loads(done.out)["summary"]["against"]["unknown"] == []
 
 
 @pytest.mark.parametrize("spec", ["HEAD", "none.md", "HEAD:a.md", "0123abc"])
