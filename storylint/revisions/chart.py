@@ -287,6 +287,19 @@ def remarks(told: History, names: Mapping[str, str]) -> Iterator[str]:
         yield f"No longer in the book: {listed}{more}."
     if told.unread:
         yield f"{count(told.unread, 'line')} of {told.log} cut off or damaged and left out; all others are whole."
+    yield from doubts(told)
+
+
+def doubts(told: History) -> Iterator[str]:
+    """What of the log is not known for sure."""
+    if told.newer:
+        were = "was" if told.newer == 1 else "were"
+        yield f"{count(told.newer, 'revision')} {were} written by a newer storylint and left out; update this one."
+    if told.mistimed:
+        yield (
+            f"{count(told.mistimed, 'revision')} with a time that goes back or is still to come, shown at that of the one "
+            "before: a computer's clock was wrong, or two logs were joined."
+        )
 
 
 def day(when: datetime) -> str:

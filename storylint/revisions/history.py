@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from storylint.reporters.glance import mean
 from storylint.revisions import journal
-from storylint.revisions.log import Log, hidden, log_of, states
+from storylint.revisions.log import SCHEMA, Log, hidden, log_of, states
 from storylint.revisions.pace import Pace, pace
-from storylint.revisions.teller import Person, Point, Seen, State, seen, tell
+from storylint.revisions.teller import Person, Point, Seen, State, in_order, seen, tell
 
 LEVELS = ("error", "warning", "note")
 
@@ -43,7 +43,8 @@ class Moment:
 @dataclass(frozen=True, slots=True)
 class History:
     """What the log tells: the book's moments and the persons, each in order of time. ``goal`` is the author's, as last
-    recorded; ``unread`` the number of lines that were cut off or damaged; ``key`` that of the log's hashes."""
+    recorded; ``unread`` the number of lines that were cut off or damaged, ``newer`` of those that a later storylint wrote,
+    ``mistimed`` of revisions whose time can't be right; ``key`` that of the log's hashes."""
 
     log: Path
     goal: float
@@ -52,6 +53,8 @@ class History:
     pace: Pace
     unread: int = 0
     key: str = ""
+    newer: int = 0
+    mistimed: int = 0
 
     def find(self, name: str) -> Person | None:
         """The person of this name in the book as it stands, also where the log keeps the name secret."""
@@ -68,10 +71,15 @@ def history(path: Path) -> History:
 
 def told(log: Log, entries: Iterable[journal.Entry], wanted: str | None, unread: int = 0) -> History:
     """The history that these lines of the log tell, of one file or of all."""
-    revisions = once(each for entry in entries if (each := seen(entry)))
+    entries = [entry for entry in entries if "original" not in entry]
+    newer = sum(is_newer(entry) for entry in entries)
+    read = [each for entry in entries if (each := seen(entry))]
+    unread += len(entries) - newer - len(read)
+    revisions = once(read)
     goal = float(revisions[-1].entry["goal"]) if revisions else 0.0
     key = str(revisions[-1].entry["key"]) if revisions else ""
-    teller = tell(revisions)
+    placed, mistimed = in_order(revisions, datetime.now(UTC))
+    teller = tell(placed)
     names = lineage(teller.states, wanted) if wanted else None
     states = list(views(teller.states, names))
     moments = list(moments_of(states, goal))
@@ -81,7 +89,13 @@ def told(log: Log, entries: Iterable[journal.Entry], wanted: str | None, unread:
     present = [one for one, whole in zip(people, teller.people, strict=True) if whole in here]
     breaks = [moment.when for moment in moments if moment.rules]
     told_pace = pace([moment.when for moment in moments], breaks, present, goal)
-    return History(log.file, goal, tuple(moments), kept, told_pace, unread, key)
+    return History(log.file, goal, tuple(moments), kept, told_pace, unread, key, newer, mistimed)
+
+
+def is_newer(entry: journal.Entry) -> bool:
+    """True for a line that a later version wrote, which may know what this one does not."""
+    schema = entry.get("schema")
+    return isinstance(schema, int) and schema > SCHEMA
 
 
 def once(revisions: Iterable[Seen]) -> list[Seen]:
@@ -215,6 +229,8 @@ def as_data(told_: History) -> dict[str, Any]:
         "persons": [person_as_data(person, told_.goal) for person in told_.persons],
         "pace": pace_as_data(told_.pace),
         "unread": told_.unread,
+        "newer": told_.newer,
+        "mistimed": told_.mistimed,
     }
 
 

@@ -43,10 +43,15 @@ def read(path: Path) -> tuple[list[Entry], int]:
 def parsed(line: bytes) -> Entry | None:
     """One line as an entry; None where it is none."""
     try:
-        entry = json.loads(line)
+        entry = json.loads(line, parse_constant=no_number)
     except (ValueError, RecursionError):
         return None
     return entry if isinstance(entry, dict) else None
+
+
+def no_number(name: str) -> float:
+    """NaN and infinity, which JSON does not have (RFC 8259, 6) and Python reads."""
+    raise ValueError(name)
 
 
 def backwards(path: Path) -> Iterator[Entry]:

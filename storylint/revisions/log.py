@@ -102,7 +102,8 @@ def pairs(listed: object) -> dict[str, str]:
 @dataclass(frozen=True, slots=True)
 class Circumstances:
     """What a revision says of the run besides the reading. ``rules``: name → version. ``partial``: some rules were left
-    out or failed, so that the overall scores can't be set beside others. ``whole``: the run read the whole folder."""
+    out or failed, so that the overall scores can't be set beside others. ``whole``: the run read the whole folder.
+    ``rebuilt``: it was made from a commit, at whose time it stands."""
 
     when: datetime
     commit: str | None
@@ -110,6 +111,7 @@ class Circumstances:
     settings: str
     partial: bool
     whole: bool
+    rebuilt: bool = False
 
 
 def record(reading: Reading, given: Sequence[Path], author: Settings, only: Sequence[str], skip: Sequence[str]) -> bool:
@@ -218,6 +220,7 @@ def entry_of(log: Log, reading: Reading, about: Circumstances) -> journal.Entry:
         "settings": about.settings,
         "partial": about.partial,
         "whole": about.whole,
+        "rebuilt": about.rebuilt,
         "commit": about.commit,
         "goal": reading.goal,
         "key": log.key,

@@ -39,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     else:
         told = history(args.path)
     if not told.moments and (args.format != "json" or files):
-        raise Misuse(f"{args.path}: no revision has been recorded yet; each 'storylint lint' records one.")
+        raise Misuse(f"{args.path}: {nothing(told)}")
     for kind, file in files:
         reporters.save(file, written(kind, told, args.path))
     if args.format == "json":
@@ -49,6 +49,15 @@ def run(args: argparse.Namespace) -> int:
 
     show(told, names(args.path, told), args.all)
     return Exit.CLEAN
+
+
+def nothing(told: History) -> str:
+    """Why there is nothing to tell."""
+    if told.newer:
+        return "its revisions were written by a newer storylint; update this one."
+    if told.unread:
+        return f"no line of {told.log} can be read; put a copy from an earlier day in its place."
+    return "no revision has been recorded yet; each 'storylint lint' records one."
 
 
 def written(kind: str, told: History, path: Path) -> str:

@@ -52,7 +52,7 @@ def missing(
     for number, (commit, name) in enumerate(commits):
         progress("reading commits", number, len(commits))
         reading = reading_at(repository, commit.id, name, path, Run(author))
-        about = Circumstances(commit.when, commit.id, rules, settings, bool(reading.crashes), path.is_dir())
+        about = Circumstances(commit.when, commit.id, rules, settings, bool(reading.crashes), path.is_dir(), True)
         now = {log.name(draft.path): draft.sha256 for draft in reading.drafts}
         if now and now != before and not is_known(known, now, about):
             yield entry_of(log, reading, about)

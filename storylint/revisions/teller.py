@@ -7,10 +7,11 @@ that a better way of telling serves old lines too.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from functools import lru_cache
 from pathlib import PurePosixPath
 
@@ -96,42 +97,100 @@ class Seen:
 
 
 def seen(entry: Entry) -> Seen | None:
-    """The revision of a line; None where the line lacks something, and is passed over as a torn one is."""
+    """The revision of a line; None where something in it is missing or can't be, and it is passed over as a torn one is."""
     try:
-        when = datetime.fromisoformat(entry["when"])
-        sound = is_revision(entry) and when.tzinfo is not None and isinstance(entry["rules"], dict)
-        if not (sound and isinstance(entry["key"], str) and float(entry["goal"]) >= 0):
+        when = time_of(entry["when"])
+        if not (is_revision(entry) and isinstance(entry["rules"], dict)) or figure(entry["goal"], 0) is None:
             return None
+        text(entry.get("commit"))
+        for draft in entry["drafts"]:
+            sound(draft)
         points = tuple(point_of(line, entry, when) for line in entry["persons"])
         lines = zip(entry["persons"], points, strict=True)
-        traces = tuple(trace_of(line, point.path, entry["key"]) for line, point in lines)
+        traces = tuple(trace_of(line, point.path, given(entry["key"])) for line, point in lines)
         return Seen(entry, when, tuple(line.get("name") for line in entry["persons"]), points, traces)
     except (KeyError, TypeError, ValueError, IndexError, AttributeError):
         return None
 
 
+def sound(draft: Entry) -> None:
+    """A ValueError or the like where a draft's part of a line can't be."""
+    given(draft["path"]), given(draft["sha256"])
+    number(draft.get("words", 0)), number(draft.get("notes", 0))
+    counts(draft.get("findings", {})), counts(draft.get("standing", {}))
+
+
 def point_of(line: Entry, entry: Entry, when: datetime) -> Point:
     """One person's line of a revision."""
-    scores = dict(line["scores"])
+    scores = {rule: figure(score, 0, 100) for rule, score in line["scores"].items()}
     return Point(
         when=when,
-        path=str(entry["drafts"][line["draft"]]["path"]),
-        number=line.get("number"),
-        words=int(line["words"]),
-        notes=int(line.get("notes", 0)),
+        path=entry["drafts"][number(line["draft"])]["path"],
+        number=text(line.get("number")),
+        words=number(line["words"]),
+        notes=number(line.get("notes", 0)),
         overall=None if entry.get("partial") else scores.get("overall"),
         scores=scores,
-        ease=line.get("ease"),
-        grade=line.get("grade"),
-        findings=dict(line["findings"]),
+        ease=figure(line.get("ease")),
+        grade=figure(line.get("grade")),
+        findings=counts(line["findings"]),
     )
 
 
 def trace_of(line: Entry, path: str, key: str) -> Trace:
     """What the person is known by. A name in the clear is compared by its hash too: who was hidden stays known."""
-    name = line.get("name")
-    who, words = name_of(key, name) if name else (str(line["who"]), ())
-    return Trace(who, words, line.get("number"), path, frozenset(line.get("prints", ())))
+    name = text(line.get("name"))
+    who, words = name_of(key, name) if name else (given(line["who"]), ())
+    return Trace(who, words, line.get("number"), path, frozenset(map(given, line.get("prints", ()))))
+
+
+# What a line may hold. It may have been edited by hand, or be somebody else's: whatever else it holds is a ValueError.
+
+MOST_OF_ALL = 10**9  # more words, findings or points there can't be
+YEARS = range(1970, 3000)  # git counts from 1970
+
+
+def time_of(value: str) -> datetime:
+    """A time with its zone."""
+    when = datetime.fromisoformat(value)
+    if when.tzinfo is None or when.year not in YEARS:
+        raise ValueError(value)
+    return when
+
+
+def number(value: object) -> int:
+    """A whole number from 0."""
+    if type(value) is not int or not 0 <= value < MOST_OF_ALL:
+        raise ValueError(value)
+    return value
+
+
+def figure(value: object, low: float = -MOST_OF_ALL, high: float = MOST_OF_ALL) -> float | None:
+    """A number in these bounds, or None."""
+    if value is None:
+        return None
+    if type(value) not in (int, float) or not low <= value <= high:  # type: ignore[operator]
+        raise ValueError(value)
+    return float(value)  # type: ignore[arg-type]
+
+
+def counts(value: Mapping[str, object]) -> dict[str, int]:
+    """Level → number."""
+    return {level: number(count) for level, count in value.items()}
+
+
+def text(value: object) -> str | None:
+    """A text, or None."""
+    if not (value is None or isinstance(value, str)):
+        raise ValueError(value)
+    return value
+
+
+def given(value: object) -> str:
+    """A text that may not be missing."""
+    if not isinstance(value, str):
+        raise ValueError(value)
+    return value
 
 
 @lru_cache(maxsize=10_000)
@@ -241,8 +300,58 @@ def is_sure(before: Trace, now: Trace, read: set[str]) -> bool:
 
 
 def tell(revisions: Iterable[Seen]) -> Teller:
-    """All revisions, in order of time."""
+    """All revisions, in their order."""
     teller = Teller()
-    for each in sorted(revisions, key=lambda revision: revision.when):
+    for each in revisions:
         teller.take(each)
     return teller
+
+
+# ---------------------------------------------------------------------------------------------- in what order, and when
+
+
+def in_order(revisions: Sequence[Seen], now: datetime) -> tuple[list[Seen], int]:
+    """The revisions of a log in the order of the work, and how many of them have a time that can't be right.
+
+    Lines are only ever added, so that their order is known whatever a computer's clock said. Of their times those are
+    believed that are past and never go back; a line with another stands at the time of the one before. What was rebuilt
+    from a commit stands at the commit's time.
+    """
+    written = [each for each in revisions if not each.entry.get("rebuilt")]
+    sure = believed([each.when for each in written], now + timedelta(days=1))
+    last = written[min(sure)].when if sure else now
+    placed = [each for each in revisions if each.entry.get("rebuilt")]
+    for at, each in enumerate(written):
+        last = each.when if at in sure else last
+        placed.append(each if at in sure else at_time(each, last))
+    return sorted(placed, key=lambda each: each.when), len(written) - len(sure)
+
+
+def at_time(revision: Seen, when: datetime) -> Seen:
+    """The revision at another time."""
+    return replace(revision, when=when, points=tuple(replace(point, when=when) for point in revision.points))
+
+
+def believed(times: Sequence[datetime], latest: datetime) -> set[int]:
+    """Indexes of the most times of which none goes back or is later than ``latest``; of two choices the one that begins
+    later, since a clock that has lost its battery begins years ago. Where all are later, it is today's clock that is wrong.
+
+    The longest non-decreasing subsequence, after Schensted (Canadian Journal of Mathematics 13, 1961), from the end.
+    """
+    if times and min(times) > latest:
+        latest = max(times)
+    heads: list[float] = []  # for each length, how long before 1970 the best run of that length begins, in seconds
+    begins: list[int] = []  # ... and with which index
+    following: dict[int, int | None] = {}
+    for at in reversed(range(len(times))):
+        if times[at] <= latest:
+            length = bisect_right(heads, -times[at].timestamp())
+            following[at] = begins[length - 1] if length else None
+            heads[length : length + 1] = [-times[at].timestamp()]
+            begins[length : length + 1] = [at]
+    found: set[int] = set()
+    index = begins[-1] if begins else None
+    while index is not None:
+        found.add(index)
+        index = following[index]
+    return found

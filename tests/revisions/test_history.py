@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from datetime import timedelta
+from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 
 from storylint.revisions import log
 from storylint.revisions.history import History, as_data, told
-from storylint.revisions.teller import Person
+from storylint.revisions.teller import Person, believed
 from tests.revisions.books import KEY, LIVES, START, person, revision
 
 NAMES = [*LIVES]
@@ -274,7 +275,8 @@ def test_what_was_done_long_ago_says_nothing_of_the_pace_now() -> None:
 
 
 def test_damaged_lines_are_passed_over() -> None:
-    good = revision(0, person("Hugh Gethin"))
+    good, hugh = revision(0, person("Hugh Gethin")), person("Hugh Gethin")
+    [book] = good["drafts"]
     bad: list[dict[str, Any]] = [
         {**good, "when": "yesterday"},
         {**good, "when": "2026-01-01T00:00:00"},
@@ -284,7 +286,82 @@ def test_damaged_lines_are_passed_over() -> None:
         {**good, "rules": 5},
         {**good, "goal": None},
         {**good, "key": 5},
-        {**good, "schema": 2},
+        {**good, "when": "0001-01-01T00:00:00Z"},
+        {**good, "when": 7},
+        {**good, "goal": float("inf")},
+        {**good, "commit": ["abc"]},
+        {**good, "drafts": [book | {"words": "many"}]},
+        {**good, "drafts": [book | {"findings": []}]},
+        {**good, "drafts": [book | {"standing": {"error": -1}}]},
+        {**good, "persons": [hugh | {"ease": "high"}]},
+        {**good, "persons": [hugh | {"words": 1.5}]},
+        {**good, "persons": [hugh | {"words": True}]},
+        {**good, "persons": [hugh | {"name": 7}]},
+        {**good, "persons": [hugh | {"scores": {"overall": "good"}}]},
+        {**good, "persons": [hugh | {"scores": {"overall": 1e9}}]},
+        {**good, "persons": [hugh | {"findings": ["error"]}]},
+        {**good, "persons": [hugh | {"prints": [["a"]]}]},
+        {"name": "no revision at all"},
     ]
     assert len(tell(*bad).moments) == 0
-    assert len(tell(*bad, good).moments) == 1
+    history = tell(*bad, good, {"schema": 1, "original": []})
+    assert (len(history.moments), history.unread, history.newer) == (1, len(bad), 0)
+
+
+def test_what_a_newer_version_wrote_is_counted() -> None:
+    good = revision(0, person("Hugh Gethin"))
+    history = tell(good, *[{**good, "schema": 2, "when": {"day": day}} for day in range(3)])
+    assert (len(history.moments), history.unread, history.newer) == (1, 0, 3)
+
+
+# ------------------------------------------------------------------------------------------------------------- the clock
+
+
+def days(history: History) -> list[int]:
+    return [(moment.when - START).days for moment in history.moments]
+
+
+FAR, DEAD = 365 * 61, -365 * 26  # days: a clock set to 2087, and one that lost its battery
+
+
+@pytest.mark.parametrize(
+    ("stamps", "placed", "wrong"),
+    [
+        ([0, 1, 2], [0, 1, 2], 0),
+        ([0, 1, DEAD], [0, 1, 1], 1),
+        ([0, DEAD], [0, 0], 1),
+        ([0, DEAD, 2, 3], [0, 0, 2, 3], 1),
+        ([0, 1, DEAD, DEAD + 1, 2], [0, 1, 1, 1, 2], 2),
+        ([0, FAR, 2], [0, 0, 2], 1),
+        ([0, 1, FAR], [0, 1, 1], 1),
+        ([FAR, 1, 2], [1, 1, 2], 1),
+        ([0, 90, 2, 3], [0, 0, 2, 3], 1),  # months ahead, but past by now
+    ],
+)
+def test_the_order_of_the_lines_decides_and_a_wrong_clock_is_told(
+    stamps: list[int], placed: list[int], wrong: int
+) -> None:
+    history = tell(*(revision(day, person("Hugh Gethin", at)) for at, day in enumerate(stamps)))
+    assert scores(one(history, "Hugh Gethin")) == [*range(len(stamps))]
+    assert (days(history), history.mistimed) == (placed, wrong)
+    assert [point.when for point in one(history, "Hugh Gethin").points] == [moment.when for moment in history.moments]
+
+
+def test_what_was_rebuilt_from_commits_stands_where_it_was() -> None:
+    written = [revision(day, person("Hugh Gethin", day)) for day in (10, 20)]
+    rebuilt = [revision(day, person("Hugh Gethin", day), rebuilt=True) for day in (0, 15, 25)]
+    history = tell(*written, *rebuilt)
+    assert (days(history), history.mistimed) == ([0, 10, 15, 20, 25], 0)
+
+
+@settings(max_examples=100, deadline=None)
+@given(days=st.lists(st.integers(-50, 50), max_size=9))
+def test_the_times_believed_are_the_most_that_never_go_back(days: list[int]) -> None:
+    times, latest = [START + timedelta(days=day) for day in days], START + timedelta(days=20)
+    found = sorted(believed(times, latest))
+    past = [at for at, time in enumerate(times) if time <= latest] or [*range(len(times))]
+    runs = (run for size in range(len(past), -1, -1) for run in combinations(past, size))
+    most = next(run for run in runs if all(times[a] <= times[b] for a, b in pairwise(run)))
+    assert len(found) == len(most)
+    assert set(found) <= set(past)
+    assert all(times[a] <= times[b] for a, b in pairwise(found))

@@ -147,6 +147,34 @@ def test_damage_is_told(run: Run, folder: Path) -> None:
     assert data(run)["unread"] == 1
 
 
+@pytest.mark.parametrize("line", ['"ease":NaN', '"ease":Infinity', '"goal":1e999', '"ease":"high"'])
+def test_a_line_edited_by_hand_takes_nothing_else_away(run: Run, folder: Path, line: str) -> None:
+    recorded(folder, revision(0, *many(20)), revision(1, *many(30)))
+    kept, edited = (folder / log.FILE).read_text().splitlines()
+    name = line.partition(":")[0]
+    edited = re.sub(rf"{name}: [\d.]+", line, edited)
+    (folder / log.FILE).write_text(f"{edited}\n{kept}\n")
+    done = run("progress", "--format", "json")
+    assert done.code == 0
+    found = json.loads(done.out, parse_constant=pytest.fail)
+    assert ([moment["overall"] for moment in found["book"]], found["unread"]) == ([20], 1)
+    assert "1 line of" in run("progress").out
+
+
+def test_what_is_not_known_for_sure_is_told(run: Run, folder: Path) -> None:
+    newer = revision(1, *many(20)) | {"schema": 2}
+    recorded(folder, newer, newer)
+    done = run("progress")
+    assert done.code == 2
+    assert "newer storylint" in done.err
+    recorded(folder, revision(5, *many(20)), newer, newer, revision(-9000, *many(30)))
+    out = " ".join(run("progress").out.split())
+    assert "2 revisions were written by a newer storylint" in out
+    assert "1 revision with a time that goes back" in out
+    assert "overall 20 -> 30" in out
+    assert (data(run)["newer"], data(run)["mistimed"]) == (2, 1)
+
+
 def test_names_that_the_log_keeps_secret_come_from_the_draft(run: Run, folder: Path) -> None:
     (folder / "book.md").write_text(LIVING)
     run("lint", "book.md")
