@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import Any
 
 from storylint import __version__
-from storylint.findings import Finding, Level, Reading
+from storylint.findings import DraftReading, Finding, Level, Reading
 from storylint.reporters.glance import persons, readability
 from storylint.revisions import journal
 from storylint.revisions.passages import Passage, passages, words_of
@@ -81,22 +81,16 @@ def is_revision(entry: Mapping[str, Any]) -> bool:
 
 
 def files(entry: Mapping[str, Any]) -> dict[str, str]:
-    """Path → sha256 of the drafts of a revision; what is no draft is passed over."""
-    return pairs(entry.get("drafts"))
+    """Path → sha256 of the drafts of a revision."""
+    return {path: sha256 for path, (sha256, _) in states(entry).items()}
 
 
 def states(entry: Mapping[str, Any]) -> dict[str, State]:
-    """Path → state of a revision's drafts."""
-    listed = [draft for draft in entry["drafts"] if isinstance(draft, dict)]
-    stand = {str(draft.get("path")): draft.get("standing") or levels({}) for draft in listed}
-    return {path: (sha256, stand[path]) for path, sha256 in files(entry).items()}
-
-
-def pairs(listed: object) -> dict[str, str]:
-    """Path → sha256 of what lists both."""
+    """Path → state of the drafts of a revision; what is no draft is passed over."""
+    listed = entry.get("drafts")
     each = [draft for draft in listed if isinstance(draft, dict)] if isinstance(listed, list) else []
-    found = ((draft.get("path"), draft.get("sha256")) for draft in each)
-    return {path: sha256 for path, sha256 in found if isinstance(path, str) and isinstance(sha256, str)}
+    found = ((draft.get("path"), draft.get("sha256"), draft.get("standing") or levels({})) for draft in each)
+    return {path: (sha, stand) for path, sha, stand in found if isinstance(path, str) and isinstance(sha, str)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +219,8 @@ def entry_of(log: Log, reading: Reading, about: Circumstances) -> journal.Entry:
         "goal": reading.goal,
         "key": log.key,
         "drafts": [
-            {"path": name, "sha256": draft.sha256, "words": draft.words, "notes": len(draft.notes)}
+            {"path": name, "sha256": draft.sha256, "text": text_of(draft, log.key)}
+            | {"words": draft.words, "notes": len(draft.notes)}
             | {"findings": levels(counts[draft.path]), "standing": standing[draft.path][1]}
             for name, draft in zip(names, reading.drafts, strict=True)
         ],
@@ -269,6 +264,12 @@ def hidden(key: str, name: str) -> str:
 def keyed(key: str, text: str, size: int) -> str:
     """A hash of ``size`` bytes that says nothing to who has not the key (BLAKE2, RFC 7693, keyed)."""
     return hashlib.blake2b(text.encode("utf-8", "backslashreplace"), key=key.encode(), digest_size=size).hexdigest()
+
+
+def text_of(draft: DraftReading, key: str) -> str:
+    """The hash of all that a draft says, with its marks and notes, whatever bytes it is packed in."""
+    blocks = [(block.text, [(mark.at, mark.number) for mark in block.marks]) for block in draft.blocks]
+    return keyed(key, repr((blocks, [(note.number, note.text) for note in draft.notes])), 8)
 
 
 def prints(text: Passage, key: str) -> list[str]:

@@ -384,6 +384,45 @@ def test_an_original_that_changed_is_warned_of(run: Run, two: Path) -> None:
     assert done.code == 0
 
 
+def test_an_original_in_other_bytes_is_the_same(run: Run, two: Path) -> None:
+    text = (two / "original.md").read_text(encoding="utf-8")
+    run("compare", "original.md", "working.md")
+    (two / "original.md").write_text(text, encoding="utf-8-sig", newline="\r\n")
+    assert run("compare", "original.md", "working.md").err == ""
+    (two / "original.md").write_text(text.replace("[^11]", "", 1), encoding="utf-8")
+    assert "original.md: is no longer what it was" in run("compare", "original.md", "working.md").err
+
+
+def test_a_chapter_that_left_the_original_is_warned_of(run: Run, folder: Path) -> None:
+    for name, persons in (("a.md", NAMES[:2]), ("b.md", NAMES[2:])):
+        (folder / "first" / name).parent.mkdir(exist_ok=True)
+        (folder / "first" / name).write_text(chapter(persons))
+    (folder / "working.md").write_text(chapter(NAMES))
+    assert run("compare", "first", "working.md").err == ""
+    (folder / "first" / "b.md").unlink()
+    done = run("compare", "first", "working.md")
+    assert "b.md: is no longer there" in done.err
+    assert done.err.count("\n") == 1
+
+
+def test_a_copy_of_last_week_is_no_original_because_it_was_read_once(run: Run, two: Path) -> None:
+    (two / "original.md").rename(two / "week.md")
+    for names in (NAMES[1:], NAMES[2:]):
+        run("lint", "week.md")
+        (two / "week.md").write_text(chapter(names))
+    run("lint", "week.md")
+    for _ in range(2):
+        assert run("compare", "week.md", "working.md").err == ""
+
+
+def test_a_log_that_cannot_be_read_costs_the_warning_alone(run: Run, two: Path) -> None:
+    (two / log.FILE).mkdir()
+    done = run("compare", "original.md", "working.md")
+    assert (done.code, done.err.count("\n")) == (0, 1)
+    assert "can't be told" in done.err
+    assert done.out
+
+
 def test_an_original_named_after_the_living_is_noted_without_the_name(run: Run, folder: Path) -> None:
     (folder / "nerys-gethin-howells.md").write_text(LIVING)
     (folder / "working.md").write_text(LIVING.replace("chisel", "hammer"))
