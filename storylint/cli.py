@@ -10,7 +10,7 @@ import sys
 from contextlib import suppress
 from importlib.util import find_spec
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from storylint import __version__
 from storylint.complaints import Complaint, Exit, Misuse, Unreadable
@@ -95,11 +95,24 @@ class Parser(argparse.ArgumentParser):
         sys.exit(Exit.USAGE)
 
 
+class Command(Parser):
+    """A command's own parser: what it is about may stand before, between and behind the options."""
+
+    mixing = False
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> tuple[Any, list[str]]:
+        """As it is, but for the order."""
+        if self.mixing or "--" in (args or ()):  # parse_known_intermixed_args comes back here; of '--' it knows nothing
+            return super().parse_known_args(args, namespace)
+        self.mixing = True
+        return self.parse_known_intermixed_args(args, namespace)
+
+
 def parser_for(argv: list[str]) -> argparse.ArgumentParser:
     """The parser, with the arguments of the one command that is asked for."""
     parser = Parser("storylint", description="A second reader for family-history drafts.")
     parser.add_argument("--version", action="version", version=f"storylint {__version__}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND", parser_class=Parser)
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND", parser_class=Command)
     for name, (module, what) in COMMANDS.items():
         if not find_spec(module):
             continue

@@ -84,39 +84,49 @@ def append(path: Path, make: Callable[[], Entry | None]) -> bool:
 
     ``make`` is called when no other run can write, so that it sees the file as it stays. Raises Refused.
     """
+    with alone(path) as handle:
+        entry = make()
+        if entry is None:
+            return False
+        line = json.dumps(entry, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "backslashreplace") + b"\n"
+        if is_cut_off(handle):
+            line = b"\n" + line
+            tell(
+                f"{path}: its last line was cut off, by a crash perhaps; it stays as it is, and all before it is whole."
+            )
+        grow(handle, path, line)
+        return True
+
+
+@contextmanager
+def alone(path: Path) -> Iterator[int]:
+    """The file, open for adding at its end, while no other run can write to it."""
     try:
         handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o666)
     except OSError as fault:
         raise Refused(f"{path}: can't be written ({reason(fault)}); nothing in it was changed.") from None
     try:
         with locked(handle, path):
-            entry = make()
-            if entry is None:
-                return False
-            grow(handle, path, entry)
-            return True
+            yield handle
     finally:
         os.close(handle)
 
 
-def grow(handle: int, path: Path, entry: Entry) -> None:
-    """Write one line at the end; what a full disk leaves of it is taken away again."""
+def grow(handle: int, path: Path, data: bytes) -> None:
+    """Write at the end; what a full disk leaves of it is taken away again."""
     before = os.fstat(handle).st_size
-    line = json.dumps(entry, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "backslashreplace") + b"\n"
-    if is_cut_off(handle, before):
-        line = b"\n" + line
-        tell(f"{path}: its last line was cut off, by a crash perhaps; it stays as it is, and all before it is whole.")
     try:
-        while line:
-            line = line[os.write(handle, line) :]
+        while data:
+            data = data[os.write(handle, data) :]
         os.fsync(handle)
     except OSError as fault:
         shorten(handle, before)
         raise Refused(f"{path}: can't be written ({reason(fault)}); what was in it is still there.") from None
 
 
-def is_cut_off(handle: int, size: int) -> bool:
+def is_cut_off(handle: int) -> bool:
     """True when the file does not end with the end of a line."""
+    size = os.fstat(handle).st_size
     if not size:
         return False
     os.lseek(handle, size - 1, os.SEEK_SET)

@@ -101,9 +101,7 @@ def find(id_: str, reading: Reading, paths: Sequence[Path]) -> tuple[SectionRead
 def drop(id_: str, given: Sequence[Path]) -> int:
     """Take a stet out of its file."""
     for file in files_of(given):
-        numbers = [number for number, stet in enumerate(stets.read(file)) if stet.id == id_]
-        if numbers:
-            stets.drop(file, numbers)
+        if any(stet.id == id_ for stet in stets.read(file)) and stets.drop(file, id_):
             print(f"{id_} stands no longer; it is taken out of {shown(file)}.")
             return Exit.CLEAN
     raise Misuse(f"nothing stands under the ID {id_}; 'storylint stet --list' shows what does.")

@@ -19,6 +19,7 @@ from typing import Any
 
 from storylint.complaints import Misuse
 from storylint.findings import Finding, Level, Reading, SectionReading, Stet
+from storylint.revisions import journal
 from storylint.revisions.passages import passages, words_of
 
 FILE = "stet.toml"
@@ -230,7 +231,6 @@ def lapse(stet: Stet, reading: Reading, hidden: set[str]) -> Stet:
 
 def add(file: Path, stet: Stet) -> None:
     """Write one entry at the end; what is there is left as it is, comments and all."""
-    before = "" if file.exists() else HEAD
     lines = [
         "\n[[stet]]",
         f"id = {toml(stet.id)}",
@@ -241,33 +241,35 @@ def add(file: Path, stet: Stet) -> None:
         f"why = {toml(stet.why)}",
         f"quotes = [{', '.join(toml(quote) for quote in stet.quotes)}]",
     ]
-    text = settings_text(file) + before + "\n".join(lines) + "\n"
-    write(file, text)
+    with journal.alone(file) as handle:
+        before = "" if os.fstat(handle).st_size else HEAD
+        end = "\n" if journal.is_cut_off(handle) else ""
+        journal.grow(handle, file, (end + before + "\n".join(lines) + "\n").encode())
 
 
-def drop(file: Path, numbers: Iterable[int]) -> None:
-    """Take entries out, counted from 0, and leave all else as it is."""
-    parts = re.split(r"(?m)^(?=[ \t]*\[\[[ \t]*stet[ \t]*\]\])", settings_text(file))
-    gone = {number + 1 for number in numbers}
-    write(file, "".join(part for number, part in enumerate(parts) if number not in gone))
-
-
-def settings_text(file: Path) -> str:
-    """The file's text, ending with its line; empty where there is none."""
+def drop(file: Path, id_: str) -> bool:
+    """Take the entries of this id out, and leave all else as it is; True where there was one."""
     from storylint import settings
 
-    text = settings.read(file) if file.exists() else ""
-    return text if not text or text.endswith("\n") else text + "\n"
+    with journal.alone(file) as handle:
+        text = settings.read(file)
+        gone = {number for number, stet in enumerate(entries(file, text), 1) if stet.id == id_}
+        if gone:
+            parts = re.split(r"(?m)^(?=[ \t]*\[\[[ \t]*stet[ \t]*\]\])", text)
+            replace_by(handle, file, "".join(part for number, part in enumerate(parts) if number not in gone))
+    return bool(gone)
 
 
-def write(file: Path, text: str) -> None:
-    """Write the file whole or not at all."""
-    half = file.with_name(f".{file.name}.{os.getpid()}")
+def replace_by(handle: int, file: Path, text: str) -> None:
+    """Put a shorter text in the place of the file's. What is over is blank before it is cut off, so that the file can be
+    understood at every moment."""
+    data = text.encode()
     try:
-        half.write_text(text, encoding="utf-8", newline="\n")
-        half.replace(file)
+        with file.open("r+b") as stream:
+            stream.write(data.ljust(os.fstat(handle).st_size, b"\n"))
+            stream.flush()
+        os.ftruncate(handle, len(data))
     except OSError as fault:
-        half.unlink(missing_ok=True)
         raise Misuse(f"{file}: can't be written ({fault.strerror}); make room, or allow it to be changed.") from None
 
 

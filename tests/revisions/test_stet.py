@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -253,6 +255,31 @@ def test_dropping_leaves_everything_else_as_it_is(run: Run, book: Path, died: st
     assert run("stet", "--drop", other).code == 2
 
 
+def test_several_at_once_lose_nothing(folder: Path) -> None:
+    code = (
+        "import sys; from pathlib import Path; from storylint.findings import Stet; from storylint.revisions import stets\n"
+        "for n in range(20): stets.add(Path('stet.toml'), Stet(f'{sys.argv[1]}{n}', 'dates', 'so', ('a',), since='2026-03-01'))\n"
+        "for n in range(0, 20, 2): stets.drop(Path('stet.toml'), f'{sys.argv[1]}{n}')\n"
+    )
+    runs = [subprocess.Popen([sys.executable, "-c", code, name], cwd=folder) for name in "abcd"]
+    assert [each.wait(120) for each in runs] == [0] * 4
+    left = [stet.id for stet in stets.read(folder / "stet.toml")]
+    assert sorted(left) == sorted(f"{name}{n}" for name in "abcd" for n in range(1, 20, 2))
+    assert [file.name for file in folder.iterdir()] == ["stet.toml"]
+
+
+def test_the_natural_order_of_the_words_will_do(run: Run, book: Path) -> None:
+    id_ = find(run, book, "boilerplate", DIED)
+    assert run("stet", id_, "--why", "so", book).code == 0
+    assert run("stet", "--list", book).code == 0
+    assert run("stet", book, "--drop", id_).code == 0
+    assert run("stet", "--why", "so", id_, book).code == 0
+    assert run("lint", book, "--only", "dates", book.parent, "--no-record").code == 0
+    book.rename("-book.md")
+    assert run("lint", "--only", "dates", "--no-record", "--", "-book.md").code == 0
+    assert "unrecognized" in run("stet", id_, "--why", "so", book, "--wy").err
+
+
 @pytest.mark.parametrize(
     ("argv", "says"),
     [
@@ -340,5 +367,6 @@ def test_any_text_can_be_written_down_and_read_again(
     stets.add(file, Stet("b", "rule", "[[stet]]", ("[[stet]]\n[[stet]]",), None, "book.md", "2026-03-01"))
     first, second = stets.read(file)
     assert (first.quotes, first.why, first.person) == ((clean[0], clean[0]), clean[1], clean[0])
-    stets.drop(file, [0])
+    assert stets.drop(file, "a")
+    assert not stets.drop(file, "a")
     assert stets.read(file) == [second]
