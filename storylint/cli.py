@@ -7,7 +7,8 @@ import gc
 import importlib
 import os
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, NoReturn
@@ -54,23 +55,43 @@ def main(argv: list[str]) -> int:
             raise Misuse(no_command(argv[0]))
         args = parser_for(argv).parse_args(argv or ["--help"])
         code = int(importlib.import_module(COMMANDS[args.command][0]).run(args))
-        sys.stdout.flush()
-        return code
+        with printing():
+            return code
     except Complaint as complaint:
         say(complaint)
         return Exit.UNREADABLE if isinstance(complaint, Unreadable) else Exit.USAGE
     except KeyboardInterrupt:
         say("stopped; nothing was changed.")
         return 130
-    except BrokenPipeError:  # the reader of our output, such as a pager, has gone
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 141
+    except BrokenPipeError:
+        nobody_reads()
+        return Exit.CLEAN
     except OSError as fault:  # a folder that may not be entered, a disk that does not answer
         say(f"{fault.filename or 'a file'}: can't be used ({fault.strerror or fault}); check that you may open it.")
         return Exit.UNREADABLE
     except Exception as fault:
         say(f"a fault of storylint's own ({type(fault).__name__}: {fault}); your draft is unchanged. Please report it.")
         return Exit.RULE_CRASHED
+
+
+@contextmanager
+def printing() -> Iterator[None]:
+    """Around what prints the result: a reader who has gone, such as a pager, changes neither what else is to be done nor
+    the exit code, and a full disk is told as such."""
+    try:
+        yield
+        sys.stdout.flush()
+    except BrokenPipeError:
+        nobody_reads()
+    except OSError as fault:
+        nobody_reads()
+        why = (fault.strerror or "the disk does not answer").lower()
+        raise Misuse(f"what is printed can't be written ({why}); make room for it, or send it elsewhere.") from None
+
+
+def nobody_reads() -> None:
+    """What is still printed goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def no_command(word: str) -> str:

@@ -69,6 +69,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Read, judge, report."""
     from storylint import cache, engine, reporters, settings
+    from storylint.cli import printing
     from storylint.revisions import stets
 
     paths = drafts(args.paths)
@@ -92,7 +93,8 @@ def run(args: argparse.Namespace) -> int:
     if reading.drafts and not args.no_record:
         keep(reading, args.paths, author, asked)
     shown = narrowed(reading, args.why or args.person) if args.why or args.person else reading
-    show(shown, args)
+    with printing():
+        show(shown, args)
     for kind, file in files:
         reporters.save(file, reporters.render(kind, shown))
     if args.timings:
@@ -166,12 +168,9 @@ def show(reading: Reading, args: argparse.Namespace) -> None:
         elif reading.drafts:
             terminal.show(reading, args.all, args.person is not None)
         return
-    from storylint.reporters import json, render
+    from storylint.reporters import json, put, render
 
-    pieces = json.pieces(reading) if args.format == "json" else [render(args.format, reading)]
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
-    sys.stdout.writelines(pieces)
+    put(json.pieces(reading) if args.format == "json" else [render(args.format, reading)])
 
 
 def reaches(reading: Reading, fail_on: str) -> bool:

@@ -21,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the page."""
+    from storylint.cli import printing
     from storylint.complaints import near
     from storylint.rule import RETIRED, rules
 
@@ -31,7 +32,8 @@ def run(args: argparse.Namespace) -> int:
         raise Misuse(f"there is no rule named '{args.rule}'.{near(args.rule, known)} 'storylint rulebook' lists them.")
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="replace")
-    print("\n".join(page(known[args.rule]) if args.rule else contents(known)))
+    with printing():
+        print("\n".join(page(known[args.rule]) if args.rule else contents(known)))
     return Exit.CLEAN
 
 

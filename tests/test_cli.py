@@ -21,7 +21,7 @@ from storylint.revisions import log
 from storylint.rule import rules
 from storylint.settings import Settings
 from storylint.study import alive, citations, facts
-from tests.conftest import Ran, read_text
+from tests.conftest import DRAFT, Ran, read_text
 
 Run = Callable[..., Ran]
 HEAVY = {"spacy", "textstat", "docx", "lxml", "rich", "markdown_it", "numpy", "pysyllables"}
@@ -297,11 +297,28 @@ def test_every_folder_and_every_data_file_is_shipped() -> None:
 # --------------------------------------------------------------------------------------------------------- the streams
 
 
-def test_output_that_nobody_reads_on_is_no_fault(book: Path) -> None:
-    command = f"'{sys.executable}' -m storylint lint '{book}' --no-record --format json | head -c 20"
+@pytest.mark.parametrize(
+    ("form", "level", "code"), [("terminal", "never", 0), ("terminal", "note", 1), ("json", "note", 1)]
+)
+def test_output_that_nobody_reads_on_is_no_fault(book: Path, form: str, level: str, code: int) -> None:
+    """What is to be written besides is written, and the exit code says what it says elsewhere."""
+    lint = f"{sys.executable} -m storylint lint book.md --all --format {form} --write html:page.html --fail-on {level}"
+    command = f"({lint} --no-record; echo $? > code) | head -c 10"
+    book.write_text(DRAFT * 40, encoding="utf-8")  # more than a pipe holds
     done = subprocess.run(["sh", "-c", command], capture_output=True, text=True, check=False, timeout=120)
-    assert done.stdout.startswith('{"schema": 1')
-    assert done.stderr == ""
+    assert (len(done.stdout), done.stderr) == (10, "")
+    assert Path("code").read_text() == f"{code}\n"
+    assert Path("page.html").exists()
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
+@pytest.mark.parametrize("argv", ["lint book.md --no-record", "lint book.md --no-record --format json", "rulebook"])
+def test_a_full_disk_is_told_as_such(book: Path, argv: str) -> None:
+    with Path("/dev/full").open("w") as full:
+        command = [sys.executable, "-m", "storylint", *argv.split()]
+        done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False, timeout=120)
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert "make room" in done.stderr
 
 
 @pytest.mark.parametrize("form", ["terminal", "json", "github"])

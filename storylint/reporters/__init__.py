@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import os
+import sys
 from collections.abc import Iterable, Sequence
 from importlib.util import find_spec
 from pathlib import Path
@@ -49,6 +50,13 @@ def is_ours(file: Path) -> bool:
             return b"storylint" in stream.read(2000)
     except OSError:
         return False
+
+
+def put(pieces: Iterable[str]) -> None:
+    """Print what is for a script: the same bytes on every computer."""
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
+    sys.stdout.writelines(pieces)
 
 
 def save(file: Path, text: str) -> None:

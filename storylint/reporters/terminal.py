@@ -82,7 +82,15 @@ def console_for(stream: Any) -> Console:
     """A console that never fails on a character and never colours what is piped."""
     if hasattr(stream, "reconfigure"):
         stream.reconfigure(errors="replace")
-    return Console(file=stream, highlight=False, markup=False, emoji=False)
+    return Screen(file=stream, highlight=False, markup=False, emoji=False)
+
+
+class Screen(Console):
+    """Its own way of ending where the reader has gone would be an exit code that means something else here."""
+
+    def on_broken_pipe(self) -> None:
+        """Leave it to the command."""
+        raise BrokenPipeError
 
 
 def show(reading: Reading, everything: bool = False, alone: bool = False) -> None:

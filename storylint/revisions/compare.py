@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from pathlib import Path
 
 from storylint.complaints import Exit, Unreadable
@@ -43,6 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Read both, compare, tell."""
     from storylint import cache, engine, reporters, settings
+    from storylint.cli import printing
     from storylint.lint import Progress
     from storylint.revisions import side_by_side, stets
 
@@ -70,7 +70,8 @@ def run(args: argparse.Namespace) -> int:
         found = side_by_side.narrowed(found, args.person)
     for kind, file in files:  # first, because who reads the screen through a pager may leave before its end
         reporters.save(file, written(kind, found, (old.name, new.name)))
-    show(found, (old.name, new.name), args)
+    with printing():
+        show(found, (old.name, new.name), args)
     return Exit.UNREADABLE if old.unreadable or new.unreadable else Exit.CLEAN
 
 
@@ -85,10 +86,11 @@ def complain(*editions: Edition) -> None:
 
 def show(found: Comparison, names: tuple[str, str], args: argparse.Namespace) -> None:
     """The comparison on standard output."""
+    from storylint import reporters
     from storylint.revisions import side_by_side
 
     if args.format == "json":
-        sys.stdout.write(written("json", found, names))
+        reporters.put([written("json", found, names)])
     else:
         side_by_side.show(found, names, bool(args.person), args.all)
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from pathlib import Path
 
 from storylint import reporters
@@ -27,6 +26,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Tell what the log knows."""
+    from storylint.cli import printing
+
     if not args.path.exists():
         raise Misuse(f"{args.path}: there is no such draft or folder.")
     if args.no_record and not args.from_git:
@@ -43,11 +44,13 @@ def run(args: argparse.Namespace) -> int:
     for kind, file in files:
         reporters.save(file, written(kind, told, args.path))
     if args.format == "json":
-        sys.stdout.write(written("json", told, args.path))
+        with printing():
+            reporters.put([written("json", told, args.path)])
         return Exit.CLEAN
     from storylint.revisions.chart import show
 
-    show(told, names(args.path, told), args.all)
+    with printing():
+        show(told, names(args.path, told), args.all)
     return Exit.CLEAN
 
 
