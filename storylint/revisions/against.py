@@ -36,7 +36,8 @@ def held_against(reading: Reading, spec: str, paths: Sequence[Path], run: Run) -
     if not old.drafts:
         unknown = {draft.path for draft in reading.drafts}
     told = worse(before, reading, spec, unknown, old.gone)
-    for name in sorted({str(path) for path in old.new} & {*told.unknown}):
+    read = {draft.path for draft in reading.drafts}
+    for name in sorted({str(path) for path in old.new} & {*told.unknown} & read):
         say(f"{name}: nothing of it is in {spec} yet, so that nothing in it counts as worse")
     return replace(reading, worse=replace(told, unread=tuple(path for path, _ in old.unreadable)))
 
@@ -143,11 +144,13 @@ def show(reading: Reading) -> None:
     marks = terminal.look(console)
     new = only(reading, set(told.new))
     count = sum(1 for _ in new.every())
-    title = "Worse" if told.fell or count else "Not worse"
+    is_held = any(draft.path not in told.unknown for draft in reading.drafts)
+    title = f"{'Worse' if told.fell or count else 'Not worse'} than {told.than}"
+    title = title if is_held or told.fell or count else f"Nothing in {told.than} to hold it against"
     counts = [terminal.count(len(told.fell), "score") + " fell"] if told.fell else []
     counts += [terminal.count(count, "new finding")] if count else []
     counts += [f"{terminal.count(told.gone, 'finding')} gone"] if told.gone else []
-    console.print(Text.assemble((f"{title} than {told.than}", "bold"), f"  {', '.join(counts)}".rstrip()))
+    console.print(Text.assemble((title, "bold"), f"  {', '.join(counts)}".rstrip()))
     for fall in told.fell:
         why = ", ".join(
             f"{rule} {before:.0f} {marks.arrow} {after:.0f}" for rule, (before, after) in fall.rules.items()
@@ -158,7 +161,8 @@ def show(reading: Reading) -> None:
     console.print()
     rest = len(reading.every()) - count
     if rest:
-        line = f"{terminal.count(rest, 'finding')} from before are still there; --all shows everything."
+        why = "do not count as worse" if told.unknown else "from before are still there"
+        line = f"{terminal.count(rest, 'finding')} {why}; --all shows everything."
         console.print(terminal.indented("", line, console, "dim"))
 
 
