@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
+from storylint.complaints import Complaint
 from storylint.reporters.glance import mean
 from storylint.revisions import journal
 from storylint.revisions.log import SCHEMA, Log, hidden, log_of, states
@@ -66,16 +69,34 @@ def history(path: Path) -> History:
     """What the log says of a draft, or of all drafts of a folder; without moments where nothing is recorded."""
     log = log_of(path)
     entries, unread = journal.read(log.file)
-    return told(log, entries, None if path.is_dir() else log.name(path), unread)
+    return told(log, entries, None if path.is_dir() else log.name(path), unread, partial(people_in, path))
 
 
-def told(log: Log, entries: Iterable[journal.Entry], wanted: str | None, unread: int = 0) -> History:
-    """The history that these lines of the log tell, of one file or of all."""
+def people_in(path: Path) -> list[str]:
+    """The names, or titles, of the sections in a draft, or in all drafts of a folder."""
+    from storylint.draft import opening, sections
+
+    found: list[str] = []
+    for file in opening.drafts_in([path]):
+        with suppress(Complaint):
+            found += [section.person or section.title for section in sections.split(opening.read(file))]
+    return found
+
+
+def told(
+    log: Log,
+    entries: Iterable[journal.Entry],
+    wanted: str | None,
+    unread: int = 0,
+    names_now: Callable[[], Iterable[str]] = tuple,
+) -> History:
+    """The history that these lines of the log tell, of one file or of all. ``names_now``: those in the drafts, asked for
+    where the log has several keys."""
     entries = [entry for entry in entries if "original" not in entry]
     newer = sum(is_newer(entry) for entry in entries)
     read = [each for entry in entries if (each := seen(entry))]
     unread += len(entries) - newer - len(read)
-    revisions = once(read)
+    revisions = under_one_key(once(read), names_now)
     goal = float(revisions[-1].entry["goal"]) if revisions else 0.0
     key = str(revisions[-1].entry["key"]) if revisions else ""
     placed, mistimed = in_order(revisions, datetime.now(UTC))
@@ -90,6 +111,21 @@ def told(log: Log, entries: Iterable[journal.Entry], wanted: str | None, unread:
     breaks = [moment.when for moment in moments if moment.rules]
     told_pace = pace([moment.when for moment in moments], breaks, present, goal)
     return History(log.file, goal, tuple(moments), kept, told_pace, unread, key, newer, mistimed)
+
+
+def under_one_key(revisions: list[Seen], names_now: Callable[[], Iterable[str]]) -> list[Seen]:
+    """The revisions with every name hashed under the last key; logs that were joined have several. Whose name is secret is
+    known again if it stands in the drafts, or somewhere in the clear: without it, nothing links the two hashes."""
+    keys = [str(each.entry["key"]) for each in revisions]
+    others = set(keys) - set(keys[-1:])
+    if not others:
+        return revisions
+    names = {name for each in revisions for name in each.names if name} | set(names_now())
+    same = {hidden(key, name): hidden(keys[-1], name) for key in others for name in names}
+    return [
+        replace(each, traces=tuple(replace(trace, name=same.get(trace.name, trace.name)) for trace in each.traces))
+        for each in revisions
+    ]
 
 
 def is_newer(entry: journal.Entry) -> bool:

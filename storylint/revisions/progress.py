@@ -7,9 +7,9 @@ import json
 from pathlib import Path
 
 from storylint import reporters
-from storylint.complaints import Complaint, Exit, Misuse
+from storylint.complaints import Exit, Misuse
 from storylint.draft.opening import drafts_in
-from storylint.revisions.history import History, as_data, history
+from storylint.revisions.history import History, as_data, history, people_in
 from storylint.revisions.log import hidden
 
 
@@ -74,14 +74,5 @@ def written(kind: str, told: History, path: Path) -> str:
 
 def names(path: Path, told: History) -> dict[str, str]:
     """Hash → name of those whose names the log keeps secret: they stand in the draft itself."""
-    from storylint.draft import opening, sections
-
-    hashes = {person.who for person in told.persons if person.name is None}
-    found: dict[str, str] = {}
-    for file in opening.drafts_in([path]) if hashes else ():
-        try:
-            people = [section.person or section.title for section in sections.split(opening.read(file))]
-        except Complaint:
-            continue
-        found |= {hidden(told.key, name): name for name in people}
-    return found
+    is_any_secret = any(person.name is None for person in told.persons)
+    return {hidden(told.key, name): name for name in people_in(path)} if is_any_secret else {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ from storylint.complaints import Misuse
 from storylint.engine import Run, reading_of
 from storylint.findings import Reading
 from storylint.revisions import editions, git, journal, stets
-from storylint.revisions.history import History, told
+from storylint.revisions.history import History, people_in, told
 from storylint.revisions.log import (
     Circumstances,
     Log,
@@ -37,7 +38,7 @@ def from_git(path: Path, dry: bool) -> History:
             if not dry:
                 journal.append(log.file, lambda entry=entry: entry)  # type: ignore[misc]
             entries.append(entry)
-    return told(log, entries, None if path.is_dir() else log.name(path), unread)
+    return told(log, entries, None if path.is_dir() else log.name(path), unread, partial(people_in, path))
 
 
 def missing(

@@ -221,6 +221,7 @@ class Teller:
         self.leave(covered, bool(entry.get("whole")))
         for at, (name, point, trace) in enumerate(zip(now.names, now.points, traces, strict=True)):
             self.meet(kept.get(at), name, trace, point)
+        self.follow_the_secret()
         self.drafts |= {str(draft["path"]): draft for draft in entry["drafts"]}
         left = {point.path for point in self.here.values()} | covered
         self.drafts = {path: draft for path, draft in self.drafts.items() if path in left}
@@ -283,6 +284,16 @@ class Teller:
             if whole or point.path in covered:
                 del self.here[person]
                 person.gone = True
+
+    def follow_the_secret(self) -> None:
+        """Who is kept secret has no sentences to be known by. Where she left one file and had turned up in another under
+        the same hash since she was last seen there, she had moved; a namesake would have been seen beside her."""
+        here = {person.who: person for person in self.here if person.name is None}
+        for person in [person for person in self.people if person.gone and person.name is None]:
+            heir = here.get(person.who)
+            if heir and heir.points[0].when > person.points[-1].when:
+                heir.points[:0] = person.points
+                self.people.remove(person)
 
     def meet(self, person: Person | None, name: str | None, trace: Trace, point: Point) -> None:
         """Add a point to a person, or the person."""

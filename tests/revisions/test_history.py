@@ -72,6 +72,45 @@ def test_a_name_that_becomes_secret_is_still_the_same_person() -> None:
     assert data["persons"][0]["hidden_as"] == hidden["who"]
 
 
+def secret(name: str, overall: float, key: str = KEY, **other: Any) -> dict[str, Any]:
+    """A person whose name the log keeps to itself."""
+    entry = person("", overall, **other) | {"who": log.hidden(key, name), "prints": []}
+    del entry["name"]
+    return entry
+
+
+@pytest.mark.parametrize("names", [["Gwen Gethin"], []])
+def test_logs_that_were_joined_are_read_under_one_key_with_the_names_of_the_drafts(names: list[str]) -> None:
+    entries = [
+        revision(0, secret("Gwen Gethin", 20, "1" * 32), key="1" * 32),
+        revision(1, secret("Gwen Gethin", 30)),
+    ]
+    history = told(log.Log(Path(log.FILE)), entries, None, 0, lambda: names)
+    assert [scores(person) for person in history.persons] == ([[20, 30]] if names else [[20], [30]])
+
+
+def test_who_is_secret_and_moved_to_another_chapter_keeps_her_history() -> None:
+    hugh = person("Hugh Gethin", 50)
+    history = tell(
+        revision(0, secret("Gwen Gethin", 20), hugh, files=("a.md",)),
+        revision(1, secret("Gwen Gethin", 30), files=("b.md",)),
+        revision(2, hugh, files=("a.md",)),
+        revision(3, secret("Gwen Gethin", 40), files=("b.md",)),
+    )
+    assert [scores(one) for one in history.persons if one.name is None] == [[20, 30, 40]]
+    assert [moment.persons for moment in history.moments] == [2, 3, 2, 2]
+
+
+def test_a_secret_namesake_who_was_there_all_along_is_somebody_else() -> None:
+    history = tell(
+        revision(0, secret("Gwen Gethin", 20), files=("a.md",)),
+        revision(1, secret("Gwen Gethin", 70), files=("b.md",)),
+        revision(2, secret("Gwen Gethin", 30), files=("a.md",)),
+        revision(3, person("Hugh Gethin", 50), files=("a.md",)),
+    )
+    assert [scores(one) for one in history.persons if one.name is None] == [[20, 30], [70]]
+
+
 def test_who_is_cut_is_gone_and_who_comes_back_goes_on() -> None:
     both = person("Hugh Gethin", 20), person("Gwen Gethin", 30)
     history = tell(revision(0, *both), revision(1, both[0]))
