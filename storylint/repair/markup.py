@@ -44,6 +44,7 @@ def run(args: argparse.Namespace) -> int:
     from storylint.lint import names
     from storylint.repair import package
     from storylint.repair.remarks import remarks
+    from storylint.revisions import stets
 
     if args.most < 0:
         raise Misuse("--most: say how many comments a person may have, or 0 for all.")
@@ -58,7 +59,7 @@ def run(args: argparse.Namespace) -> int:
     data = args.draft.read_bytes()
     if hashlib.sha256(data).hexdigest() != draft.sha256:
         raise Complaint(f"{args.draft}: changed while it was being read; save it and run storylint again.")
-    reading = engine.reading_of([draft], wanted)
+    reading = stets.apply(engine.reading_of([draft], wanted), [args.draft])
     for crash in reading.crashes:
         say(f"{crash}; the rest is marked up. Please report this.")
     found = remarks(reading, args.most)

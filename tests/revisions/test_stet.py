@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -190,6 +191,21 @@ def test_who_has_an_error_that_stands_is_still_guarded(run: Run, stone: Path) ->
     assert done.code == 1
     [fall] = json.loads(done.out)["summary"]["against"]["fell"]
     assert fall["before"] > 75  # and not held down by the error
+
+
+def test_the_review_copy_says_nothing_of_what_stands(run: Run, folder: Path) -> None:
+    shutil.copy(Path(__file__).parents[2] / "corpus_demo" / "chapter.docx", folder)
+    argv = ("markup", "chapter.docx", "-o", "copy.docx", "--force", "--most", "0")
+    before = re.search(r"(\d+) comments", run(*argv).out)
+    there = findings(run, Path("chapter.docx"))
+    for id_, finding in there.items():
+        if id_ != "summary" and len(finding["places"]) == 1:
+            run("stet", id_, "--why", "so", "chapter.docx")
+            break
+    after = re.search(r"(\d+) comments", run(*argv).out)
+    assert before
+    assert after
+    assert int(after[1]) == int(before[1]) - 1
 
 
 @pytest.mark.parametrize("new", ["book.md", "HEAD:book.md"])
