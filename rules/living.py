@@ -39,7 +39,7 @@ from storylint.study.study import Book, StudiedSection
 
 CARD = Card(
     name="living",
-    version=2,
+    version=3,
     summary="particulars of people who may be living",
     scope="book",
     options=(

@@ -245,7 +245,9 @@ def first_year(when: When) -> int | None:
 # ---------------------------------------------------------------------------------------------- whom a sentence means
 
 
-PASSING = re.compile(r"^\W{0,2}(?:\((?:b\.|born)?\s?|,?\s(?:born\s)?in\s|,?\s?b\.\s)(?P<year>1[5-9]\d\d|20\d\d)\b")
+PASSING = re.compile(
+    r"^(?:\s(?:at|in|near)\s[A-Z][\w’'-]+)?\W{0,2}(?:\((?:b\.|born)?\s?|,?\s(?:born\s)?in\s|,?\s?b\.\s)(?P<year>1[5-9]\d\d|20\d\d)\b"
+)
 CHILDREN = re.compile(r"\b(?:had|have|has|bore|raised|children|sons|daughters|twins)\b", re.IGNORECASE)
 
 
@@ -296,21 +298,19 @@ class Reader:
             if not item.person:
                 continue
             apart = found[:-1] if is_apposed(telling.items, at, found) else found
-            meant = self.meant(item, apart, lead, telling.items[at - 1] if at else None)
-            if not meant and item.words and in_passing(telling.sentence.text, item) is not None:
+            there = at > 0 and item.kind == "name" and telling.items[at - 1].low in ("in", "at", "near")
+            meant = self.meant(item, apart, lead, there)
+            if not (meant or there) and item.words and in_passing(telling.sentence.text, item) is not None:
                 meant = [self.child(item, lead)]
             for one in meant:
                 self.tie(one, telling.items, at, lead)
                 found.append((item, one))
         yield from found
 
-    def meant(
-        self, item: Item, found: list[tuple[Item, Someone]], lead: Someone | None, before: Item | None
-    ) -> list[Someone]:
-        """Whom an item means; two for 'they'."""
+    def meant(self, item: Item, found: list[tuple[Item, Someone]], lead: Someone | None, there: bool) -> list[Someone]:
+        """Whom an item means; two for 'they'. ``there`` is True after 'in' and the like."""
         if item.kind == "name":
-            away = before is not None and before.low in ("in", "at", "near") and len(item.words) == 1
-            if away:
+            if there and len(item.words) == 1:
                 return []
             one = self.named(item.words, lead, [other for _, other in found])
             if one is not None:

@@ -32,6 +32,7 @@ from storylint.study.lexicon import (
     TITLES,
     WOMAN,
 )
+from storylint.study.placenames import is_area, is_place
 from storylint.study.study import Sentence
 
 
@@ -61,11 +62,12 @@ class Item:
     thing: bool = False  # 'the Bush Advocate'
     vague: bool = False  # 'a Zwirn', 'another Gethin'
     borne: bool = False  # a word for a child after 'had', 'left', 'bore'
+    around: bool = False  # a place's name that says where the place before it lies: 'in Savannah, Georgia'
 
     @property
     def person(self) -> bool:
         """True for what can name a person."""
-        return self.kind in ("name", "pron", "kin")
+        return self.kind in ("name", "pron", "kin") and not self.around
 
 
 def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
@@ -83,7 +85,59 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
         if not _overlaps(spans, match.start(), match.end()):
             spans.append(_cue(match))
     spans.sort(key=lambda item: item.start)
-    return _with_states(_with_kin(list(_filled(sentence, spans))))
+    items = list(_filled(sentence, spans))
+    _note_places(items)
+    return _with_states(_with_kin(items))
+
+
+_WHERE = frozenset("in at from near to into around outside of on".split())
+_THERE = frozenset(("birth", "baptism", "death", "burial"))  # 'b. Savannah, Georgia, 3 May 1850'
+
+
+def _note_places(items: list[Item]) -> None:
+    """Mark the states and countries, and the towns before them, that stand after a place: many are forenames too."""
+    for i in range(2, len(items)):
+        if items[i].kind == "name" and items[i - 1].text == "," and items[i - 2].kind == "name":
+            items[i].around = _in_place(items, i - 2) and _lies_around(items, i)
+
+
+def _in_place(items: Sequence[Item], i: int) -> bool:
+    """True for the name of a place by what stands before it: 'in Savannah', 'at 12 Mill Lane', 'b. Savannah'."""
+    j = i - 1
+    while j > 0 and (items[j].low == "the" or items[j].text.isdigit()):
+        j -= 1
+    if j < 0 or items[i].around:
+        return items[i].around
+    of_kin = items[j].low == "of" and j > 0 and items[j - 1].kind == "kin"  # 'son of Charlotte'
+    return (items[j].low in _WHERE and not of_kin) or (items[j].kind == "verb" and items[j].event in _THERE)
+
+
+def _lies_around(items: Sequence[Item], i: int) -> bool:
+    """True for the name of a state or country that closes a phrase, and of a town before one."""
+    after = items[i + 1] if i + 1 < len(items) else None
+    if after is not None and (after.kind in ("verb", "aux", "name", "kin") or after.text in ("'s", "’s", "and", "&")):
+        return False  # 'At Savannah, Georgia met him'
+    beyond = items[i + 2] if i + 2 < len(items) else None
+    if sex_of(items[i].text) and _is_told_of(items, i):
+        return False
+    if is_area(items[i].text) or items[i].text.endswith((" County", " Township", " Parish")):
+        return True
+    chained = after is not None and after.text == "," and beyond is not None and beyond.kind == "name"
+    return chained and beyond is not None and is_area(beyond.text) and is_place(items[i].text)
+
+
+_OF_SOMEBODY = frozenset("who whom whose his her their the a an my our aged".split())
+
+
+def _is_told_of(items: Sequence[Item], i: int) -> bool:
+    """True where a forename that is a place's name too is somebody's: 'in Savannah, Georgia, their daughter, …', 'one
+    lives in Ohio, Georgia in Maine'."""
+    after, beyond = (items[j] if j < len(items) else None for j in (i + 1, i + 2))
+    if is_area(items[i - 2].text) or after is None:
+        return after is not None
+    if after.text == "," and beyond is not None:
+        return beyond.kind in ("kin", "age") or beyond.low in _OF_SOMEBODY
+    return after.low in ("in", "at", "near") and beyond is not None and beyond.kind == "name"
 
 
 def _cue(match: re.Match[str]) -> Item:

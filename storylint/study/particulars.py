@@ -152,7 +152,7 @@ def births(told: Told, circle: Circle) -> Iterator[Particular]:
         yield from arrivals(told, whens[0])
 
 
-CLOSE = 14  # characters between a child's name and the year of birth that a sentence gives in passing
+CLOSE = 30  # characters between a child's name and the year of birth that a sentence gives in passing
 PHRASE = re.compile(
     r"[^;.]*?(?=[;.]|,? (?:and|but|who|where|when|which|while|because)\b|, the\b|$)"  # to the end of what it says
 )

@@ -159,9 +159,12 @@ def _same_word(a: str, b: str) -> bool:
     )
 
 
+OF_PLACES = frozenset("County Township Parish Street Road Avenue Church Chapel Cemetery Churchyard".split())
+
+
 def is_person(words: tuple[str, ...], book: Book) -> bool:
     """True when a run of capitals names a person and not a place, a month or a ship."""
-    if not words or words[0] in NO_NAME or max(map(len, words)) < 3:
+    if not words or words[0] in NO_NAME or words[-1] in OF_PLACES or max(map(len, words)) < 3:
         return False
     return (
         words[0] in FORENAMES

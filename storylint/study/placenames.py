@@ -171,9 +171,19 @@ def known() -> Index[Entry]:
 
 def is_place(name: str) -> bool:
     """True when the whole name is that of a known place."""
+    return any(entry.kind != "people" for entry in meanings(name))
+
+
+def is_area(name: str) -> bool:
+    """True when the whole name is that of a country, a state or a county."""
+    return any(entry.kind in AREA for entry in meanings(name))
+
+
+def meanings(name: str) -> list[Entry]:
+    """What the whole name can mean as a place."""
     match = CAPITAL.match(name)
     found = known().longest(name, match) if match else None
-    return found is not None and found[0] == len(name) and any(entry.kind != "people" for entry in found[1])
+    return found[1] if found is not None and found[0] == len(name) else []
 
 
 def state_names(rows: Iterable[dict[str, str]]) -> dict[str, str]:
