@@ -119,6 +119,8 @@ def _event_for(items: Sequence[Item], i: int) -> Item | None:
         return items[i + 1]
     if i > 1 and items[i].kind == "date" and items[i - 1].low == "of" and items[i - 2].low not in _PARTS_OF_TIME:
         return items[i - 2] if items[i - 2].kind == "noun" else None
+    if before is not None and _ends_phrase(items, before, i):
+        return items[before]
     opening = _opens_clause(items, i)
     if (
         after is not None
@@ -180,6 +182,25 @@ def _beside(items: Sequence[Item], before: int, i: int) -> bool:
     left').
     """
     return all(item.kind in ("prep", "adv") or item.text in (",", "(") for item in items[before + 1 : i])
+
+
+_OF_PHRASE = frozenset(("name", "word", "prep", "adv"))
+
+
+def _ends_phrase(items: Sequence[Item], before: int, i: int) -> bool:
+    """True for a date that closes what is said of the event before it: between commas, after nothing but the event's
+    places ('born in Duluth, Minnesota, on 4 June 1938, keeps bees').
+    """
+    if items[i].kind != "date" or i + 1 == len(items) or items[i + 1].text != ",":
+        return False
+    if i + 2 < len(items) and items[i + 2].kind in ("age", "date"):
+        return False  # 'born in Wales, in 1820, aged ten, he sailed'
+    between = items[before + 1 : i]
+    names = [at for at in range(before + 1, i) if items[at].kind == "name"]
+    if not names or not all(item.kind in _OF_PHRASE or item.text == "," for item in between):
+        return False
+    # 'Born in Wales, Peter, in 1820, sailed': what opens the sentence has its subject after it.
+    return before > 0 or not items[names[-1]].person or items[names[-1] - 1].text != ","
 
 
 def _in_brackets(items: Sequence[Item], i: int) -> bool:

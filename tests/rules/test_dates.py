@@ -226,6 +226,24 @@ def test_a_pronoun_that_can_mean_two_people_proves_nothing() -> None:
     assert findings(draft) == []
 
 
+@pytest.mark.parametrize(
+    "told",
+    [
+        "[[Ann, born in Rutland, Vermont, on 3 May 1850, kept the shop.]] [[She was baptised on 1 May 1849.]]",
+        "[[Ann, born at Granville, Washington County, New York, in 1850, kept the shop and married Owen Parry in 1849.]]",
+        "[[Ann was buried at Savannah, Georgia, on 1 June 1880, left four sons and was mourned.]] She died on 4 June 1880.",
+        "Ann, born in Rutland, Vermont, in 1850, was baptised on 3 May 1850 and kept the shop.",
+        "Ann was born at Rutland, Vermont, and on 3 May 1850 left it. She was born in 1831.",
+        "Born in Wales, Ann, in 1850, sailed to Boston. She was baptised in 1840.",
+    ],
+)
+def test_a_date_after_town_and_state_belongs_to_what_happened_there(told: str) -> None:
+    draft = f"# Ann Parry\n\n{told}\n"
+    hits, wanted, false = reached(draft, findings(draft))
+    assert not false
+    assert bool(hits) == bool(wanted)
+
+
 def test_no_score_comes_with_it() -> None:
     assert all(section.scores["overall"] is None for section in judged(LATER).sections)
 

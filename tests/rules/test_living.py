@@ -170,3 +170,36 @@ def test_captions_and_notes_are_read_too() -> None:
     quotes = {finding.places[0].quote for finding in living(text)}
     assert "Kim Voll, kim@example.org, to the author." in quotes
     assert "Kim Voll, kim@example.org, to the author." not in {f.places[0].quote for f in living(text, notes=False)}
+
+
+OLD = "# Owen Prydderch\n\nOwen Prydderch was born at Gerlan in 1833 and died at Granville on 2 June 1899.\n\n{told}\n"
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "His granddaughter Mair Hughes, born in Rutland, Vermont, on 2 September 1949, keeps his slate.",
+        "Mair Hughes, born at Granville, Washington County, New York, on 2 September 1949, taught school.",
+        "Dr. Mair Hughes, baptised at Savannah, Georgia, in 1949, still climbs.",
+        "Mair Hughes was born in Fair Haven, Vermont, on 2 September 1949, taught school and moved to Utica.",
+        "Born in Rutland, Vermont, on 2 September 1949, Mair Hughes has a quarry of her own.",
+    ],
+)
+def test_a_birth_keeps_its_date_where_a_state_and_another_verb_stand_beside_it(told: str) -> None:
+    (found,) = living(OLD.format(told=told))
+    assert found.details["person"] == "Mair Hughes"
+    assert found.details["problem"] == "birth date"
+
+
+@pytest.mark.parametrize(
+    ("told", "names"),
+    [
+        ("Mair Hughes, born in Savannah, Georgia, on 2 September 1949, lives in Utica.", {"Mair Hughes"}),
+        ("Mair Hughes, born in 1949, lives at 12 Mill Lane, Florence, Alabama, with her son.", {"Mair Hughes"}),
+        ("Mair Hughes, born in 1949, moved to Sydney, Australia, and has cancer.", {"Mair Hughes"}),
+        ("Georgia Hughes, born in Savannah, Georgia, on 2 September 1949, lives in Utica.", {"Georgia Hughes"}),
+        ("They had Mair at Utica, born in 1949, and Georgia, born in 1951.", {"Mair", "Georgia"}),
+    ],
+)
+def test_a_state_that_is_a_forename_too_is_nobody(told: str, names: set[str]) -> None:
+    assert people(living(OLD.format(told=told))) == names
