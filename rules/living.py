@@ -136,7 +136,7 @@ def finding(one: Someone, names: list[str], where: Place) -> Finding:
     return Finding(
         CARD.name,
         Level.WARNING if set(names) == {AGE} else Level.ERROR,
-        f"{one.called} may be living, and this prints {listed(phrases)}.",
+        f"{one.called[:1].upper()}{one.called[1:]} may be living, and this prints {listed(phrases)}.",
         f"{known[names[0]][1]} If leave was given, record it: storylint stet ID --why “leave given by …, on …”.",
         (where,),
         {"person": one.called, "why": one.why, "problem": names[0], "kinds": list(dict.fromkeys(names))},

@@ -48,6 +48,7 @@ class Telling:
     whens: list[When]
     ages: list[tuple[Item | None, Age]] = field(default_factory=list)
     loose: list[tuple[Item, When]] = field(default_factory=list)  # 'William Wells, one of the first settlers, 1650'
+    theirs: bool = False  # somebody else spoke or wrote it
     hedged: int | None = None  # where hearsay or doubt begins; 0 for the whole sentence
 
     def sure(self, at: int) -> bool:

@@ -5,14 +5,29 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from storylint.study.given_names import sex_of
-from storylint.study.items import Item
+from storylint.study.items import Item, is_mine
 from storylint.study.lexicon import CHILD, MAN, PARENT, SPOUSE, TITLES, WOMAN
-from storylint.study.persons import Person, alike, beget, is_person, sex_of_kin
+from storylint.study.persons import Person, alike, beget, is_person, merge, sex_of_kin
 from storylint.study.study import Book, StudiedSection
 
 TITLED = dict.fromkeys("Mr Sir Captain Capt Master Squire Rev".split(), "m")
 BYNAMES = frozenset("Big Little Old Young".split())
 TITLED |= dict.fromkeys("Mrs Miss Ms Lady Widow".split(), "f")
+
+
+# Of these the author has one, as far as one section goes; any other 'my brother' may be another.
+ONLY_ONE = frozenset("father mother husband wife".split())
+
+
+def kin_of_author(book: Book) -> dict[object, Person]:
+    """The author's relatives by ``key_of_kin``, as they are met."""
+    return book.once("kin of the author", dict[object, Person])
+
+
+def key_of_kin(item: Item, section: StudiedSection) -> object:
+    """What tells the author's relatives without a name apart."""
+    word = item.low.split()[0]
+    return (word, id(section)) if word in ONLY_ONE else id(item)
 
 
 @dataclass(slots=True)
@@ -162,6 +177,10 @@ class Cast:
     def relative(self, item: Item) -> tuple[Person | None, bool]:
         """'his wife', 'her eldest son John', 'the widow of John Lee'."""
         word = item.low.split()[0]
+        if item.apposed is not None:
+            return self.resolve(item.apposed)
+        if is_mine(item):
+            return self.of_author(item, word), True
         owner, sure = self.resolve(item.owner) if item.owner is not None else (None, False)
         if item.borne and owner is None and self.here:
             owner, sure = self.here[0], len(self.here) == 1 and self.here[0] is self.lead
@@ -185,6 +204,23 @@ class Cast:
                 self.kinsfolk.append(person)
             return person, True
         return Person((), sex_of_kin(word)), False
+
+    def of_author(self, item: Item, word: str) -> Person:
+        """'my mother', 'our eldest son John': of the author's family, whoever the section is about."""
+        kin, key = kin_of_author(self.book), key_of_kin(item, self.section)
+        known = kin[key].real if key in kin else None
+        person = (self.named(item.words) or self.stranger(item.words)) if item.words else known
+        if known is not None and not known.name and person is not known and person is not None:
+            merge(known, person)
+            self.met = [each for each in self.met if each is not known]
+        person = person or Person((), sex_of_kin(word))
+        person.sex = person.sex or sex_of_kin(word)
+        if person is not self.lead and person not in self.met:
+            self.met.append(person)
+        if person is not self.lead and person not in self.kinsfolk:
+            self.kinsfolk.append(person)
+        kin[key] = person
+        return person
 
     def _spouse(
         self, owner: Person | None, sure: bool, word: str, words: tuple[str, ...]

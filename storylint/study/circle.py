@@ -14,10 +14,11 @@ from dataclasses import dataclass, field
 from itertools import islice
 
 from storylint.study.calendars import date_of
+from storylint.study.cast import key_of_kin
 from storylint.study.dates import When
 from storylint.study.facts import facts_of
 from storylint.study.given_names import sex_of
-from storylint.study.items import Item
+from storylint.study.items import Item, is_mine
 from storylint.study.lexicon import CHILD, MAN, PARENT, PLURAL, SPOUSE, TITLES, WOMAN
 from storylint.study.persons import Facts, Person, Said, alike, sex_of_kin
 from storylint.study.study import Book, StudiedSection
@@ -46,12 +47,21 @@ class Someone:
     births: list[int] = field(default_factory=list)  # years of birth that a sentence gives in passing ('Luc (1949)')
     acts: list[int] = field(default_factory=list)  # years in which a sentence says that she did something
     now: bool = False  # a sentence speaks of what she does or is at the time of writing
+    today: bool = False  # that time may be ours, by all that the section tells
     of: Someone | None = None
     word: str = ""
+    mine: bool = False  # ``word`` says what she is to the author
+
+    @property
+    def known(self) -> bool:
+        """True for one of whom it can be told who she is: by her name, or as the author's mother."""
+        return bool(self.name) or self.mine
 
     @property
     def called(self) -> str:
         """The name as a reader would say it; for one without a name that of her relative."""
+        if self.mine and not self.name:
+            return f"your {self.word}"
         return " ".join(self.name) if self.name or self.of is None else self.of.called
 
     @property
@@ -92,6 +102,10 @@ class Circle:
     by_forename: dict[str, list[Someone]]
     told: dict[int, list[Told]] = field(default_factory=dict)
     living: dict[str, list[Someone]] = field(default_factory=dict)  # by forename, who may be living and has a surname
+
+    def every(self) -> Iterator[Told]:
+        """Every sentence of the book."""
+        return (told for tellings in self.told.values() for told in tellings)
 
     def of(self, person: Person) -> Someone:
         """The one that a person of the facts belongs to."""
@@ -263,6 +277,13 @@ def is_apposed(items: list[Item], at: int, found: list[tuple[Item, Someone]]) ->
     return own and at > 1 and items[at - 1].text == "," and bool(found) and found[-1][0] is items[at - 2]
 
 
+# 'Nia Hughes, a great-granddaughter of his, lives ...'
+OF_KIN = re.compile(
+    r", (?:an?|the|one of (?:his|her|their)|his|her|their) (?:\w+ )?"
+    r"(?P<kin>(?:great-)*grand(?:son|daughter|child)|great-(?:nephew|niece)|nephew|niece)\b"
+)
+
+
 @dataclass(slots=True)
 class Reader:
     """Goes through the sentences of a section and notes whom names, pronouns and words of kinship mean."""
@@ -303,7 +324,7 @@ class Reader:
             if not (meant or there) and item.words and in_passing(telling.sentence.text, item) is not None:
                 meant = [self.child(item, lead)]
             for one in meant:
-                self.tie(one, telling.items, at, lead)
+                self.tie(one, telling.items, at, lead, telling.sentence.text)
                 found.append((item, one))
         yield from found
 
@@ -318,12 +339,22 @@ class Reader:
             return [Someone(item.words)] if item.text.split()[0].rstrip(".") in TITLES else []
         if item.kind == "pron":
             return self.pronoun(item.low, [one for _, one in found], lead)
+        if item.apposed is not None:
+            named = [one for other, one in found if other is item.apposed][-1:]
+            for one in named:
+                one.mine, one.word = True, one.word or item.low.split()[0]
+            return named
+        if is_mine(item):
+            return [self.of_author(item, lead)]
         owner = self.owner(item, found, lead)
         one = self.relative(item, owner, lead)
         return [one] if one is not None else []
 
-    def tie(self, one: Someone, items: list[Item], at: int, lead: Someone | None) -> None:
-        """Note in 'they have a daughter, Nia' whose daughter she is."""
+    def tie(self, one: Someone, items: list[Item], at: int, lead: Someone | None, text: str) -> None:
+        """Note in 'they have a daughter, Nia' and 'Nia Hughes, a granddaughter,' whose daughter she is."""
+        relation = OF_KIN.match(text, items[at].end) if one.known and not one.word else None
+        if relation is not None:
+            one.of, one.word = one.of or lead, relation["kin"].lower()
         kin = items[at - 2] if at > 1 and items[at - 1].text == "," else None
         if kin is not None and kin.kind == "kin" and kin.low in CHILD and one.of is None and one is not lead:
             one.of, one.word = lead, kin.low
@@ -361,7 +392,7 @@ class Reader:
             return [lead, spouses[-1]] if spouses else [lead]
         sex = "m" if word in MAN else "f" if word in WOMAN else ""
         for one in reversed(here):
-            if one.sex == sex and one.name:
+            if one.sex == sex and one.known:
                 return [one]
         if sex in self.topic:
             return [self.topic[sex]]
@@ -416,6 +447,19 @@ class Reader:
         for parent in lead.kin("parents"):
             yield from (self.circle.of(each) for each in self.circle.of(parent).kin("children"))
 
+    def of_author(self, item: Item, lead: Someone | None) -> Someone:
+        """'my mother', 'our daughter Nia'."""
+        word = item.low.split()[0]
+        one = self.relative(item, None, lead) if item.words else None
+        if one is None:
+            person = self.facts.mine.get(key_of_kin(item, self.section), Person((), sex_of_kin(word))).real
+            new = id(person) not in self.circle.of_person
+            one = self.circle.of(person)
+            if new:
+                self.circle.everyone.append(one)
+        one.mine, one.word = True, one.word or word
+        return one
+
     def relative(self, item: Item, owner: Someone | None, lead: Someone | None) -> Someone | None:
         """'his wife', 'her brother Tom', 'their granddaughter Kayleigh'; without a name, a relative of somebody."""
         word = item.low.split()[0]
@@ -442,9 +486,9 @@ class Reader:
         """Of whom the next sentence's pronouns speak: the first of each sex; two who are told of together."""
         seen: set[str] = set()
         for _, one in people:
-            if one.name and one.sex not in seen:
+            if one.known and one.sex not in seen:
                 seen.add(one.sex)
                 self.topic[one.sex] = one
-        named = list({id(one): one for item, one in people if one.name and item.low not in ("his", "her")}.values())
+        named = list({id(one): one for item, one in people if one.known and item.low not in ("his", "her")}.values())
         if len(named) == 2:
             self.pair = named

@@ -15,11 +15,11 @@ from operator import or_
 from storylint.draft.model import Block, Kind, Mark
 from storylint.study import calendars
 from storylint.study.calendars import Where
-from storylint.study.cast import Cast
+from storylint.study.cast import Cast, kin_of_author
 from storylint.study.dates import When
 from storylint.study.given_names import sex_of
 from storylint.study.hearing import Hearing
-from storylint.study.items import Item
+from storylint.study.items import Item, disown
 from storylint.study.kinship import link
 from storylint.study.lengths import first_of
 from storylint.study.lexicon import CUES
@@ -37,7 +37,7 @@ def facts_of(book: Book) -> Facts:
 
 def gather(book: Book) -> Facts:
     """Read every section, then tie the lists of children to the children's own sections."""
-    facts = Facts()
+    facts = Facts(mine=kin_of_author(book))
     wheres = [calendars.where(" ".join(sentence.text for sentence in section.sentences)) for section in book.sections]
     late = calendars.late(reduce(or_, wheres, calendars.ANYWHERE))
     tagger = Tagger(book.people, set())
@@ -55,7 +55,8 @@ def read_section(section: StudiedSection, book: Book, facts: Facts, where: Where
     if lead is not None:
         facts.people.append(lead)
         facts.own[id(section)] = lead
-    reader = Reader(section, Hearing(Cast(book, section, lead), facts), where, tagger)
+    theirs = {(each.block.index, each.start) for paragraph in section.quoted for each in paragraph}
+    reader = Reader(section, Hearing(Cast(book, section, lead), facts), where, tagger, theirs)
     for block, sentences in blocks_of(section, tagger):
         if block.kind is Kind.CHILD:
             reader.child(sentences[0])
@@ -170,6 +171,7 @@ class Reader:
     hearing: Hearing
     where: Where
     tagger: Tagger
+    theirs: set[tuple[int, int]]  # where a sentence begins that somebody else spoke or wrote: block and offset
     tellings: list[tuple[Telling, list[Said]]] = field(default_factory=list)
     header: str = ""
     brood: Brood | None = None
@@ -199,9 +201,9 @@ class Reader:
             person.sex = sex_of(person.name[0]) if person.name else ""
             self.hearing = Hearing(Cast(self.hearing.cast.book, self.section, person), self.hearing.facts)
             self.hearing.facts.people.append(person)
-            self.tellings += hear_paragraph(self.hearing, sentences, self.where, True)
+            self.tellings += hear_paragraph(self.hearing, sentences, self.where, True, self.theirs)
         else:
-            self.tellings += hear_paragraph(self.hearing, sentences, self.where, not self.tellings)
+            self.tellings += hear_paragraph(self.hearing, sentences, self.where, not self.tellings, self.theirs)
 
     def child(self, sentence: Sentence) -> None:
         """A line of a list of children."""
@@ -264,14 +266,18 @@ def run_in(
 
 
 def hear_paragraph(
-    hearing: Hearing, paragraph: list[Sentence], where: Where, first: bool
+    hearing: Hearing, paragraph: list[Sentence], where: Where, first: bool, theirs: set[tuple[int, int]]
 ) -> Iterator[tuple[Telling, list[Said]]]:
-    """The sentences of one paragraph; a new paragraph speaks of the section's person again."""
+    """The sentences of one paragraph; a new paragraph speaks of the section's person again. ``theirs`` are the places of
+    those that somebody else spoke or wrote: 'my mother' is not the author's there."""
     cast = hearing.cast
     cast.before, cast.topic = [], cast.lead if cast.lead is not None else cast.topic
     latest: When | None = None
     for sentence in paragraph:
         telling = tell(sentence, latest, where)
+        if (sentence.block.index, sentence.start) in theirs:
+            telling.theirs = True
+            disown(telling.items)
         yield telling, hearing.hear(telling, first)
         first = False
         latest = next((when for when in reversed(telling.whens) if when.year is not None and not when.fault), latest)

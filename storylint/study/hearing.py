@@ -11,7 +11,7 @@ from storylint.study.ages import Age
 from storylint.study.cast import Cast
 from storylint.study.dates import When
 from storylint.study.given_names import sex_of
-from storylint.study.items import Item, of_persons
+from storylint.study.items import Item, in_speech, is_mine, of_persons
 from storylint.study.lengths import lengths
 from storylint.study.lexicon import CHILD, LIGHT, MAN, PLURAL, SPOUSE
 from storylint.study.persons import Facts, Person, Said, alike, beget, is_person, sex_of_kin
@@ -205,7 +205,7 @@ class Hearing:
         if event.how == "unknown":
             return
         sure = (
-            not event.many and telling.sure(event.item.start) and not _quoted(telling.sentence.text, event.item.start)
+            not event.many and telling.sure(event.item.start) and not in_speech(telling.sentence.text, event.item.start)
         )
         if event.how == "initial":
             alone = opening or event.name not in VITAL or all(person is cast.lead for person in cast.before)
@@ -265,7 +265,8 @@ class Hearing:
             people = [(person.spouses[0], sure) for person, sure in people if len(person.spouses) == 1]
         for item in event.subjects if event.name == "birth" else ():
             unowned = item.owner is None and any(other.given_to for other in event.objects)
-            if item.kind == "kin" and item.low.split()[0] in CHILD and (unowned or not item.words):
+            childs = item.kind == "kin" and item.low.split()[0] in CHILD and not is_mine(item)
+            if childs and (unowned or not item.words):
                 self.put_birth(event, self.parents_of(event, item, telling), telling, item.words)
                 return
         for parent in (item for item in event.objects if event.name == "birth" and item.given_to and people):
@@ -499,9 +500,3 @@ def in_lineage(items: list[Item], at: int) -> bool:
     while low >= 0 and (items[low].kind == "name" or items[low].text in (",", "_", "*", ".")):
         low -= 1
     return low >= 0 and items[low].text == "("
-
-
-def _quoted(text: str, at: int) -> bool:
-    """True inside quotation marks: somebody else's statement."""
-    before = text[:at]
-    return before.count("“") > before.count("”") or before.count('"') % 2 == 1

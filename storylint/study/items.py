@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -26,6 +26,7 @@ from storylint.study.lexicon import (
     PARENT,
     PLURAL,
     PREPOSITION,
+    SEVERAL,
     SIBLING,
     SPOUSE,
     SUFFIXES,
@@ -62,6 +63,7 @@ class Item:
     thing: bool = False  # 'the Bush Advocate'
     vague: bool = False  # 'a Zwirn', 'another Gethin'
     borne: bool = False  # a word for a child after 'had', 'left', 'bore'
+    apposed: Item | None = None  # of whom it says what she is to the author: 'Tom Hughes, my brother,'
     around: bool = False  # a place's name that says where the place before it lies: 'in Savannah, Georgia'
 
     @property
@@ -87,7 +89,9 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     spans.sort(key=lambda item: item.start)
     items = list(_filled(sentence, spans))
     _note_places(items)
-    return _with_states(_with_kin(items))
+    items = _with_states(_with_kin(items))
+    disown(item for item in items if is_mine(item) and in_speech(text, item.start))
+    return items
 
 
 _WHERE = frozenset("in at from near to into around outside of on".split())
@@ -156,6 +160,28 @@ def of_persons(items: Sequence[Item]) -> list[Item]:
     told whom it means: a third of them all, which are most of what a long book takes in memory."""
     kept = {near for at, item in enumerate(items) if item.person for near in (at - 2, at - 1, at)}
     return [items[at] for at in sorted(kept) if at >= 0]
+
+
+def disown(items: Iterable[Item]) -> None:
+    """'My mother' in somebody else's mouth is not the author's."""
+    for item in items:
+        if is_mine(item):
+            item.owner = item.apposed = None
+
+
+MINE = frozenset("my our author writer compiler".split())
+
+
+def is_mine(item: Item) -> bool:
+    """True for a word of kinship that says what somebody is to the author: 'my mother', 'our eldest son John', 'the
+    author's wife'."""
+    return item.owner is not None and item.owner.kind == "word" and item.owner.low in MINE
+
+
+def in_speech(text: str, at: int) -> bool:
+    """True inside quotation marks: somebody else's statement."""
+    before = text[:at]
+    return before.count("“") > before.count("”") or before.count('"') % 2 == 1
 
 
 def _overlaps(spans: Sequence[Item], start: int, end: int) -> bool:
@@ -345,6 +371,7 @@ def _with_kin(items: list[Item]) -> list[Item]:
             item.borne = item.low in CHILD and any(
                 before.low in ("had", "have", "has", "left", "leaving", "bore") for before in out[-5:]
             )
+            item.apposed = _apposed(out, items, i) if is_mine(item) else None
             after = items[i + 1 : i + 3]
             small = i + 2 if after and after[0].text == "," else i + 1
             if (
@@ -360,12 +387,31 @@ def _with_kin(items: list[Item]) -> list[Item]:
                 and after[0].text == ","
                 and after[1].kind == "name"
                 and item.owner is not None
-                and item.low not in OTHER_KIN
+                and (item.low not in OTHER_KIN or is_mine(item) or item.low in YOUNG_KIN)
+                and item.low not in SEVERAL
+                and item.low != "twins"
+                and item.apposed is None
                 and _closed(items, i + 3)
             ):
                 item.words, item.end, skip = after[1].words, after[1].end, 2
         out.append(item)
     return out
+
+
+YOUNG_KIN = frozenset("grandson granddaughter grandchild nephew niece great-grandson great-granddaughter".split())
+
+
+def _apposed(before: Sequence[Item], items: Sequence[Item], i: int) -> Item | None:
+    """The name before ', my brother,'."""
+    j = len(before) - 1
+    while j > 0 and before[j].text != ",":
+        j -= 1
+    return before[j - 1] if j > 0 and before[j - 1].kind == "name" and _ends(items, i + 1) else None
+
+
+def _ends(items: Sequence[Item], at: int) -> bool:
+    """True at the end of a phrase between points."""
+    return at >= len(items) or items[at].text in (",", ".", ";", ")", ":") or items[at].low == "who"
 
 
 def _closed(items: Sequence[Item], at: int) -> bool:
@@ -382,7 +428,9 @@ def owner_of(before: Sequence[Item]) -> Item | None:
             return couple[0] if both else item
         if item.low in ("'s", "’s", "'", "’") and len(before) > back + 1:
             holder = before[-back - 2]
-            return holder if holder.person else None
+            return holder if holder.person or holder.low in MINE else None
+        if item.kind == "word" and item.low in ("my", "our"):
+            return item
         if item.text == "whose":
             return item
         if item.low in ("a", "an"):  # 'calls her a widow'

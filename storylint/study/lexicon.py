@@ -73,6 +73,10 @@ CHILD = {"son": "m", "boy": "m", "daughter": "f", "girl": "f"} | dict.fromkeys(
 PARENT = {"father": "m", "mother": "f"}
 SIBLING = {"brother": "m", "sister": "f", "twin": ""}
 OTHER_KIN = _words("kin")
+SEVERAL = frozenset(
+    """sons daughters children brothers sisters parents grandparents cousins nephews nieces uncles aunts grandsons
+    granddaughters grandchildren""".split()
+)
 COMPOUND = re.compile(
     r"\b(?:(?:[Gg]rand)?(?:father|mother|son|daughter|brother|sister)s?-in-law"
     r"|(?:[Gg]reat|[Hh]alf|[Ff]oster|[Ss]tep)-(?:great-)*\w+)"

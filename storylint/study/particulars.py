@@ -106,7 +106,7 @@ def whose(one: Someone, told: Told) -> Someone | None:
 
     An elder without a name ('Irene's mother') counts only where the sentence speaks of her in the present.
     """
-    if one.name or one.of is None:
+    if one.known or one.of is None:
         return one if one.why else None
     if one.word not in NEAR_KIN and not speaks_of_now(told):
         return None
@@ -170,7 +170,7 @@ def born_there(told: Told) -> Iterator[Particular]:
             continue
         items = {id(item) for item in event.subjects}
         yield from (
-            Particular(BIRTH, one, start, end, True) for item, one in told.people if id(item) in items and one.name
+            Particular(BIRTH, one, start, end, True) for item, one in told.people if id(item) in items and one.known
         )
 
 
@@ -180,7 +180,7 @@ def arrivals(told: Told, when: When) -> Iterator[Particular]:
     if match is None:
         return
     before = [one for item, one in told.people if item.end <= max(match.start(), 1)]
-    child = next((one for one in reversed(before or [one for _, one in told.people]) if one.name), None)
+    child = next((one for one in reversed(before or [one for _, one in told.people]) if one.known), None)
     if child is not None and (child.last == last_year(when) or (child.of is not None and child.of.why)):
         yield Particular(BIRTH, child, when.start, when.end, True)
 
@@ -215,7 +215,7 @@ def marriages(told: Told, circle: Circle) -> Iterator[Particular]:
         people += [circle.of(said.person) for said in told.said if said.event == "marriage" and said.sure and not items]
         when = event.when
         start, end = (when.start, when.end) if when is not None else (event.item.start, event.item.end)
-        yield from (Particular(MARRIAGE, one, start, end, when is not None) for one in people if one.name)
+        yield from (Particular(MARRIAGE, one, start, end, when is not None) for one in people if one.known)
 
 
 def by_words(told: Told, lead: Someone | None) -> Iterator[Particular]:
@@ -227,7 +227,7 @@ def by_words(told: Told, lead: Someone | None) -> Iterator[Particular]:
                 continue
             people = nearest(told, match.start(), lead, kind)
             if kind.name == ADOPTION:
-                people += [one for item, one in told.people if item.start >= match.end() and one.name]
+                people += [one for item, one in told.people if item.start >= match.end() and one.known]
             for one in people:
                 yield Particular(kind.name, one, match.start(), match.end(), kind.span)
 

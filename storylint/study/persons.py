@@ -13,7 +13,7 @@ from storylint.study.dates import When
 from storylint.study.given_names import sex_by_descent, sex_of
 from storylint.study.items import name_words
 from storylint.study.lengths import Length
-from storylint.study.lexicon import CHILD, PARENT, SIBLING, SPOUSE
+from storylint.study.lexicon import CHILD, PARENT, SEVERAL, SIBLING, SPOUSE
 from storylint.study.people import NO_NAME
 from storylint.study.study import Book, Sentence, StudiedSection
 from storylint.study.telling import Telling
@@ -117,6 +117,7 @@ class Facts:
     own: dict[int, Person] = field(default_factory=dict)  # id of a StudiedSection → its person
     broods: list[Brood] = field(default_factory=list)
     tellings: dict[int, list[tuple[Telling, list[Said]]]] = field(default_factory=dict)
+    mine: dict[object, Person] = field(default_factory=dict)  # the author's relatives; see ``cast.key_of_kin``
     lengths: list[tuple[Said, Length]] = field(default_factory=list)  # stated lengths of time, each with its sentence
     count: int = 0
 
@@ -181,7 +182,7 @@ SEX_OF_KIN = SPOUSE | CHILD | PARENT | SIBLING
 def sex_of_kin(word: str) -> str:
     """'f', 'm' or '' for a word of kinship."""
     last = word.lower().split("-in-")[0].rsplit("-", 1)[-1]
-    if last in ("sons", "daughters", "brothers", "sisters", "children", "parents", "grandparents"):
+    if last in SEVERAL:
         return "p"  # several: no pronoun of one person means them
     if last in SEX_OF_KIN:
         return SEX_OF_KIN[last]

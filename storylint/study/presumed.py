@@ -27,8 +27,9 @@ from storylint.study.circle import (
     related,
 )
 from storylint.study.facts import facts_of
-from storylint.study.lexicon import CHILD, SPOUSE
-from storylint.study.persons import Facts
+from storylint.study.items import in_speech
+from storylint.study.lexicon import CHILD, PARENT, SPOUSE
+from storylint.study.persons import Facts, Said
 from storylint.study.study import Book
 
 DEATHS = frozenset(("death", "burial", "probate", "obituary", "inquest"))
@@ -37,11 +38,11 @@ ADULT_SPAN = 80  # years since somebody was active, without any other date, for 
 PARENT_SPAN = 150  # years since a parent's birth within which a child without dates counts as living (proposed here)
 YOUNGER = frozenset(
     """son daughter child children sons daughters boy girl baby twins grandson granddaughter grandchild grandchildren
-    grandsons granddaughters stepson stepdaughter stepchild son-in-law daughter-in-law nephew niece great-grandson
+    grandsons granddaughters nephews nieces stepson stepdaughter stepchild son-in-law daughter-in-law nephew niece great-grandson
     great-granddaughter great-grandchild youngest eldest oldest firstborn foster-son godson goddaughter""".split()
 )
 EQUALS = frozenset(
-    "wife husband widow widower partner spouse brother sister half-brother half-sister cousin brothers sisters ex-wife "
+    "wife husband widow widower partner spouse brother sister half-brother half-sister cousin cousins brothers sisters ex-wife "
     "ex-husband boyfriend girlfriend fiancé fiancée twin".split()
 )
 
@@ -77,7 +78,7 @@ def gather(book: Book, limits: Limits) -> Circle:
     bury(circle)
     date_acts(circle)
     speak_of_now(circle, limits)
-    presume(circle, facts_of(book), limits)
+    presume(circle, facts_of(book), limits, told_today(circle, book, limits))
     for name, group in circle.by_forename.items():
         living = [one for one in group if one.why and len(one.name) > 1]
         if living:
@@ -96,6 +97,9 @@ def bury(circle: Circle) -> None:
         for each in told:
             for one in deaths_in(each, circle):
                 one.dead = True
+    gone = {one.word for one in circle.everyone if one.mine and one.dead and one.word in PARENT}
+    for one in circle.everyone:
+        one.dead = one.dead or (one.mine and one.word in gone)  # 'my mother' is one, whatever section speaks of her
 
 
 def deaths_in(told: Told, circle: Circle) -> Iterator[Someone]:
@@ -136,7 +140,18 @@ WIDOWED = re.compile(r"[^.;]{0,80}\b(?:was|became|been|is) (?:\w+ )?(?:a widower
 
 
 DECEASED = re.compile(r"\s?(?:\([^)]*\))?[ ,(]*(?:now |since |long )?(?:deceased|(?:is|are) dead)\b")
-GONE_BEFORE = ("the late", "widow of", "widower of", "in memory of", "relict of")
+GONE_BEFORE = (
+    "the late",
+    "my late",
+    "our late",
+    "his late",
+    "her late",
+    "their late",
+    "widow of",
+    "widower of",
+    "in memory of",
+    "relict of",
+)
 GONE = tuple("widow|grave|funeral|ashes|headstone|gravestone|obituary|death |death,|death.|estate".split("|"))
 # One of these stands in every sentence that tells in those ways of a death: the others need not be gone through.
 MAY_TELL = re.compile("|".join(map(re.escape, (*GONE, *GONE_BEFORE, "deceased", "dead"))))
@@ -145,8 +160,10 @@ MAY_TELL = re.compile("|".join(map(re.escape, (*GONE, *GONE_BEFORE, "deceased", 
 # --------------------------------------------------------------------------------------------------- who may be living
 
 
-def presume(circle: Circle, facts: Facts, limits: Limits) -> None:
+def presume(circle: Circle, facts: Facts, limits: Limits, today: bool) -> None:
     """First who can be judged by her own dates, then the others by those of their relatives, until nothing changes."""
+    for one in circle.everyone:
+        date_birth(one)
     open_ = [one for one in circle.everyone if not one.dead and not judge_alone(one, circle, limits)]
     broods = siblings(circle, facts)
     open_ = spread(open_, circle, broods, limits)
@@ -154,6 +171,10 @@ def presume(circle: Circle, facts: Facts, limits: Limits) -> None:
     for one in open_:
         if recent and (one.now or (belongs(one, facts) and one.acts and limits.year - min(one.acts) <= ADULT_SPAN)):
             one.why = "no death is stated, and the draft speaks of her or him as of somebody living or lately active"
+        elif today and one.today and one.word and may_live_by_kin(one, limits):
+            one.why = "no death is stated, and the draft speaks of her or him as of somebody living"
+        elif today and one.mine and one.word in NEAR_KIN:
+            one.why = "no death is stated, and the author's near kin may be living"
     open_ = spread([one for one in open_ if not one.why], circle, broods, limits)
     for one in beside(circle, open_, limits):
         one.why = "no death is stated, and the draft tells of it beside people who may be living"
@@ -171,10 +192,63 @@ def spread(open_: list[Someone], circle: Circle, broods: dict[int, list[Someone]
 def is_recent(circle: Circle, limits: Limits) -> bool:
     """True for a book that tells of years within a lifetime: then its present is ours. One misprint is no year."""
     years: Counter[int] = Counter()
-    for told in (each for tellings in circle.told.values() for each in tellings):
+    for told in circle.every():
         years.update({year for when in told.telling.whens if (year := last_year(when)) is not None})
     late = {year for year in years if limits.year - ADULT_SPAN <= year <= limits.year}
     return not years or len(late) > 1 or sum(years[year] for year in late) > LATE_SHARE * years.total()
+
+
+# Years after the birth of somebody until which a relative can have been born: a quarter of a century between brothers and
+# sisters, seventy-five years to each generation. Proposed here, after the usual ages of parents in the rule ``dates``.
+SAME, NEXT = 25, 75
+
+
+def may_live_by_kin(one: Someone, limits: Limits) -> bool:
+    """False for a relative who can't have been born late enough: the brother of somebody born in 1833."""
+    word = one.word
+    if one.mine:
+        return not word.startswith("great-") or word.endswith(tuple(YOUNGER))
+    if one.of is None or one.of.last is None:
+        return True
+    young = word in YOUNGER or word.endswith(tuple(YOUNGER))
+    older = word in PARENT or word.endswith(("father", "mother", "uncle", "aunt", "parents"))
+    if young and not ASIDE.search(word):
+        last = last_child(one.of) + NEXT * (word.count("great-") + ("grand" in word))
+    else:
+        last = one.of.last + (0 if older else SAME) + NEXT * young
+    return limits.year - last <= limits.born
+
+
+ASIDE = re.compile("nephew|niece|in-law|step|god|foster")  # younger, and no descendants
+
+
+def last_child(one: Someone) -> int:
+    """The last year in which a child of somebody can have been born, whose own birth is dated."""
+    died = [year for said in one.said if said.event in DEATHS and said.sure and (year := last_of(said)) is not None]
+    return min([(one.last or 0) + NEXT, *(year + 1 for year in died)])
+
+
+def last_of(said: Said) -> int | None:
+    """The last year of a statement's date."""
+    return last_year(said.when) if said.when is not None else None
+
+
+FEW_YEARS = 60  # years named in a draft, below which they say nothing of when it was written (proposed here, no source)
+
+
+def told_today(circle: Circle, book: Book, limits: Limits) -> bool:
+    """True where the present tense can be ours although no sentence names a late year: in a short draft, and where the
+    notes name one. An old book that is read again names many years, and none of our time."""
+    years = [year for told in circle.every() for when in told.telling.whens if (year := last_year(when)) is not None]
+    drafts = {id(section.section.draft): section.section.draft for section in book.sections}.values()
+    notes = (note.text for draft in drafts if draft is not None for note in draft.notes)
+    if len(years) < FEW_YEARS:
+        return True
+    cited = {int(year) for text in notes for year in A_YEAR.findall(text)}
+    return len([year for year in cited if limits.year - ADULT_SPAN <= year <= limits.year]) > 1  # one may be a number
+
+
+A_YEAR = re.compile(r"\b(?:19|20)\d\d\b")
 
 
 def belongs(one: Someone, facts: Facts) -> bool:
@@ -187,7 +261,7 @@ def beside(circle: Circle, open_: Iterable[Someone], limits: Limits) -> Iterator
     living."""
     named = {id(one): one for one in open_ if one.name}
     company: dict[int, list[bool]] = defaultdict(list)
-    for told in (each for tellings in circle.told.values() for each in tellings):
+    for told in circle.every():
         people = [one for _, one in told.people if id(one) in named]
         if not people:
             continue
@@ -202,7 +276,7 @@ def beside(circle: Circle, open_: Iterable[Someone], limits: Limits) -> Iterator
 
 def date_acts(circle: Circle) -> None:
     """Note the years in which somebody is said to have acted, where the sentence names or means her as its subject."""
-    for told in (each for tellings in circle.told.values() for each in tellings):
+    for told in circle.every():
         meant = {id(item): one for item, one in told.people}
         text = told.telling.sentence.text
         for item, one in told.people:
@@ -225,6 +299,11 @@ PRESENT = re.compile(
     r"recorded|mentioned|found|entered|described|called|known|remembered|reported|counted|given|shown|in the (?:census|register|list|"
     r"roll)|an? (?:son|daughter) of|the (?:son|daughter) of))"
 )
+# The present tense of what is told as a story; 'he appears in the census of 1851' is said of a paper.
+STAGED = re.compile(
+    r"^\s(?:also |now |never |then |soon )*(?!(?:was|as|his|this|us|is|has|does|appears|stands|signs|figures|occurs|features|comes|"
+    r"descends|lies|rests|says|tells|writes|gives|seems|witnesses|makes)\b)[a-z]{2,}[a-rt-z]s\b"
+)
 # What brings somebody into the author's own time.
 WITH_ME = re.compile(
     r"^\s(?:\w+ ){0,2}(?:told|gave|lent|showed|sent|wrote to|let|allowed|asked|took|drove|helped|reminded) (?:me|us)\b|"
@@ -237,26 +316,56 @@ LIVING = re.compile(
 
 
 def speak_of_now(circle: Circle, limits: Limits) -> None:
-    """Note of whom a sentence speaks in the present; with a date of long ago the present tense is the teller's."""
-    for told in (each for tellings in circle.told.values() for each in tellings):
+    """Note of whom a sentence speaks in the present; with a date of long ago the present tense is the teller's, and then
+    that of the sentences around it may be too."""
+    for tellings in circle.told.values():
+        speak_in(tellings, limits, is_staged(tellings, limits))
+
+
+def is_staged(tellings: Iterable[Told], limits: Limits) -> bool:
+    """True where a section tells what happened long ago as if it happened now: 'In 1846 she buys the mill'."""
+    return any(
+        STAGED.match(told.telling.sentence.text[item.end :])
+        for told in tellings
+        if is_old(told, limits)
+        for item, _ in told.people
+        if item.low not in ("his", "her", "their")
+    )
+
+
+def is_old(told: Told, limits: Limits) -> bool:
+    """True for a sentence that names years, and all of them long ago."""
+    years = [year for when in told.telling.whens if (year := last_year(when)) is not None]
+    return bool(years) and limits.year - max(years) > limits.married
+
+
+def speak_in(tellings: Iterable[Told], limits: Limits, staged: bool) -> None:
+    """The same of one section."""
+    for told in tellings:
         text = told.telling.sentence.text
-        years = [year for when in told.telling.whens if (year := last_year(when)) is not None]
-        if years and limits.year - max(years) > limits.married:
+        if is_old(told, limits):
             continue
         living = LIVING.search(text)
         for item, one in told.people:
             if item.kind == "pron" and item.low not in ("he", "she"):  # "they" may be anybody
                 continue
             after, before = text[item.end :], text[: item.start]
+            after = after.removeprefix(",") if item.kind == "kin" and item.words else after  # 'my aunt, Ann, lives'
             if PRESENT.match(after) or WITH_ME.match(after) or (living and item.words and LIVING.search(before)):
                 one.now = True
+                one.today = one.today or not (staged or told.telling.theirs or in_speech(text, item.start))
+
+
+def date_birth(one: Someone) -> None:
+    """Note the years in which somebody can have been born, of the dead too: their children are judged by them."""
+    years = [year for person in one.persons for year in birth_years(person)] or one.births or list(by_age(one))
+    if years:
+        one.first, one.last = min(years), max(years)
 
 
 def judge_alone(one: Someone, circle: Circle, limits: Limits) -> bool:
     """Judge by her own dates; True when they decide."""
-    years = [year for person in one.persons for year in birth_years(person)] or one.births or list(by_age(one))
-    if years:
-        one.first, one.last = min(years), max(years)
+    if one.last is not None:
         wed = min(years_of(one, ("marriage",)), default=limits.year)  # earlier than that a year of birth is a misprint
         if limits.year - one.last <= limits.born and limits.year - wed <= limits.born:
             one.why = f"no death is stated, and the birth is less than {limits.born} years ago"
@@ -306,7 +415,10 @@ def judge_by_kin(one: Someone, circle: Circle, broods: dict[int, list[Someone]],
     parents = [circle.of(each) for each in one.kin("parents")]
     if not one.why and any(other.why for other in parents):
         one.why = "no death is stated, and a parent may be living"
-    elif not one.why and any(other.last and limits.year - other.last <= PARENT_SPAN for other in parents):
+    elif not one.why and any(
+        other.last and limits.year - other.last <= PARENT_SPAN and limits.year - last_child(other) <= limits.born
+        for other in parents
+    ):
         one.why = f"no death is stated, and a parent was born less than {PARENT_SPAN} years ago"
     if not one.why and one.of is not None and one.of.why and one.word in NEAR_KIN:
         one.why = "no death is stated, and a near relative may be living"

@@ -25,6 +25,7 @@ from storylint.study.lexicon import (
     LIGHT,
     LIVING,
     MADE,
+    SEVERAL,
     STATES,
     SUBORDINATE,
     WEIGHED,
@@ -234,6 +235,14 @@ def _stands_before(items: Sequence[Item], k: int) -> Item:
     return items[max(j, 0)]
 
 
+def _of_author(items: Sequence[Item], k: int) -> bool:
+    """'I was married', 'I married'."""
+    j = k - 1
+    while j > 0 and items[j].kind in ("aux", "adv"):
+        j -= 1
+    return j >= 0 and items[j].text == "I"
+
+
 def _take(clause: _Clause, subjects: list[Item]) -> None:
     """A subject with its verb: the clause is about it."""
     clause.verb, clause.other_born = True, False
@@ -324,6 +333,8 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     if j and items[j].text == "," and items[j - 1].low == "who":  # 'a man who, born in 1899, was thought too old'
         j -= 1
     item = items[j]
+    if item.text == "I" and j > 1 and items[j - 1].low == "and" and items[j - 2].person:
+        return _head(items, j - 2, clause)  # 'Joan and I were married'
     if item.person:
         return _head(items, j, clause)
     if item.low in ("who", "whom"):
@@ -369,13 +380,21 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
         return [], "unknown"
     if item.kind == "bound" and item.low not in ("which", "that", "whose"):
         if len(clause.main) == 1 and any(aux.low in ("were", "are") for aux in items[j + 1 : k + 1]):
-            return [], "unknown"  # 'before her parents, Peter Doyle and Honor Linnane, were married'
+            pair = _named_pair(items, j) or _named_pair(items, j + 1)
+            return pair, "said" if pair else "unknown"
         opens = _opens(items, j) if item.text == "," else None
         if opens is not None:
             return _coordinated(items, opens), "said"
         found = _same(items, j, clause)
         return _after(items, k) if found[1] == "initial" and finite else found
     return [], "unknown"
+
+
+def _named_pair(items: Sequence[Item], end: int) -> list[Item]:
+    """Both of 'her parents, Peter Doyle and Honor Linnane,' before ``end``."""
+    if end < 5 or items[end - 2].low != "and" or items[end - 4].text != "," or items[end - 5].low not in SEVERAL:
+        return []
+    return [items[end - 3], items[end - 1]] if items[end - 3].person and items[end - 1].person else []
 
 
 def _of_another(items: Sequence[Item], j: int) -> bool:
@@ -521,6 +540,8 @@ def _of_verb(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     objects = list(_objects(items, k)) if item.event not in ("act", "state") or item.low == "lost" else []
     if item.inner is not None:
         return [item.inner], [], "said", False
+    if item.event == "marriage" and how == "unknown" and _of_author(items, k):
+        return objects[:1], [], "said" if objects else "unknown", True  # 'I married Joan Lee in 1970'
     if (
         not passive
         and how in ("said", "same", "unknown")

@@ -203,3 +203,78 @@ def test_a_birth_keeps_its_date_where_a_state_and_another_verb_stand_beside_it(t
 )
 def test_a_state_that_is_a_forename_too_is_nobody(told: str, names: set[str]) -> None:
     assert people(living(OLD.format(told=told))) == names
+
+
+@pytest.mark.parametrize(
+    ("told", "person"),
+    [
+        ("My mother, Mair, was born in Utica on 4 June 1938 and has dementia.", "Mair"),
+        ("My father, Emrys Hughes, was born on 4 June 1938.", "Emrys Hughes"),
+        ("Our daughter Nia was born on 4 June 1996.", "Nia"),
+        ("My aunt, Mair, was born on 4 June 1938.", "Mair"),
+        ("Mair Hughes, my cousin, was born in 1950.", "Mair Hughes"),
+        ("The author's wife, Mair, was born on 4 June 1938.", "Mair"),
+        ("My mother was born on 4 June 1938 and has dementia.", "your mother"),
+        ("My daughter was born on 4 June 1996.", "your daughter"),
+        ("My brother was born in 1951.", "your brother"),
+        ("Mair and I were married on 4 June 1970.", "Mair"),
+        ("I married Mair Hughes on 4 June 1970.", "Mair Hughes"),
+    ],
+)
+def test_the_authors_own_family_is_known_by_what_it_is_to_the_author(told: str, person: str) -> None:
+    (found,) = living(OLD.format(told=told))
+    assert found.details["person"] == person
+    assert found.message.startswith(person[:1].upper())
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "My mother was born on 4 June 1938. She died in 2011.",
+        "My late mother was born on 4 June 1938.",
+        "My mother, Mair, was born on 4 June 1938.\n\n# Letters\n\nMy mother died in 2011.",
+        "“My mother was born on 4 June 1938,” said Emrys.",
+        "My great-grandfather was born on 4 June 1838.",
+    ],
+)
+def test_the_authors_dead_and_other_peoples_mothers_are_left_alone(told: str) -> None:
+    assert living(OLD.format(told=told)) == []
+
+
+def test_a_pronoun_means_the_relative_of_the_author_of_whom_was_spoken() -> None:
+    assert len(living(OLD.format(told="My brother was born in 1951. He has diabetes."))) == 2
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "My brother Emrys lives at 14 Mill Lane in Utica.",
+        "My cousin Mair, of 14 Mill Lane, Utica, has the lamp.",
+        "The lamp is at my daughter Nia's house, 14 Mill Lane.",
+        "His great-granddaughter Mair Hughes lives at 14 Mill Lane and keeps the lamp.",
+        "His great-grandson, Emrys Hughes, lives at 14 Mill Lane.",
+        "Mair Hughes, a great-granddaughter, lives at 14 Mill Lane.",
+    ],
+)
+def test_an_address_in_the_present_tense_is_of_now_though_every_date_is_old(told: str) -> None:
+    assert len(living(OLD.format(told=told))) == 1
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "His brother Huw lives at 14 Mill Lane in Utica.",
+        "In 1871 Owen buys a slate saw. His nephew Huw lives at 14 Mill Lane.",
+        "In 1871 his nephew Huw lives at 14 Mill Lane.",
+        "“My brother lives at 14 Mill Lane,” Owen said.",
+        "His mother lives at 14 Mill Lane.",
+    ],
+)
+def test_the_present_tense_of_those_who_cannot_be_living_is_the_tellers(told: str) -> None:
+    assert living(OLD.format(told=told)) == []
+
+
+def test_a_child_of_dead_parents_is_judged_by_their_births() -> None:
+    text = "# Owen Prydderch\n\nOwen Prydderch was born in {} and died in {}.\n\nHis son Emrys had cancer.\n"
+    assert people(living(text.format(1920, 1999))) == {"Emrys"}
+    assert living(text.format(1880, 1910)) == []
