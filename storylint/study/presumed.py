@@ -169,9 +169,11 @@ def presume(circle: Circle, facts: Facts, limits: Limits, today: bool) -> None:
     open_ = spread(open_, circle, broods, limits)
     recent = is_recent(circle, limits)
     for one in open_:
+        if not may_live_by_kin(one, limits):
+            continue
         if recent and (one.now or (belongs(one, facts) and one.acts and limits.year - min(one.acts) <= ADULT_SPAN)):
             one.why = "no death is stated, and the draft speaks of her or him as of somebody living or lately active"
-        elif today and one.today and one.word and may_live_by_kin(one, limits):
+        elif today and one.today and one.word:
             one.why = "no death is stated, and the draft speaks of her or him as of somebody living"
         elif today and one.mine and one.word in NEAR_KIN:
             one.why = "no death is stated, and the author's near kin may be living"

@@ -278,3 +278,9 @@ def test_a_child_of_dead_parents_is_judged_by_their_births() -> None:
     text = "# Owen Prydderch\n\nOwen Prydderch was born in {} and died in {}.\n\nHis son Emrys had cancer.\n"
     assert people(living(text.format(1920, 1999))) == {"Emrys"}
     assert living(text.format(1880, 1910)) == []
+
+
+def test_a_father_told_of_in_the_present_is_as_old_as_his_child() -> None:
+    told = "{} father, Huw, is a rockman in the register. Huw was arrested twice.\n\nI saw it in 1984 and in 1998."
+    assert living(OLD.format(told=told.format("His"))) == []
+    assert people(living(OLD.format(told=told.format("My")))) == {"Huw"}
