@@ -284,3 +284,23 @@ def test_a_father_told_of_in_the_present_is_as_old_as_his_child() -> None:
     told = "{} father, Huw, is a rockman in the register. Huw was arrested twice.\n\nI saw it in 1984 and in 1998."
     assert living(OLD.format(told=told.format("His"))) == []
     assert people(living(OLD.format(told=told.format("My")))) == {"Huw"}
+
+
+@pytest.mark.parametrize(
+    ("told", "flagged"),
+    [
+        ("This chapter owes much to Kim.", False),
+        ("To Kim this book owes almost everything.", False),
+        ("Whoever reads this owes Kim everything.", False),
+        ("We owe Kim a debt of gratitude, and I am in her debt.", False),
+        ("My debt to Kim is great.", False),
+        ("She owes her name to a ship.", False),
+        ("Kim owes the bank for the car.", True),
+        ("Kim owes half the street.", True),
+        ("Kim owes a lot on the house.", True),
+        ("Kim never paid her debts.", True),
+    ],
+)
+def test_what_is_owed_to_those_who_helped_is_no_money(told: str, flagged: bool) -> None:
+    known = "# Kim Voll\n\nKim Voll was born in 1950.\n\nKim keeps the lamp. {}\n"
+    assert len(living(known.format(told))) == 1 + flagged
