@@ -101,6 +101,8 @@ def cuts_in(told: Told, found: Sequence[Particular]) -> list[Cut]:
 def words_cut(block: Block, base: int, text: str, each: Particular) -> Cut:
     """The words of one particular, with the preposition before a date."""
     start, end, words = each.start, each.end, DATE
+    if each.kind == MARRIAGE and PLACE.search(text, start, end):
+        words = PLACED
     if each.kind == MINOR:
         words = CHILD
     elif IN_BRACKETS.search(text[:start]) and text[end : end + 1] == ")":
@@ -109,7 +111,7 @@ def words_cut(block: Block, base: int, text: str, each: Particular) -> Cut:
         words = f" {PLACED}"
     elif match := BEFORE_DATE.search(text[:start]):
         start = match.start()
-        words = (" " if start and text[start - 1 : start].strip() and text[start : start + 1] in ", " else "") + DATE
+        words = (" " if start and text[start - 1 : start].strip() and text[start : start + 1] in ", " else "") + words
     return Cut(block, base + start, base + end, words, (each.kind,), (each.one.called,))
 
 

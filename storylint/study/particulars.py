@@ -15,6 +15,7 @@ from functools import cache
 from importlib.resources import files
 
 from storylint.study.ages import NUMBER
+from storylint.study.attach import Event
 from storylint.study.circle import BIRTHS, Circle, Someone, Told, last_year
 from storylint.study.dates import When, find
 from storylint.study.persons import Said
@@ -213,9 +214,39 @@ def marriages(told: Told, circle: Circle) -> Iterator[Particular]:
         if event.how in ("initial", "same", "default") and told.lead is not None:
             people.append(told.lead)
         people += [circle.of(said.person) for said in told.said if said.event == "marriage" and said.sure and not items]
-        when = event.when
-        start, end = (when.start, when.end) if when is not None else (event.item.start, event.item.end)
-        yield from (Particular(MARRIAGE, one, start, end, when is not None) for one in people if one.known)
+        start, end, whole = wedding(told, event)
+        yield from (Particular(MARRIAGE, one, start, end, whole) for one in people if one.known)
+
+
+_MONTH = "January|February|March|April|May|June|July|August|September|October|November|December"
+_NAMED = rf"(?!(?:{_MONTH})\b)[A-ZÀ-ÖØ-Þ][\w’'-]*(?:\.(?=,?\s[A-Z]))?"
+_SMALL = r"(?:of|in|at|the|church|chapel|parish|county|register|office)"
+# 'at St. Mary's church in Rutland, Vermont': where a date's place is named, before it or after it.
+AT = re.compile(
+    r",?\s(?:in|at|near|aboard)\s(?:(?:the|a|an|his|her|their)\s)?(?:[a-z]+\s){0,4}"
+    rf"{_NAMED}(?:,?\s(?:{_SMALL},?\s){{0,3}}{_NAMED})*(?:\s(?:church|chapel)\b)?"
+)
+BESIDE = re.compile(rf",\s{_NAMED}(?:,?\s{_NAMED})*")  # '4 May 1990, Rutland, Vermont'
+TO_DATE = re.compile(r"(?:,?\s(?:on|in|about|during|c\.|circa)(?:\sthe)?|,)?\s$")
+
+
+def wedding(told: Told, event: Event) -> tuple[int, int, bool]:
+    """Where the date and the place of a marriage stand, and whether it is enough to cut them."""
+    text, when, item = told.telling.sentence.text, event.when, event.item
+    if when is None:
+        return item.start, item.end, False
+    start, end = when.start, when.end
+    stop = min([person.start for person, one in told.people if one.name and person.start > end] + [len(text)])
+    after = AT.match(text, end, stop) or BESIDE.match(text, end, stop)
+    joint = TO_DATE.search(text[:start])
+    near = next((match for match in AT.finditer(text, item.end, start) if joint and match.end() == joint.start()), None)
+    first, last = near.start() if near else start, after.end() if after else end
+    clause = PHRASE.match(text, max(last, item.end))
+    until = clause.end() if clause else len(text)
+    elsewhere = any(AT.search(text, *part) for part in ((item.end, first), (max(last, item.end), until)))
+    dated = [event.when for event in told.telling.events]
+    loose = any(other.year is not None and not any(other is each for each in dated) for other in told.telling.whens)
+    return first, last, not (elsewhere or loose)
 
 
 def by_words(told: Told, lead: Someone | None) -> Iterator[Particular]:

@@ -249,3 +249,27 @@ def test_the_demo_loses_two_dates_and_nothing_else(folder: Path, run: Run) -> No
     changed = [b.text for a, b in zip(old.blocks, new.blocks, strict=True) if a.text != b.text]
     assert changed == ["43 ii. Dorothy Jean Barnes, living.", "44 iii. Raymond Barnes, living."]
     assert old.notes == new.notes
+
+
+@pytest.mark.parametrize(
+    ("told", "kept"),
+    [
+        ("Gwen married PAUL ASH on 4 May 1975 in Rutland, Rutland, Vermont.", "Gwen married PAUL ASH […]."),
+        ("Gwen married Paul Ash at Jerusalem chapel, Granville, on 4 May 1975.", "Gwen married Paul Ash […]."),
+        ("Gwen married, in Rutland on 4 May 1975, Paul Ash.", "Gwen married […], Paul Ash."),
+        ("Gwen and Paul Ash were divorced at Rutland in 1989.", "Gwen and Paul Ash were divorced […]."),
+        ("Gwen married Paul Ash in May 1975.", "Gwen married Paul Ash […]."),
+        ("In 1975 Gwen married Paul Ash in Rutland.", "[…]"),
+        ("Gwen married (1) Paul Ash in 1975; (2) Rhys Lloyd, 4 May 1989, in Utica.", "[…]"),
+    ],
+)
+def test_of_a_marriage_the_place_goes_with_the_date(folder: Path, run: Run, told: str, kept: str) -> None:
+    (folder / "storylint.toml").write_text(SETTINGS, encoding="utf-8")
+    (folder / "gwen.md").write_text(f"# Gwen Prydderch\n\n{told}\n", encoding="utf-8")
+    ran = run("redact", folder / "gwen.md", "-o", "copy.md")
+    assert ran.code == 0, ran.err
+    copy = (folder / "copy.md").read_text(encoding="utf-8")
+    assert "19" not in copy
+    assert "Rutland" not in copy
+    copy = copy.replace("[date and place withheld]", "[…]").replace("[date withheld]", "[…]")
+    assert copy.split("\n\n")[1].strip() == kept
