@@ -275,6 +275,7 @@ def _is_full_name(item: Item) -> bool:
     return item.kind == "name" and len(item.words) > 1
 
 
+_BESIDE = frozenset("under with by for to against beside".split())  # 'enlisted under Capt. Lee at the age of twenty'
 _PLACED = frozenset("in at from near on aboard".split())  # before a name: a place or a ship
 
 
@@ -326,6 +327,7 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
         owner = items[j] if j >= 0 and items[j].person else None
         telling.ages.append((owner, age))
         return
+    of_verb = age.text.lower().startswith("at ")  # 'He was married to Ann Dormer, at the age of 24 years'
     target = _event_for(items, i) if not age.text.lower().startswith(("lived", "reached", "turned")) else None
     if target is not None and target.tells is not None:
         target = target.tells
@@ -342,7 +344,7 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
                 or (
                     item.kind in ("name", "kin")
                     and not item.thing
-                    and not (at and behind[at - 1].low in _PLACED)
+                    and not (at and behind[at - 1].low in (_PLACED | _BESIDE if of_verb else _PLACED))
                     and id(item) not in places
                 )
             ),
@@ -355,7 +357,6 @@ def give_age(telling: Telling, i: int, by_item: dict[int, Event]) -> None:
         )
     if event is not None and event.name == "marriage" and re.match(r"\w+ of ", age.text) and event.item in items[:i]:
         return  # 'married a man of fifty'
-    of_verb = age.text.lower().startswith("at ")  # 'He was married to Ann Dormer, at the age of 24 years'
     if (
         event is not None
         and of_verb
