@@ -12,6 +12,11 @@ from storylint.study.study import Book, StudiedSection
 
 TITLED = dict.fromkeys("Mr Sir Captain Capt Master Squire Rev".split(), "m")
 BYNAMES = frozenset("Big Little Old Young".split())
+# What a family calls one of its own: 'Long James'. Who is called so in his own section is its person.
+EPITHETS = frozenset(
+    """Long Short Tall Fat Black Red White Fair Dark Grey Gray Blind Lame Deaf Wild Mad Crazy Honest Good Great Strong Gentle
+    Silent Wee Lucky Handsome Pretty Fighting Bold Blue""".split()
+)
 TITLED |= dict.fromkeys("Mrs Miss Ms Lady Widow".split(), "f")
 
 
@@ -60,6 +65,8 @@ class Cast:
         if not words:
             return None
         lead = self.lead
+        if len(words) > 1 and words[0] in EPITHETS and self.bears(words[1:]):
+            words = words[1:]
         if (
             lead is not None
             and lead.name
@@ -81,6 +88,11 @@ class Cast:
                     person.name = words
                 return person
         return self.stranger(words) if is_person(words, self.book) else None
+
+    def bears(self, words: tuple[str, ...]) -> bool:
+        """True where somebody of the section has this name."""
+        known = (*self.met, *((self.lead,) if self.lead is not None else ()))
+        return any(alike(words, person.name) for person in known)
 
     def stranger(self, words: tuple[str, ...]) -> Person:
         """Someone named for the first time."""
