@@ -256,7 +256,7 @@ def wrong_age(person: Person, birth: Said, said: Said, then: When, options: Opti
     if last < 2 and years[1] < 2:
         why = f"{since} {gap(years[1] * YEAR)}"
     level = Level.NOTE if out < 1.02 else Level.ERROR
-    yield Clash(level, "age", sentence_of(person, why), why, said, birth)
+    yield Clash(level, "age", sentence_of(person, why), why, said, birth, out * YEAR)
 
 
 def two_ages(person: Person, options: Options) -> Iterator[Clash]:
