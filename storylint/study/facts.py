@@ -271,6 +271,7 @@ def hear_paragraph(
     """The sentences of one paragraph; a new paragraph speaks of the section's person again. ``theirs`` are the places of
     those that somebody else spoke or wrote: 'my mother' is not the author's there."""
     cast = hearing.cast
+    hearing.last = None
     cast.before, cast.topic = [], cast.lead if cast.lead is not None else cast.topic
     latest: When | None = None
     for sentence in paragraph:

@@ -21,6 +21,11 @@ AWAY = frozenset("in at near from on off to after before through outside beside"
 PAPERS = frozenset(("discharge", "will", "citizen", "obituary", "enlist", "probate"))
 VITAL = frozenset(("birth", "baptism", "death", "burial", "marriage"))
 ELDERS = frozenset("father mother parents grandfather grandmother grandparents".split())
+BEGINNINGS = frozenset(("birth", "baptism"))
+# 'She died on 8 January 1958. She was eighty-two.'
+ONLY_AGE = re.compile(
+    r"^(?:He|She|[A-Z]\w+) was (?:then |only |just |but |not yet )?[\w-]+(?: years (?:old|of age))?\W*$"
+)
 ONWARD = re.compile(r";|,? (?:and|but) (?:\w+ )?[\w-]+ when\b")  # 'thirty when he married, and fifty when he left'
 NOW = frozenset("is are has".split())  # 'She is expecting a child in March': of the year of writing
 DEEDS = frozenset(("act", "state", "enlist", "arrival", "citizen", "marriage", "census", "retired", "divorce", "bore"))
@@ -33,6 +38,7 @@ class Hearing:
     cast: Cast
     facts: Facts
     said: list[Said] = field(default_factory=list)
+    last: Said | None = None  # what the sentence before dates, where it dates one thing only
     # The paper that the sentence before is about, whose it is, and whether its date is told.
     noun: tuple[str, list[tuple[Person, bool]], bool] | None = None
 
@@ -79,6 +85,8 @@ class Hearing:
         cast.sexes_before = {CHILD.get(word) or sex_of_kin(word) for word in kin if word not in ELDERS}
         cast.of_parents = any(word in ELDERS for word in kin)
         telling.items = of_persons(telling.items)
+        dated = [said for said in self.said[start:] if said.when is not None]
+        self.last = dated[0] if len(dated) == len(telling.whens) == 1 and dated[0].sure else None
         return self.said[start:]
 
     def christen(self, items: list[Item]) -> None:
@@ -435,7 +443,12 @@ class Hearing:
 
     def put_age(self, person: Person, age: Age, telling: Telling, sure: bool) -> None:
         """An age of a person at the one dated thing she does in the sentence, or at another's birth or death."""
-        text, cast = telling.sentence.text, self.cast
+        text, cast, last = telling.sentence.text, self.cast, self.last
+        alone = all(other is person or other.sex not in (person.sex, "") for other in cast.before)
+        own = last is not None and last.person is person and last.event not in BEGINNINGS
+        if last is not None and own and alone and ONLY_AGE.match(text):
+            self.add("aged", person, last.when, age, telling, sure)
+            return
         at = text.find(age.text)
         other_age = ONWARD.search(text, at + len(age.text)) if at >= 0 else None
         stop = other_age.start() if other_age else len(text)

@@ -244,6 +244,35 @@ def test_a_date_after_town_and_state_belongs_to_what_happened_there(told: str) -
     assert bool(hits) == bool(wanted)
 
 
+@pytest.mark.parametrize(
+    "told",
+    [
+        "Owen was born about 1734. [[He enlisted under Captain Hughes at the age of fourteen in June 1780.]]",
+        "Owen was born about 1734. [[He was bound to Hugh Parry at the age of fourteen in June 1780.]]",
+        "Owen was born on 3 May 1834. He died on 8 January 1913. [[He was eighty-two.]]",
+        "Owen was born on 3 May 1834. He died on 8 January 1913. He was seventy-eight years old.",
+        "Owen was born on 3 May 1834. He buried his father on 8 January 1883. He was eighty-two.",
+        "Owen was born on 3 May 1834. He died on 8 January 1913. He was eighty-two when he last climbed.",
+        "Owen was born on 3 May 1834. He buried his son Huw, aged six, on 8 January 1883.",
+    ],
+)
+def test_an_age_is_of_whom_it_is_said(told: str) -> None:
+    draft = f"# Owen Prydderch\n\n{told}\n"
+    hits, wanted, false = reached(draft, findings(draft))
+    assert not false
+    assert bool(hits) == bool(wanted)
+
+
+@pytest.mark.parametrize("called", ["James", "Long James", "Old James", "Black James", "Big James"])
+def test_a_byname_makes_nobody_else(called: str) -> None:
+    draft = (
+        "# James Prydderch\n\nJames Prydderch was born about 1739 and married Elizabeth Lloyd in 1766.\n\n"
+        f"{called} was seven feet tall. His son Andrew was born on 8 March 1767, and his daughter Jane on 19 July 1767.\n\n"
+        "Children of James and Elizabeth Prydderch:\n\n- i. Andrew, bp. 8 March 1767.\n- ii. Jane, b. 19 July 1767.\n"
+    )
+    assert len(findings(draft)) == 1
+
+
 def test_no_score_comes_with_it() -> None:
     assert all(section.scores["overall"] is None for section in judged(LATER).sections)
 
