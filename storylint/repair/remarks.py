@@ -76,7 +76,7 @@ def spots(fix: Fix) -> Iterator[tuple[Finding, Place]]:
 
 def full(fix: Fix) -> list[str]:
     """Level and rule, what is wrong, what to do, and what it gives."""
-    first, times = fix.first, sum(1 for _ in spots(fix))
+    first, times = fix.first, fix.times
     gain = f" That gives {fix.gain:g} points." if fix.gain >= 0.05 else ""
     lines = [f"{first.level.value.capitalize()}: {first.rule}", first.message, f"What to do: {first.fix}{gain}"]
     if times > 1:

@@ -125,6 +125,13 @@ class Fix:
         """The finding that speaks for all."""
         return self.findings[0]
 
+    @property
+    def times(self) -> int:
+        """How often it holds: at each place; but of two dates that can't both be true the places are the two halves."""
+        if self.first.rule == "dates":
+            return len(self.findings)
+        return sum(len(finding.places) for finding in self.findings)
+
     @cached_property
     def gain(self) -> float:
         """Points of the section's overall score that all of them give together."""

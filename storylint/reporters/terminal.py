@@ -286,9 +286,9 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
     """One fix: the rule and the gain, what is wrong, the quotes, what to do."""
     first = fix.first
     places = [(finding, place) for finding in fix.findings for place in finding.places]
-    times = f" × {len(places)}" if len(places) > 1 else ""
+    times, several = f" × {fix.times}" if fix.times > 1 else "", len(places) > 1
     gain = f"  +{fix.gain:g} points" if fix.gain >= 0.05 else ""
-    spot = "" if times else f"  {where(places[0][1], reading)}" + (f"  {first.id}" if marks.all else "")
+    spot = "" if several else f"  {where(places[0][1], reading)}" + (f"  {first.id}" if marks.all else "")
     console.print(Text.assemble("    ", (first.rule + times, STYLE[first.level]), (spot, "dim"), (gain, "green")))
     shown = places if marks.all else places[:QUOTES]
     messages = list(dict.fromkeys(finding.message for finding, _ in shown))
@@ -299,9 +299,9 @@ def advice(console: Console, marks: Look, reading: Reading, fix: Fix) -> None:
             said = finding.message
             console.print(indented("      ", said, console))
         line = quoted(finding, place)
-        if times:
+        if several:
             line.append(f"  {where(place, reading)}", "dim")
-        if times and marks.all and place is finding.places[0]:
+        if several and marks.all and place is finding.places[0]:
             line.append(f"  {finding.id}", "dim")
         console.print(indented(f"      {marks.stem} ", line, console))
     if len(places) > len(shown):

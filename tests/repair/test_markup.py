@@ -319,6 +319,14 @@ def test_a_family_is_told_in_full_once_and_then_in_short() -> None:
     assert third.start == 20
 
 
+def test_the_other_half_of_a_contradiction_is_no_further_one() -> None:
+    halves = (*found(Level.ERROR, 0).places, *found(Level.ERROR, 10).places)
+    clash = found(Level.ERROR, 0)._replace(rule="dates", places=halves)
+    _, first, second = remarks.remarks(reading_with(clash), 12).made
+    assert not any("more here" in line for line in first.lines)
+    assert second.lines[0].startswith("Error: dates, as at")
+
+
 def test_what_is_said_of_the_same_words_is_one_comment() -> None:
     made = remarks.remarks(reading_with(found(Level.WARNING, 0), found(Level.ERROR, 0), found(Level.NOTE, 0)), 12).made
     assert len(made) == 2

@@ -95,3 +95,10 @@ def test_what_may_harm_the_living_goes_before_any_other_error() -> None:
     reading = replace(READING, sections=(replace(READING.sections[-1], findings=errors),), findings=())
     assert [fix.first.rule for fix in best_fixes(reading)] == ["living", "leftovers", "unsourced"]
     assert [fix.first.rule for fix in fixes(None, errors)] == ["living", "leftovers", "unsourced"]
+
+
+def test_a_contradiction_is_one_however_many_sentences_take_part() -> None:
+    places = (Place("a.md", 1, 3, 0, 5, "He was born in 1861."), Place("a.md", 2, 5, 0, 5, "He was baptised in 1860."))
+    (clash,) = fixes(None, [finding("dates", Level.ERROR)._replace(places=places)])
+    (family,) = fixes(None, [finding("templates")._replace(places=places)])
+    assert (clash.times, family.times) == (1, 2)
