@@ -9,11 +9,11 @@ whole books and drafts.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from storylint.draft.forms import POSSIBLE, Form, Opening, read_openings
-from storylint.draft.model import Block, Draft
+from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.names import SURE, read_name
 from storylint.draft.numbering import in_order, printed, read_child_line, read_number
 
@@ -118,7 +118,8 @@ def find_entries(draft: Draft, children: set[int]) -> list[Opening]:
     weights = {form: _weigh(group, carried) for form, group in groups.items()}
     forms = {form for form, weight in weights.items() if _carries(form, weight)}
     forms = _without_last_resort(forms, weights)
-    forms = _without_subheadings(_without_lists(forms, weights, groups), weights)
+    forms = _without_lists(forms, weights, groups)
+    forms = _without_subheadings(forms - _within_numbered(forms, weights, groups, draft.blocks), weights)
     chosen = [
         opening
         for opening in openings
@@ -167,6 +168,29 @@ def _without_subheadings(forms: set[Form], weights: dict[Form, Weight]) -> set[F
         if inside or rare or (form.style in ("italic", "bold") and loose and numbered):
             kept.discard(form)
     return kept
+
+
+def _within_numbered(
+    forms: set[Form], weights: dict[Form, Weight], groups: dict[Form, list[Opening]], blocks: Sequence[Block]
+) -> set[Form]:
+    """The forms of headings without number that stand inside entries which a numbered line or paragraph opens: deeper
+    than the headings above those entries, and not over the entry itself ('Owen Trefnant' over '1. OWEN TREFNANT')."""
+    strict = [form for form in forms if not form.level and _counts_everybody(form, weights[form])]
+    counted = {opening.at: opening for form in strict for opening in groups[form] if opening.likeness >= SURE}
+    if not counted:
+        return set()
+    outer = min(_level_above(blocks, counted))
+    inner = {form for form in forms if form.style == "heading" and not form.number and form.level > outer}
+    return {form for form in inner if not any(opening.at + 1 in counted for opening in groups[form])}
+
+
+def _level_above(blocks: Sequence[Block], places: Container[int]) -> list[int]:
+    """For each place the level of the last heading before it, 0 where there is none."""
+    level, levels = 0, []
+    for at, block in enumerate(blocks):
+        level = block.level if block.kind is Kind.HEADING else level
+        levels += [level] if at in places else []
+    return levels
 
 
 def _counts_everybody(form: Form, weight: Weight) -> bool:
@@ -218,7 +242,7 @@ def _backed(opening: Opening, weight: Weight) -> bool:
     if opening.number and opening.number.closed:
         return opening.likeness >= 0.2 and weight.share >= 0.6
     if opening.form.titled:
-        return opening.likeness >= POSSIBLE and opening.echoed
+        return opening.likeness >= POSSIBLE and (opening.borne > 0 or (opening.number is not None and opening.echoed))
     return opening.told and opening.likeness >= 0.2 and weight.share >= (0.5 if opening.likeness >= POSSIBLE else 0.8)
 
 

@@ -11,10 +11,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from storylint.draft.bearers import Bearing, bearing
 from storylint.draft.children import VITAL
 from storylint.draft.matter import CHAPTER, STORY, closed_zones, divides, matter
 from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.names import (
+    AFTER_A_FORENAME,
     DEGREES,
     NO_VOCABULARY,
     PARTICLES,
@@ -64,6 +66,12 @@ class Opening:
     told: bool = False  # a vital fact, a kinship or a year stands close by
     echoed: bool = False  # the text that follows uses the name
     filled: bool = False  # prose follows before the next opening of the same form
+    borne: Bearing = Bearing.NONE  # how surely the text below a title without number speaks of a person
+
+    @property
+    def marked(self) -> bool:
+        """True where a number, a line of descent or a generation says that the name is a person's."""
+        return bool(self.number or self.lineage or self.generation)
 
 
 _SENTENCE = re.compile(r"\b(?:was|were|is|are|had|has|died|born|married|came|went|b\.|m\.|d\.|bp\.|who|he|she)(?!\w)")
@@ -287,7 +295,9 @@ def read_openings(draft: Draft, children: set[int]) -> list[Opening]:
         read = [_read_opening(block, vocabulary, guessed, surnames_first) for block in blocks]
     known = _with_shared_surnames(read)
     named = {opening.at: opening for opening in known if opening.likeness >= POSSIBLE}
-    return [_seen_in_place(draft, opening, named) for opening in known]
+    borne = {o.name.words[-1].casefold() for o in known if o.name and len(o.name.words) > 1 and o.likeness >= 1.0}
+    placed = [_seen_in_place(draft, opening, named) for opening in known]
+    return [replace(o, likeness=_as_title(o, o.name, borne, vocabulary)) if o.name else o for o in placed]
 
 
 def _with_shared_surnames(openings: list[Opening]) -> list[Opening]:
@@ -313,7 +323,41 @@ def _seen_in_place(draft: Draft, opening: Opening, named: dict[int, Opening]) ->
     follows, keys = " ".join(prose), opening.name.keys
     told = bool(VITAL.search(f"{opening.rest} {follows}"[:400]))
     echoed = any(word[0] in keys for word in _LETTERS.finditer(follows.casefold()))
-    return replace(opening, told=told, echoed=echoed, filled=bool(prose))
+    borne = Bearing.NONE if opening.marked else bearing(opening.name, prose)
+    return replace(opening, told=told, echoed=echoed, filled=bool(prose), borne=borne)
+
+
+def _as_title(opening: Opening, name: Name, borne: set[str], vocabulary: Vocabulary) -> float:
+    """The likeness of a title, where nothing but its words and the text below tell a person from a place or a topic.
+
+    ``borne``: surnames that stand behind known forenames at the head of other blocks.
+    """
+    if opening.marked or name.titles or not opening.form.titled:
+        return opening.likeness
+    return (
+        opening.likeness
+        if len(name.words) == 1 or _DATES.match(opening.rest)
+        else _as_full_name(opening, name, borne, vocabulary)
+    )
+
+
+def _as_full_name(opening: Opening, name: Name, borne: set[str], vocabulary: Vocabulary) -> float:
+    """Guro Olsdatter, Ann Powell; not Coon Prairie, Dante Place."""
+    first, last, sure = name.words[0], name.words[-1].casefold(), opening.likeness
+    if any(len(word.rstrip(".")) == 1 for word in name.words):  # Elmina S. Cadnant
+        return max(sure, 0.7)
+    if last.endswith(_DAUGHTER):
+        return sure
+    spot = vocabulary.spot(first) and vocabulary.capital[first.casefold()] > 0
+    doubted = spot or opening.borne is Bearing.PLACE
+    if opening.borne >= (Bearing.DOES if doubted else Bearing.HE_OR_SHE):
+        return sure
+    ours = not (spot or last in AFTER_A_FORENAME) if forename(first) else last in borne and not doubted
+    return sure if ours else min(sure, 0.2)
+
+
+_DAUGHTER = ("datter", "dotter", "dóttir")
+_DATES = re.compile(r"[\s,_*]*[(\[]?\s*(?:(?:b\.|c\.|ca\.|born|about)\s*)?1[4-9]\d\d")
 
 
 _LETTERS = re.compile(r"[^\W\d_]+")
@@ -328,7 +372,8 @@ def _prose_below(draft: Draft, opening: Opening, named: dict[int, Opening]) -> l
             break
         if matter(block) or divides(block):
             break
-        if block.kind in (Kind.PARAGRAPH, Kind.QUOTATION) and block.words > 7:
+        told = block.words > 7 or (block.words > 3 and block.text.endswith("."))
+        if block.kind in (Kind.PARAGRAPH, Kind.QUOTATION) and told:
             prose.append(block.text[:600])
     return prose
 

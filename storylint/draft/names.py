@@ -263,23 +263,27 @@ class _Reader:
 class Vocabulary:
     """How the draft itself uses its words: which it also writes small, which inside sentences with a capital.
 
-    ``places`` counts the capitalised words that follow 'in', 'at' or 'near'.
+    ``places`` counts the capitalised words that follow 'in', 'at' or 'near', ``things`` those that follow 'on', 'into'
+    or 'the'.
     """
 
     small: Counter[str]
     capital: Counter[str]
     places: Counter[str]
+    things: Counter[str]
 
     @classmethod
     def of(cls, texts: Iterable[str]) -> Vocabulary:
         small: Counter[str] = Counter()
         capital: Counter[str] = Counter()
         places: Counter[str] = Counter()
+        things: Counter[str] = Counter()
         for text in texts:
             small.update(_SMALL.findall(text))
             capital.update(_CAPITAL.findall(text))
             places.update(_PLACE.findall(text))
-        return cls(small, _folded(capital), _folded(places))
+            things.update(_THING.findall(text))
+        return cls(small, _folded(capital), _folded(places), _folded(things))
 
     def common(self, word: str) -> bool:
         """True when the draft mostly writes the word small: it is no name."""
@@ -291,6 +295,11 @@ class Vocabulary:
         key = word.casefold()
         return 3 * self.places[key] > self.capital[key]
 
+    def spot(self, word: str) -> bool:
+        """True when every third mention or more is a place or a thing: on Cefn Du, the Gwalia."""
+        key = word.casefold()
+        return 3 * (self.places[key] + self.things[key]) > self.capital[key]
+
 
 def _folded(counts: Counter[str]) -> Counter[str]:
     """The counts of words that are the same but for their capitals, added up."""
@@ -300,11 +309,12 @@ def _folded(counts: Counter[str]) -> Counter[str]:
     return folded
 
 
-NO_VOCABULARY = Vocabulary(Counter(), Counter(), Counter())
+NO_VOCABULARY = Vocabulary(Counter(), Counter(), Counter(), Counter())
 # What must stand before is looked at after the first letter: a search that knows it goes several times faster.
 _SMALL = re.compile(r"[a-zà-þ](?<![\w.@/].)[a-zà-þ]{2,}\b(?![@/]|\.\w)")  # not the words of an e-mail or web address
 _CAPITAL = re.compile(r"[A-ZÀ-Þ](?<=[a-zà-þ,;] .)[a-zà-þ]+\b")
-_PLACE = re.compile(r"[A-ZÀ-Þ](?:(?<=\bin .)|(?<=\bat .)|(?<=\bnear .))[a-zà-þ]+\b")
+_PLACE = re.compile(r"[A-ZÀ-Þ](?:(?<=\b[Ii]n .)|(?<=\b[Aa]t .)|(?<=\b[Nn]ear .))[a-zà-þ]+\b")
+_THING = re.compile(r"[A-ZÀ-Þ](?:(?<=\b[Tt]he .)|(?<=\b[Oo]n .)|(?<=\binto .))[a-zà-þ]+\b(?!['’]s)")
 
 
 def forename(word: str) -> bool:

@@ -219,6 +219,81 @@ def test_place_and_topic_headings_shaped_like_names_are_no_persons() -> None:
     assert persons(book) == ["Owen Trefnant", "Huw Trefnant"]
 
 
+@pytest.mark.parametrize("level", ["###", "####"])
+@pytest.mark.parametrize("opening", ["{0}", "_{0}_", "{1}"])
+def test_a_place_or_a_ship_in_a_sub_heading_of_a_numbered_entry_is_no_person(level: str, opening: str) -> None:
+    huw = opening.format("2. HUW^2 TREFNANT (Owen^1) was born at Llanllechid in 1813.", "2. Huw Trefnant (Owen1)")
+    ifan = opening.format("3. IFAN^2 TREFNANT (Owen^1) was born there in 1818.", "3. Ifan Trefnant (Owen1)")
+    book = f"""
+        # The Trefnants of Swan Hollow
+        ## Second Generation
+        {huw}
+        {level} The strike
+        Huw stood out for eleven weeks and never said what they had lived on. {STORY}
+        {level} Swan Hollow
+        He bought forty acres with a spring on them, and Ann washed in it. {STORY}
+        {level} Mary Jane
+        The boat was the Mary Jane. {STORY}
+        {ifan}
+        {level} Slate
+        Ifan opened a pit of his own in 1871. {STORY}
+    """
+    found = sections(book)
+    assert [s.title for s in found if not s.person] == ["The Trefnants of Swan Hollow", "Second Generation"]
+    assert [s.person for s in found if s.person] == ["Huw Trefnant", "Ifan Trefnant"]
+
+
+BETWEEN = f"""
+    # A Slate Family
+    ## Owen Trefnant
+    Owen was born at Llanllechid in 1788. {STORY}
+    ## {{title}}
+    {{text}} {STORY}
+    ## Huw Trefnant
+    Huw was born in 1813. {STORY}
+"""
+
+
+@pytest.mark.parametrize(
+    ("title", "text"),
+    [
+        ("Cefn Du", "Nothing stops the wind on Cefn Du. Huw built a wall there."),
+        ("Cefn Du", "He bought forty acres of it. On Cefn Du nothing grew but slate."),
+        ("Capel Seion", "Capel Seion was built in 1823 and burned in 1868."),
+        ("Coed Mawr", "Coed Mawr lay a mile above the road."),
+        ("Granville Corners", "They came to Granville Corners in 1852."),
+        ("Gwalia Bach", "The Gwalia Bach sailed from Porthmadog in April."),
+        ("Swan Hollow", "Swan Hollow had a spring, and Ann washed in it."),
+        ("Dorothea Street", "Dorothea Street was the longest in Nantlle. He lived at 4 Dorothea Street."),
+        ("Victoria Place", "They took two rooms for the winter."),
+        ("Mary Hill", "The farm stood above Bethesda."),
+    ],
+)
+def test_a_place_among_persons_is_told_by_what_the_text_says_of_it(title: str, text: str) -> None:
+    assert persons(BETWEEN.format(title=title, text=text)) == ["Owen Trefnant", "Huw Trefnant"]
+    chapters = f"# Slate Water\n## What Nain Carried\n{STORY}\n## The Strike\n{STORY}\n## {title}\n{text} {STORY}"
+    assert persons(chapters) == []
+
+
+@pytest.mark.parametrize(
+    ("title", "text"),
+    [
+        ("Solveig Aasen", "Solveig sewed shirts in Bergen until 1880."),
+        ("Guro Olsdatter", "The parish book has her on 3 May 1801."),
+        ("Kwame Mensah", "The first record is a bill of sale of 1806. Mensah signed it with a cross."),
+        ("Efua Acheampong", "Nobody knows where Efua Acheampong came from."),
+        ("Torbjørn Nesheim", "Torbjørn Nesheim, b. Voss 19 May 1836."),
+        ("Grietje Alberts", "Grietje Alberts was thrice married."),
+        ("Tomos Trefnant", "Nothing is left but a bill."),
+        ("Elmina S. Cadnant", "The choir was founded in 1867."),
+        ("Mary Hill", "Mary was born in 1820."),
+        ("Jane Street", "She was born in 1820 and never married."),
+    ],
+)
+def test_a_person_with_a_name_that_we_do_not_know_is_told_by_what_the_text_says(title: str, text: str) -> None:
+    assert persons(BETWEEN.format(title=title, text=text)) == ["Owen Trefnant", title, "Huw Trefnant"]
+
+
 def test_capitals_that_open_paragraphs() -> None:
     book = f"""
         REV. OWEN TREFNANT was born at Llanllechid in 1788 and was ordained at Bala. {STORY}
