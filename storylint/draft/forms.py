@@ -18,6 +18,7 @@ from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.names import (
     AFTER_A_FORENAME,
     DEGREES,
+    EPITHETS,
     NO_VOCABULARY,
     PARTICLES,
     SURE,
@@ -169,7 +170,7 @@ def _read_opening(block: Block, vocabulary: Vocabulary, guessed: bool, surnames_
     generation = name.generation or (parent + 1 if parent else None)
     sure = likeness(name, vocabulary)
     if form.titled:
-        sure *= _title_goes_on_as_name(head.rest, name, bool(head.number or lineage))
+        sure *= _title_goes_on_as_name(head.rest, name)
     life = sure >= 1.0 and bool(_LIFE.match(head.rest))
     return Opening(block.index, form, head.number, name, head.rest, sure, generation, lineage, life)
 
@@ -199,15 +200,26 @@ _TITLE_REST = re.compile(
 )
 
 
-def _title_goes_on_as_name(rest: str, name: Name, marked: bool) -> bool:
+def _title_goes_on_as_name(rest: str, name: Name) -> bool:
     """True when what follows the name in a heading leaves it a name: dates, an epithet, a bracket, a spouse."""
     joined = _AND.match(rest)
     if joined:  # Huw Trefnant and Ann Powell
         spouse = read_name(rest, joined.end())
         return spouse is not None and len(name.words) > 1 and forename(spouse.words[0])
-    if not _TITLE_REST.match(rest):
-        return False
-    return marked or len(name.words) > 1 or not rest.strip(" ._*=,")
+    return bool(_TITLE_REST.match(rest) or other_name(rest))
+
+
+def other_name(rest: str) -> Name | None:
+    """The other name that follows a name in a title: 'alias James Felix', '(James Felix)'."""
+    link = _ALIAS.match(rest)
+    return read_name(rest, link.end()) if link and link.end() else None
+
+
+_ALIAS = re.compile(
+    r",?\s(?:[(\[](?=[A-ZÀ-Þ])"
+    r"|[(\[]?(?:(?:later|afterwards|also|now|then) )?(?:known as|called|alias|otherwise|later|afterwards|or|now|then)\s)",
+    re.IGNORECASE,
+)
 
 
 def _uninvert(text: str, name: Name, surnames_first: bool) -> tuple[Name, bool]:
@@ -334,11 +346,30 @@ def _as_title(opening: Opening, name: Name, borne: set[str], vocabulary: Vocabul
     """
     if opening.marked or name.titles or not opening.form.titled:
         return opening.likeness
-    return (
-        opening.likeness
-        if len(name.words) == 1 or _DATES.match(opening.rest)
-        else _as_full_name(opening, name, borne, vocabulary)
-    )
+    if len(name.words) == 1 or (len(name.words) == 2 and name.words[0].casefold() in EPITHETS):
+        return _as_lone_name(opening, name, vocabulary)
+    return opening.likeness if _DATES.match(opening.rest) else _as_full_name(opening, name, borne, vocabulary)
+
+
+def _as_lone_name(opening: Opening, name: Name, vocabulary: Vocabulary) -> float:
+    """Phibba, Old Doll; not Tobacco, Virginia, Old Bethesda."""
+    word, sure = name.words[-1], opening.likeness
+    if len(name.words) == 1 and forename(word):  # Owen; not Virginia, nor Will of 1799
+        doubted = opening.rest.strip(" ._*=,") or vocabulary.spot(word)
+        return 0.1 if doubted and opening.borne < Bearing.DOES else sure
+    common = vocabulary.common(word) or word.casefold().endswith(_ABSTRACT)
+    if sure < 0.2 or common or any(vocabulary.places[part.casefold()] for part in name.words):
+        return sure
+    if opening.borne is Bearing.BORN or _renamed(opening.rest):
+        return SURE
+    named = opening.borne is Bearing.NAMED and len(name.words) == 1 and vocabulary.capital[word.casefold()]
+    return POSSIBLE if named or opening.borne is Bearing.DOES else sure
+
+
+def _renamed(rest: str) -> bool:
+    """True where a full name that we know follows: Cudjoe, later James Felix."""
+    other = other_name(rest)
+    return other is not None and len(other.words) > 1 and forename(other.words[0]) and rest[other.start - 1] not in "(["
 
 
 def _as_full_name(opening: Opening, name: Name, borne: set[str], vocabulary: Vocabulary) -> float:
@@ -356,6 +387,7 @@ def _as_full_name(opening: Opening, name: Name, borne: set[str], vocabulary: Voc
     return sure if ours else min(sure, 0.2)
 
 
+_ABSTRACT = ("ism", "ment", "ness", "ship", "tion")
 _DAUGHTER = ("datter", "dotter", "dóttir")
 _DATES = re.compile(r"[\s,_*]*[(\[]?\s*(?:(?:b\.|c\.|ca\.|born|about)\s*)?1[4-9]\d\d")
 

@@ -27,6 +27,7 @@ PARTICLES = words(
     "de del della der den des di da do dos du la le les van von vom zu zum zur ten ter te ap ab verch ferch vch af av "
     "bin ben ibn"
 )
+EPITHETS = words("old young little big long black great aunt aunty auntie uncle granny nanny mammy")
 SUFFIXES = words("jr jun junr junior sr sen senr senior esq esquire bart bt ii iii iv v vi 2d 2nd 3d 3rd")
 DEGREES = re.compile(r"(?:[A-Z][A-Za-z]{0,2}\. ?){2,4}|(?:MD|DD|BA|MA|LLD|PhD|FRS)\b")
 
@@ -356,6 +357,8 @@ def _common_word_last(first: str, last: str, known: bool, vocabulary: Vocabulary
 
 def _unknown(plain: Sequence[str], vocabulary: Vocabulary) -> float:
     """The likeness of words none of which we know as a forename: how does the draft use them?"""
+    if len(plain) == 2 and plain[0].casefold() in EPITHETS:  # Old Doll, where the text says who she was
+        return 0.0 if vocabulary.common(plain[-1]) else 0.2
     if vocabulary.common(plain[0]) or vocabulary.common(plain[-1]):
         return 0.0
     if plain[0].casefold() in AFTER_A_FORENAME:

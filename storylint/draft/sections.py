@@ -13,7 +13,7 @@ from storylint.draft.entries import find_entries
 from storylint.draft.forms import Form, Opening
 from storylint.draft.matter import divides, matter
 from storylint.draft.model import Block, Draft, Kind, Section
-from storylint.draft.names import NOT_NAMES, read_name, spoken
+from storylint.draft.names import NOT_NAMES, forename, read_name, spoken
 from storylint.draft.numbering import (
     System,
     decide_system,
@@ -146,7 +146,10 @@ class _Binder:
             words = [spoken(word) if entry.name.capitals else word for word in epithet[2].split()]
             return " ".join([entry.name.text, epithet[1].casefold(), *words])
         bare = entry.form in self.bare or (len(entry.name.keys) == 1 and (entry.lineage or entry.name.generation))
-        surname = _parents_surname(entry) or (self.surname if bare else "")
+        ours = (
+            entry.marked or not entry.form.titled or forename(entry.name.words[0])
+        )  # Phibba has no surname but her own
+        surname = _parents_surname(entry) or (self.surname if bare and ours else "")
         if not (bare or len(entry.name.keys) == 1) or surname.casefold() in {"", *entry.name.keys}:
             return entry.name.text
         return f"{entry.name.text} {spoken(surname)}"

@@ -294,6 +294,62 @@ def test_a_person_with_a_name_that_we_do_not_know_is_told_by_what_the_text_says(
     assert persons(BETWEEN.format(title=title, text=text)) == ["Owen Trefnant", title, "Huw Trefnant"]
 
 
+@pytest.mark.parametrize(
+    ("title", "text", "person"),
+    [
+        ("Quaco", "Quaco was born about 1790.", "Quaco"),
+        ("Mintah", "Mintah came in the second gang.", "Mintah"),
+        ("Mintah", "Mintah, who cooked, could not write.", "Mintah"),
+        ("Mintah", "The ledger of 1817 names her first: Mintah, 34.", "Mintah"),
+        ("Mintah", "The first in the book is Mintah, of whom her owner says little.", "Mintah"),
+        ("Quashie, later Robert Trefnant", "Quashie was born about 1800.", "Quashie"),
+        ("Quashie, afterwards known as Robert Trefnant", "He was sold in 1811.", "Quashie"),
+        ("Quashie alias Robert Trefnant", "Quashie alias Robert Trefnant was born about 1800.", "Quashie"),
+        ("Quashie (Robert Trefnant)", "Quashie was baptised in 1824.", "Quashie"),
+        ("Quashie (about 1790–1851)", "Quashie was baptised in 1824.", "Quashie"),
+        ("Quashie of Pantyffynnon", "Quashie was baptised in 1824.", "Quashie of Pantyffynnon"),
+        ("Jenny, wife of Quaco", "Jenny was born about 1788.", "Jenny"),
+        ("Old Mintah", "Old Mintah was born about 1760.", "Old Mintah"),
+        ("Little Quaco", "Little Quaco was the son of Mintah.", "Little Quaco"),
+    ],
+)
+def test_a_person_with_one_name_or_a_later_one(title: str, text: str, person: str) -> None:
+    assert persons(BETWEEN.format(title=title, text=text)) == ["Owen Trefnant", person, "Huw Trefnant"]
+
+
+@pytest.mark.parametrize(
+    ("title", "text"),
+    [
+        ("Cholera", "Cholera came in 1832. It killed two of his children."),
+        ("Virginia", "Virginia was admitted early. In Virginia they had kin."),
+        ("Granville", "Granville was all slate. He hated it. They lived in Granville until 1870."),
+        ("Porthmadog", "He sailed from Porthmadog in April 1852."),
+        ("Poultney, 1852", "Poultney had four quarries. He came in March."),
+        ("Llanllechid, later Bethesda", "The parish was divided in 1844."),
+        ("Old Bethesda", "Old Bethesda was pulled down in 1870. He wept."),
+        ("Methodism", "Methodism was born in a barn, he used to say."),
+        ("Tobacco", "Tobacco came to the valley in 1880. Huw put an acre into tobacco."),
+        ("Steerage", "Steerage cost three pounds. He paid for six."),
+        ("Will of 1853", "Owen left a clock to Huw."),
+    ],
+)
+def test_one_word_that_is_no_persons_name(title: str, text: str) -> None:
+    assert persons(BETWEEN.format(title=title, text=text)) == ["Owen Trefnant", "Huw Trefnant"]
+
+
+def test_the_family_name_is_not_given_to_people_whom_the_book_calls_by_one_name() -> None:
+    book = f"""
+        # The Trefnant Family
+        ## Quaco
+        Quaco was born about 1790. {STORY}
+        ## Mintah
+        Mintah was baptised in 1824. {STORY}
+        ## Owen
+        Owen was born in 1799. {STORY}
+    """
+    assert persons(book) == ["Quaco", "Mintah", "Owen Trefnant"]
+
+
 def test_capitals_that_open_paragraphs() -> None:
     book = f"""
         REV. OWEN TREFNANT was born at Llanllechid in 1788 and was ordained at Bala. {STORY}
