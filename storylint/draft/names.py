@@ -119,8 +119,7 @@ class Name:
     @property
     def text(self) -> str:
         """The name as a reader would say it."""
-        words = [spoken(word, first=place == 0) for place, word in enumerate(self.words)]
-        return " ".join([*(title.capitalize() for title in self.titles), *words, *self.suffixes])
+        return " ".join([*(title.capitalize() for title in self.titles), *said(self.words), *self.suffixes])
 
     @property
     def keys(self) -> frozenset[str]:
@@ -130,17 +129,42 @@ class Name:
         )
 
 
+def said(words: Sequence[str]) -> list[str]:
+    """The words of a name as they are spelled in running text: DE LA CRUZ as de la Cruz, LE ROY as Le Roy."""
+    whole: list[str] = []
+    for place, word in enumerate(words):
+        article = word in {"LA", "LAS", "LOS"} and whole[-1:] == ["de"]
+        whole.append(word.casefold() if article else spoken(word, first=place == 0))
+    return whole
+
+
 def spoken(word: str, first: bool = True) -> str:
     """A word of a name in capitals as it is spelled in running text: McCREA, O'BRIEN and LE ROY too."""
     if word.startswith("Mc") and word[2:].isupper():
         return "Mc" + word[2:].capitalize()
     if len(word) < 2 or not word.isupper() or "." in word:
         return word
-    if not first and word.casefold() in {"van", "von", "der", "den", "ter", "ten", "ap", "ab", "verch", "ferch"}:
+    if not first and word.casefold() in _SMALL_PARTICLES:
         return word.casefold()
     pieces = [piece.capitalize() for piece in re.split(r"([-'’])", word)]
     whole = "".join(pieces)
     return "Mc" + whole[2:].capitalize() if whole.startswith("Mc") and len(whole) > 4 else whole
+
+
+# Le, La, Du and Des keep their capital unless the draft writes them small (common practice, no source).
+_SMALL_PARTICLES = PARTICLES - words("le les la du des")
+_INNER_CAPITAL = re.compile(r"\b[A-ZÀ-Þ][a-zà-þ]{1,3}[A-ZÀ-Þ][a-zà-þ]+\b")
+_ONE_CAPITAL = re.compile(r"\b[A-ZÀ-Þ][a-zà-þ]{3,}\b")
+
+
+def inner_capitals(texts: Sequence[str]) -> dict[str, str]:
+    """How a draft spells the names with a capital inside, by the folded name: MacDonald, DuBois. Not those that it also
+    writes without."""
+    inner = {word.casefold(): word for text in texts for word in _INNER_CAPITAL.findall(text)}
+    if not inner:
+        return {}
+    plain = {word for text in texts for word in _ONE_CAPITAL.findall(text)}
+    return {key: word for key, word in inner.items() if word.capitalize() not in plain}
 
 
 def split_generation(token: str) -> tuple[str, int | None, bool]:

@@ -13,7 +13,7 @@ from storylint.draft.entries import find_entries
 from storylint.draft.forms import Form, Opening
 from storylint.draft.matter import divides, matter
 from storylint.draft.model import Block, Draft, Kind, Section
-from storylint.draft.names import NOT_NAMES, forename, read_name, spoken
+from storylint.draft.names import NOT_NAMES, forename, inner_capitals, read_name, spoken
 from storylint.draft.numbering import (
     System,
     decide_system,
@@ -78,6 +78,8 @@ class _Binder:
         self.generation: int | None = None
         self.bare = _bare_forms(entries.values())
         self.surname = _family_surname(entries.values(), self.bare) or _titled_surname(draft)
+        capitals = any(entry.name and entry.name.capitals for entry in entries.values())
+        self.spelled = inner_capitals([block.text for block in draft.blocks]) if capitals else {}
         # where lines of descent are printed, those without one are the first generation or a spouse of the one before
         self.descent = any(entry.lineage for entry in entries.values())
         self.before = 1
@@ -127,7 +129,7 @@ class _Binder:
         number = entry.number.text if entry.number else None
         section = Section(
             "", self.draft, _title(block) if titled else _opening_title(block, entry), block, [] if titled else [block],
-            self.person(entry), number, self.generation_of(entry), entry.lineage,
+            self.as_spelled(entry), number, self.generation_of(entry), entry.lineage,
         )  # fmt: skip
         self.sections.append(section)
 
@@ -137,6 +139,13 @@ class _Binder:
         found = entry.generation or told or self.generation or printed_line or (self.before if self.descent else None)
         self.before = found or self.before
         return found
+
+    def as_spelled(self, entry: Opening) -> str:
+        """The person's name, that of a line in capitals as the draft spells it elsewhere: MACDONALD as MacDonald."""
+        name = self.person(entry)
+        if not (entry.name and entry.name.capitals):
+            return name
+        return " ".join(self.spelled.get(word.casefold(), word) for word in name.split())
 
     def person(self, entry: Opening) -> str:
         """The name, with the epithet of a title, and with the surname that the entry leaves to be understood."""

@@ -62,6 +62,8 @@ class Someone:
         """The name as a reader would say it; for one without a name that of her relative."""
         if self.mine and not self.name:
             return f"your {self.word}"
+        if self.persons and self.persons[0].spelled:
+            return self.persons[0].spelled
         return " ".join(self.name) if self.name or self.of is None else self.of.called
 
     @property

@@ -25,6 +25,7 @@ from storylint.study.lengths import first_of
 from storylint.study.lexicon import CUES
 from storylint.study.people import NO_NAME
 from storylint.study.persons import Brood, Facts, Person, Said, alike, bare, merge, sex_in
+from storylint.study.spelling import Spelling
 from storylint.study.study import Book, Sentence, StudiedSection, Tagger, cut, tokens_of, whole
 from storylint.study.study import sentence as put_together
 from storylint.study.telling import Event, Telling, tell
@@ -44,7 +45,17 @@ def gather(book: Book) -> Facts:
     for section, where in zip(book.sections, wheres, strict=True):
         read_section(section, book, facts, late | where, tagger)
     link(book, facts)
+    spelling = Spelling.of(block.text for section in book.sections for block in written(section))
+    for person in facts.people:
+        for each in (person, *person.spouses, *person.children):
+            each.spelled = spelling.name(each.name) if each.name else ""
     return facts
+
+
+def written(section: StudiedSection) -> Iterator[Block]:
+    """A section's blocks with its heading."""
+    own = section.section
+    return iter([own.entry, *own.body] if own.entry else own.body)
 
 
 def read_section(section: StudiedSection, book: Book, facts: Facts, where: Where, tagger: Tagger) -> None:

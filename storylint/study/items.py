@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from storylint.draft.names import PARTICLES, said
 from storylint.study.ages import AGE, MAY_HAVE_AGE, Age, age_of
 from storylint.study.dates import When
 from storylint.study.given_names import sex_of
@@ -293,7 +294,8 @@ def name_words(tokens: tuple[str, ...]) -> tuple[str, ...]:
     words = [token.translate(_DIGITS).strip(".,'’\"") for token in tokens]
     if len(words) > 1 and re.fullmatch(r"[IVX]+", words[0]):  # the number of an entry: 'X. HENRY'
         words = words[1:]
-    words = [word.title() if word.isupper() and len(word) > 2 else word for word in words]
+    kept = [len(word) == 2 and word.casefold() not in PARTICLES for word in words]  # initials: JB
+    words = [word if keep else spelled for word, spelled, keep in zip(words, said(words), kept, strict=True)]
     return tuple(word for word in words if word and word not in TITLES and word not in SUFFIXES and word[0].isupper())
 
 

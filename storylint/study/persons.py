@@ -38,6 +38,7 @@ class Person:
     parents: tuple[tuple[str, ...], ...] = ()
     elders: list[Person] = field(default_factory=list)  # parents of whom it is not known which they are
     same: Person | None = None  # the entry into which this one has been merged
+    spelled: str = ""  # the name as the draft spells it, with its particles
 
     @property
     def real(self) -> Person:
@@ -47,7 +48,7 @@ class Person:
     @property
     def called(self) -> str:
         """The name as a reader would say it."""
-        return " ".join(self.name) or {"f": "she", "m": "he"}.get(self.sex, "the child")
+        return self.spelled or " ".join(self.name) or {"f": "she", "m": "he"}.get(self.sex, "the child")
 
     def of(self, *events: str) -> list[Said]:
         """The sure dated statements of these events in reading order, each date once."""
