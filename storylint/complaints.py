@@ -33,6 +33,11 @@ class Misuse(Complaint):
     """Wrong usage or wrong settings."""
 
 
+def stopped(text: str) -> str:
+    """A sentence with its full stop; one that ends in a stop, or quotes one at its end, gets no second."""
+    return text if text.rstrip("”’\"')").endswith((".", "?", "!", "…")) else f"{text}."
+
+
 def near(name: str, known: Iterable[str]) -> str:
     """' Did you mean ...?' with the nearest right name, or nothing."""
     import difflib

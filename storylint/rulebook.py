@@ -8,7 +8,7 @@ import textwrap
 from collections.abc import Iterator
 from types import ModuleType
 
-from storylint.complaints import Exit, Misuse
+from storylint.complaints import Exit, Misuse, stopped
 from storylint.rule import Card, Example
 
 WIDTH = 80
@@ -89,7 +89,7 @@ def shown(example: Example) -> Iterator[str]:
     if example.today:
         yield f"  Read on {example.today}."
     if example.says:
-        yield from paragraph(f"{example.says[0].upper()}{example.says[1:]}.", "  ", "  ")
+        yield from paragraph(stopped(f"{example.says[0].upper()}{example.says[1:]}"), "  ", "  ")
     for quote in example.flags:
         yield from paragraph(f"“{quote}”", "  flagged: ", "           ")
     yield ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import json
 import os
+import re
 import subprocess
 import sys
 import tomllib
@@ -16,7 +17,7 @@ from types import SimpleNamespace
 import pytest
 
 from storylint import cli, engine, lint
-from storylint.complaints import Exit, Unreadable
+from storylint.complaints import Exit, Unreadable, stopped
 from storylint.revisions import log
 from storylint.rule import rules
 from storylint.settings import Settings
@@ -52,6 +53,25 @@ def test_a_command_whose_module_is_not_there_is_not_offered(run: Run, monkeypatc
     assert "dream" not in run("--help").out
     assert "rulebook" in run("--help").out
     assert run().out == run("--help").out
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("a claim", "a claim."),
+        ("who says so?", "who says so?"),
+        ("as at “He split slate.”", "as at “He split slate.”"),
+        ("as at “He split”", "as at “He split”."),
+        ("as at “He split slate and sold it…”", "as at “He split slate and sold it…”"),
+    ],
+)
+def test_a_sentence_has_one_stop(said: str, shown: str) -> None:
+    assert stopped(said) == shown
+
+
+@pytest.mark.parametrize("name", sorted(rules()))
+def test_no_page_of_the_rulebook_doubles_a_stop(run: Run, name: str) -> None:
+    assert not re.search(r"(?:[?!]|[^.]\.”?)\.$", run("rulebook", name).out, re.MULTILINE)
 
 
 # --------------------------------------------------------------------------------------------------------- exit codes

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from storylint.complaints import stopped
 from storylint.findings import Finding, Level, Place, Reading, SectionReading
 from storylint.reporters.glance import Fix, fixes, state
 
@@ -90,7 +91,7 @@ def again(fix: Fix, finding: Finding) -> list[str]:
     words = fix.first.places[0].quote.split()
     where = " ".join(words[:6]) + ("…" if len(words) > 6 else "")
     other = f" {finding.message}" if finding.message != fix.first.message else ""
-    return [f"{fix.first.level.value.capitalize()}: {fix.first.rule}, as at “{where}”.{other}"]
+    return [stopped(f"{fix.first.level.value.capitalize()}: {fix.first.rule}, as at “{where}”") + other]
 
 
 def summary(section: SectionReading, goal: float, left_out: int) -> list[str]:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from storylint.complaints import Exit, Misuse
+from storylint.complaints import Exit, Misuse, stopped
 from storylint.findings import Finding, Reading, SectionReading, Stet
 from storylint.revisions import stets
 
@@ -54,7 +54,7 @@ def let_stand(id_: str, why: str, given: Sequence[Path]) -> int:
         since=date.today().isoformat(),
     )
     stets.add(file, stet)
-    print(f"It stands: {finding.rule}, “{short(place.quote)}”.")
+    print(stopped(f"It stands: {finding.rule}, “{short(place.quote)}”"))
     print(f"Written to {shown(file)}; 'storylint stet --drop {finding.id}' undoes it.")
     return Exit.CLEAN
 
