@@ -419,6 +419,8 @@ class Tagger:
         opening = next((at for at, word in enumerate(words) if any(map(str.isalnum, word))), None)
         if opening is not None:
             tags[opening] = self.one(words[opening], lower[opening], opening=True)
+        if "-" in words:
+            fill_hyphened(words, tags)
         fill_work(lower, tags)
         return lower, "".join(tags)
 
@@ -461,6 +463,16 @@ class Tagger:
             last = small.rsplit("-", 1)[1]
             return self.table.get(last, TOLD)
         return TOLD
+
+
+def fill_hyphened(words: list[str], tags: list[str]) -> None:
+    """Mark as names the small words inside a hyphenated one: 'on' and 'the' in Betws-on-the-Hill, 'en' in Aix-en-Provence."""
+    for at in (at for at, word in enumerate(words) if word == "-" and at and words[at - 1][:1].isupper()):
+        end = at + 1
+        while words[end + 1 : end + 2] == ["-"] and words[end].islower():
+            end += 2
+        if end > at + 1 and words[end : end + 1] and words[end][:1].isupper():
+            tags[at + 1 : end : 2] = [NAME] * len(tags[at + 1 : end : 2])
 
 
 def fill_work(lower: list[str], tags: list[str]) -> None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
+
 from storylint.draft import markdown
 from storylint.draft.sections import split as sections_of
 from storylint.study import patterns
 from storylint.study.sentences import split
 from storylint.study.study import Book, study
+from storylint.study.words import TOLD
 
 
 def book(text: str) -> Book:
@@ -28,6 +31,32 @@ def test_abbreviations_of_the_trade_end_no_sentence() -> None:
 def test_a_quotation_goes_on_after_its_closing_mark() -> None:
     text = '"I have two hammers," he wrote, "and one hand." She sold one.'
     assert parts(text) == ['"I have two hammers," he wrote, "and one hand."', "She sold one."]
+
+
+def told(sentence: str) -> list[str]:
+    """The told words of a sentence in a draft."""
+    found = book(f"# Owen Prydderch\n\n{sentence}\n").sentences[-1]
+    return [word for word, tag in zip(found.tokens, found.tags, strict=True) if tag == TOLD]
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        "Savanna-la-Mar",
+        "Aix-en-Provence",
+        "Betws-y-Coed",
+        "Saint-Jean-sur-Richelieu",
+        "Berwick-upon-Tweed",
+        "Weston-super-Mare",
+    ],
+)
+def test_the_small_words_of_a_hyphenated_place_belong_to_the_place(place: str) -> None:
+    assert told(f"He was buried on 6 May 1880 in {place}.") == []
+
+
+def test_the_small_words_between_other_hyphens_are_told() -> None:
+    assert "ramshackle" in told("He died in Bethesda - a ramshackle - house in 1880.")
+    assert "hand" in told("He was a left-hand splitter of Bethesda.")
 
 
 DRAFT = (
