@@ -304,14 +304,17 @@ BY_WIFE = re.compile(r"\b(?:wife|husband|marriage|married)\b", re.IGNORECASE)
 NTH = {"first": 0, "1st": 0, "second": 1, "2nd": 1, "2d": 1, "third": 2, "3rd": 2, "3d": 2, "fourth": 3}
 
 
+BORN_AS = re.compile(r"\(([^()]+)\)(?: [^\W\d_][\w’'-]*)+$")  # Gwen (Parry) Trefnant was born Gwen Parry
+
+
 def start_brood(section: StudiedSection, cast: Cast, header: str, facts: Facts) -> Brood:
     """A new list of children: of the section's person, or of the couple that its header names."""
     assert cast.lead is not None
     parent, other = cast.lead, None
     named = OF_COUPLE.search(header) or HAVE.search(header)
-    names = (
-        [name for part in re.split(r"\s+and\s+|,", named.group("names")) if (name := bare(part))][:2] if named else []
-    )
+    parts = re.split(r"\s+and\s+|,", named.group("names")) if named else []
+    names = [name for part in parts if (name := bare(part))][:2]
+    born = {bare(part): bare(BORN_AS.sub(r"\1", part)) for part in parts}
     with_her = named is not None and named.re is OF_COUPLE and named["how"] in ("by", "with") and len(names) == 1
     if (
         names
@@ -322,7 +325,10 @@ def start_brood(section: StudiedSection, cast: Cast, header: str, facts: Facts) 
         parent = next((child for child in parent.children if alike(names[0], child.name)), Person(names[0]))
     for name in names:
         if not alike(name, parent.name):
-            other = next((spouse for spouse in parent.spouses if spouse.name and alike(name, spouse.name)), None)
+            known = [spouse for spouse in parent.spouses if spouse.name]
+            other = next(
+                (spouse for spouse in known if alike(name, spouse.name) or alike(born[name], spouse.name)), None
+            )
             if other is None and (len(names) == 2 or with_her):
                 other = Person(name, sex_of(name[0]))
                 cast.wed(parent, other)

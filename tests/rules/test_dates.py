@@ -156,6 +156,20 @@ def test_a_clash_across_the_book_stands_in_the_section_of_the_later_statement() 
     assert len(section.findings[0].places) == 2
 
 
+@pytest.mark.parametrize("wife", ["GWEN PARRY", "GWEN HUGHES PARRY", "GWEN ANN HUGHES PARRY"])
+def test_the_wife_in_the_header_of_a_child_list_is_known_by_the_name_that_she_was_born_with(wife: str) -> None:
+    draft = f"""# Huw Trefnant
+
+Huw Trefnant was born on 11 January 1824 and married, 3 March 1851, {wife}. She died on 7 February 1861.
+
+Children of Huw and Gwen (Parry) Trefnant:
+
+- i. IFAN TREFNANT, b. 12 December 1852.
+- ii. SARAH TREFNANT, b. 20 October 1862.
+"""
+    assert [finding.message.split(":")[0] for finding in findings(draft)] == ["Sarah Trefnant"]
+
+
 def test_a_century_slip_offers_the_year_that_was_meant() -> None:
     draft = """
         # Jane Gethin
