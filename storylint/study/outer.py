@@ -82,7 +82,7 @@ KINDS = (
     (
         "a law",
         Quick(
-            r"\b(?:no|the|a|new|old|poor|state|federal|game|game|[A-Z]\w+) (?<!in-)laws?\b(?! (?:school|office|partner|firm|practice|book|student|clerk))"
+            r"\b(?:no|the|a|new|old|poor|state|federal|game|[A-Z]\w+) (?<!in-)laws?\b(?! (?:school|office|partner|firm|practice|book|student|clerk))"
             r"(?: of \w+)?(?: \w+)? (?:oblig\w+|forb[ai]d\w*|requir\w+|compell\w*|allow\w*|let|kept|made|gave|punish\w*|barr\w+|exclud\w+|shut|could)\b",
             r"\b(?:[Bb]y|against the|[Uu]nder (?:the |\w+ ){0,3}) ?(?<!in-)(?:law|statute|ordinance|decree|black code)\b(?! (?:school|office|partner|firm))",
             pieces=PIECES,
