@@ -74,10 +74,10 @@ def _parts(path: str, stream: IO[bytes], limits: zips.Limits) -> Iterator[zips.P
         yield zips.Part(path, stream, size, limits=limits)
         return
     package = zips.Package(path, stream, limits)
-    if _CONTENT not in package:
-        raise Unreadable(path, _NOT_A_TEXT)
     if _MANIFEST in package and b"encryption-data" in package.open(_MANIFEST).read():
         raise Unreadable(path, zips.PASSWORD)
+    if _CONTENT not in package:
+        raise Unreadable(path, _NOT_A_TEXT)
     if _STYLES in package:
         yield package.open(_STYLES)
     yield package.open(_CONTENT)

@@ -179,6 +179,9 @@ def test_flat_files_and_templates_open() -> None:
 def test_what_is_no_text_is_refused() -> None:
     with pytest.raises(Unreadable, match="password"):
         read("x.odt", odt("", manifest="<manifest:encryption-data/>".replace("manifest:", "")), "0")
+    sealed = {"META-INF/manifest.xml": "<manifest><encryption-data/></manifest>", "encrypted-package": "?"}
+    with pytest.raises(Unreadable, match="password"):
+        read("x.odt", zipped({"mimetype": ODT_TYPE} | sealed), "0")
     with pytest.raises(Unreadable, match="without a text"):
         read("x.odt", zipped({"mimetype": ODT_TYPE}), "0")
     with pytest.raises(Unreadable, match="damaged"):
