@@ -1,7 +1,7 @@
 """Reading .odt: paragraphs with their printed numbers, live notes, tables, pictures and captions.
 
-Reads documents, templates and flat files (.fodt). Deleted text is kept apart from the body in this format, so that the
-body as it stands is the accepted view of tracked changes. The *raw text* of a block, to which ``Block.segments``
+Reads documents, templates and flat files (.fodt). Deleted text is kept apart from the body in this format, or is taken
+out by ``odt_changes``, so that the body is the accepted view of tracked changes. The *raw text* of a block, to which ``Block.segments``
 point, is all text in the paragraph that is visible, with ``text:s`` as spaces, in order; of a table row that of its
 cells, each after the first behind one separating character.
 """
@@ -15,6 +15,7 @@ from typing import IO, TYPE_CHECKING
 from storylint.complaints import Unreadable
 from storylint.draft import typed, zips
 from storylint.draft.model import Block, Draft, Kind, Mark, Note
+from storylint.draft.odt_changes import END, START, TRACKED, Deletions
 from storylint.draft.odt_styles import DRAW, OFFICE, SVG, TABLE, TEXT, Level, Place, Styles, printed, whole
 from storylint.draft.plain import CELL
 from storylint.draft.raw import Call, Look, Raw
@@ -48,12 +49,14 @@ _SHAPES = frozenset(
     )
 )  # fmt: skip
 _BLOCKS = (*_PARAGRAPHS, *_INDEXES, *_GROUPS, *_SHAPES, _LIST, _TABLE)
+# What is asked of the stream.
+_STREAMED = (*_BLOCKS, *_STYLE_SETS, OFFICE + "body", TRACKED, START, END)
 _PARENTS = frozenset(OFFICE + tag for tag in ("text", "document-content", "document", "document-styles"))
 _ROW_GROUPS = frozenset(TABLE + f"table-{tag}" for tag in ("header-rows", "rows", "row-group"))
 _CELLS = frozenset({TABLE + "table-cell", TABLE + "covered-table-cell"})
 _PICTURES = frozenset(DRAW + tag for tag in ("image", "object", "object-ole", "plugin"))
 # Inline elements whose text is not for the reader.
-_SKIPPED = frozenset({TEXT + "ruby-text", TEXT + "script", TEXT + "tracked-changes"})
+_SKIPPED = frozenset({TEXT + "ruby-text", TEXT + "script", TRACKED})
 
 
 def read(path_text: str, data: bytes | IO[bytes], sha256: str, limits: zips.Limits = zips.USUAL) -> Draft:
@@ -93,18 +96,26 @@ class _Reader:
         self._styles = Styles()
         self._count = 0
         self._lists = _Lists(self._styles)
+        self._deletions = Deletions()
         self._latest: dict[str, int] = {}  # a note's number and its place, for cross-references
 
     def blocks(self, parts: Iterable[zips.Part]) -> Iterator[Block]:
         found = False
         for part in parts:
-            for element in zips.children_of(part, _PARENTS, (*_BLOCKS, *_STYLE_SETS, OFFICE + "body")):
+            for element in zips.children_of(part, _PARENTS, _STREAMED, lambda _: self._deletions.holding):
+                ready: Iterable[_Element] = ()
                 if element.tag in _STYLE_SETS:
                     self._styles.add(element)
+                elif element.tag == TRACKED:
+                    self._deletions.learn(element)
                 elif element.tag == OFFICE + "body":
                     found = element.find(OFFICE + "text") is not None
+                    ready = self._deletions.rest()
                 else:
-                    yield from self._block(element)
+                    ready = self._deletions.passed(element)
+                for each in ready:
+                    yield from self._block(each)
+                    each.clear()  # what was held back the stream does not empty
         if not found:
             raise Unreadable(self._path, _NOT_A_TEXT)
 

@@ -70,6 +70,57 @@ def test_deleted_text_is_not_in_the_body() -> None:
     assert only(body).text == "He stayed on."
 
 
+def deleted(*names: str) -> str:
+    """What a flat file says of deletions whose text stands in the body."""
+    regions = (f'<text:changed-region text:id="{name}"><text:deletion/></text:changed-region>' for name in names)
+    return f"<text:tracked-changes>{''.join(regions)}</text:tracked-changes>"
+
+
+def gone(name: str, text: str) -> str:
+    """Text between the marks of a change."""
+    return f'<text:change-start text:change-id="{name}"/>{text}<text:change-end text:change-id="{name}"/>'
+
+
+@pytest.mark.parametrize(
+    ("body", "left"),
+    [
+        (f"<text:p>He {gone('a', 'sailed')}{gone('new', 'stayed')} on.</text:p>", ["He stayed on."]),
+        (f"<text:p>{gone('a', 'Owen</text:p><text:p>went')} west.</text:p>", ["west."]),
+        (f"<text:p>Owen{gone('a', '</text:p><text:p>Huw</text:p><text:p>Ifan')} left.</text:p>", ["Owen left."]),
+        (
+            f"<text:p>Owen{gone('a', '</text:p><text:p>')} and{gone('b', '</text:p><text:p>')} Huw.</text:p>",
+            ["Owen and Huw."],
+        ),
+        ("<text:p>One</text:p>" + gone("a", "<text:p>Two</text:p>") + "<text:p>Three</text:p>", ["One", "Three"]),
+        (
+            f"<text:p>One{gone('a', odt_note('1', 'A note.'))} two.</text:p><text:p>Three</text:p>",
+            ["One two.", "Three"],
+        ),
+        (f"<text:p>On{gone('a', 'e' + gone('b', 'T') + 'wo')}ly</text:p>", ["Only"]),
+        ('<text:p>One<text:change-start text:change-id="a"/>two</text:p><text:p>Three</text:p>', ["Onetwo", "Three"]),
+        ('<text:p>One<text:change-end text:change-id="a"/>two</text:p><text:p>Three</text:p>', ["Onetwo", "Three"]),
+    ],
+)
+def test_deleted_text_in_the_body_of_a_flat_file_is_not_read(body: str, left: list[str]) -> None:
+    draft = read("flat.fodt", flat_odt(deleted("a", "b") + body + "<text:p>End.</text:p>"), "0")
+    assert [block.text for block in draft.blocks] == [*left, "End."]
+    assert draft.notes == ()
+
+
+def test_a_list_entry_whose_mark_is_deleted_goes_on_with_the_next() -> None:
+    entry = "</text:p></text:list-item><text:list-item><text:p>"
+    body = f"<text:list><text:list-item><text:p>Owen{gone('a', entry)}, Huw{entry}Ifan</text:p></text:list-item></text:list>"
+    draft = read("flat.fodt", flat_odt(deleted("a") + body), "0")
+    assert [(block.index, block.text) for block in draft.blocks] == [(0, "Owen, Huw"), (1, "Ifan")]
+
+
+def test_a_deletion_that_ends_in_a_table_joins_nothing_to_it() -> None:
+    cell = "</text:p><table:table><table:table-row><table:table-cell/><table:table-cell><text:p>"
+    body = f"<text:p>Owen{gone('a', cell + 'Huw')} Ifan</text:p></table:table-cell></table:table-row></table:table>"
+    draft = read("flat.fodt", flat_odt(deleted("a") + body), "0")
+    assert [(block.kind, block.text) for block in draft.blocks] == [(Kind.PARAGRAPH, "Owen"), (Kind.TABLE, "\tIfan")]
+
+
 def test_headings_by_element_style_and_outline_numbers() -> None:
     styles = (
         named("Heading_20_2", more='style:display-name="Heading 2" style:default-outline-level="2"')
