@@ -55,8 +55,16 @@ _PARENTS = frozenset(OFFICE + tag for tag in ("text", "document-content", "docum
 _ROW_GROUPS = frozenset(TABLE + f"table-{tag}" for tag in ("header-rows", "rows", "row-group"))
 _CELLS = frozenset({TABLE + "table-cell", TABLE + "covered-table-cell"})
 _PICTURES = frozenset(DRAW + tag for tag in ("image", "object", "object-ole", "plugin"))
-# Inline elements whose text is not for the reader.
+# Inline elements whose text is not for the reader, and the vocabularies of which no element's is: comments and the
+# scripts behind a link, what a shape is called, formulas.
 _SKIPPED = frozenset({TEXT + "ruby-text", TEXT + "script", TRACKED})
+_ASIDES = (
+    OFFICE,
+    DRAW,
+    SVG,
+    "{urn:oasis:names:tc:opendocument:xmlns:script:1.0}",
+    "{http://www.w3.org/1998/Math/MathML}",
+)
 
 
 def read(path_text: str, data: bytes | IO[bytes], sha256: str, limits: zips.Limits = zips.USUAL) -> Draft:
@@ -187,7 +195,7 @@ class _Reader:
             raw.add(_FIELDS[tag], _text_of(child), look, child.get(TEXT + "name", ""))
         elif tag in _CHARACTERS:
             raw.add("text", _CHARACTERS[tag] * min(whole(child.get(TEXT + "c")) or 1, _MOST_SPACES), look)
-        elif tag.startswith(TEXT):  # links, other fields, the base of ruby text
+        elif not tag.startswith(_ASIDES):  # links, other fields, the base of ruby text, content controls
             self._fill(raw, child, look, shapes)
 
     def _note(self, element: _Element) -> int:

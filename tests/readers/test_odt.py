@@ -70,6 +70,21 @@ def test_deleted_text_is_not_in_the_body() -> None:
     assert only(body).text == "He stayed on."
 
 
+LOEXT = 'xmlns:loext="urn:org:documentfoundation:names:experimental:office:xmlns:loext:1.0"'
+SCRIPT = 'xmlns:script="urn:oasis:names:tc:opendocument:xmlns:script:1.0"'
+
+
+def test_content_controls_and_other_wrappers_are_read() -> None:
+    control = f"<loext:content-control {LOEXT}>{{}}</loext:content-control>"
+    listener = f"<script:event-listener {SCRIPT}>run</script:event-listener>"
+    body = (
+        f"<text:p>Born {control.format('4 March 1871')} at "
+        f"<text:a><office:event-listeners>{listener}</office:event-listeners>"
+        f"{control.format('<text:span>Gerlan</text:span> chapel')}</text:a>.</text:p>"
+    )
+    assert only(body).text == "Born 4 March 1871 at Gerlan chapel."
+
+
 def deleted(*names: str) -> str:
     """What a flat file says of deletions whose text stands in the body."""
     regions = (f'<text:changed-region text:id="{name}"><text:deletion/></text:changed-region>' for name in names)
@@ -109,8 +124,8 @@ def test_deleted_text_in_the_body_of_a_flat_file_is_not_read(body: str, left: li
 
 def test_a_list_entry_whose_mark_is_deleted_goes_on_with_the_next() -> None:
     entry = "</text:p></text:list-item><text:list-item><text:p>"
-    body = f"<text:list><text:list-item><text:p>Owen{gone('a', entry)}, Huw{entry}Ifan</text:p></text:list-item></text:list>"
-    draft = read("flat.fodt", flat_odt(deleted("a") + body), "0")
+    body = f"<text:list-item><text:p>Owen{gone('a', entry)}, Huw{entry}Ifan</text:p></text:list-item>"
+    draft = read("flat.fodt", flat_odt(f"{deleted('a')}<text:list>{body}</text:list>"), "0")
     assert [(block.index, block.text) for block in draft.blocks] == [(0, "Owen, Huw"), (1, "Ifan")]
 
 
