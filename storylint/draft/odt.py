@@ -195,6 +195,9 @@ class _Reader:
             raw.add(_FIELDS[tag], _text_of(child), look, child.get(TEXT + "name", ""))
         elif tag in _CHARACTERS:
             raw.add("text", _CHARACTERS[tag] * min(whole(child.get(TEXT + "c")) or 1, _MOST_SPACES), look)
+        elif tag == TEXT + "note-ref":
+            repeats = look.raised and child.get(TEXT + "reference-format", "text") == "text"
+            raw.add("again" if repeats else "text", _text_of(child), look)
         elif not tag.startswith(_ASIDES):  # links, other fields, the base of ruby text, content controls
             self._fill(raw, child, look, shapes)
 
@@ -279,7 +282,7 @@ class _Reader:
 
 # Characters that are elements, and fields that a reader must tell from text.
 _CHARACTERS = {TEXT + "s": " ", TEXT + "tab": "\t", TEXT + "line-break": "\n"}
-_FIELDS = {TEXT + "note-ref": "again", TEXT + "sequence": "count"}
+_FIELDS = {TEXT + "sequence": "count"}
 
 
 def _level(element: _Element, place: Place) -> int:

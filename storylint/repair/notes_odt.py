@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
 _CONTENT, _STYLES = "content.xml", "styles.xml"
+_POSITION, _RAISED = STYLE + "text-position", "RaisedNumber"
 _SLANT = "{urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0}font-style"
 
 
@@ -157,7 +158,11 @@ class _Writer:
         note = notes[id(link.again)] if link.again is not None else self.live[link.live or 0]
         field = _element("note-ref", "", **{"reference-format": "text", "ref-name": note.get(TEXT + "id") or ""})
         field.set(TEXT + "note-class", note.get(TEXT + "note-class") or self.kind)
-        return field
+        raised = _element(
+            "span", "", **{"style-name": self._raising()}
+        )  # set like a mark, else it is a word of the text
+        raised.append(field)
+        return raised
 
     def _note(self, link: Link) -> _Element:
         """A note with its body; its number is written when all are counted."""
@@ -191,6 +196,25 @@ class _Writer:
         else:
             holder.text = text.words
         return holder
+
+    def _raising(self) -> str:
+        """A style of the draft that raises its text, such as that of its marks; made where it has none."""
+        from lxml import etree
+
+        for root in self.roots.values():
+            for style in root.iter(STYLE + "style"):
+                look = style.find(STYLE + "text-properties")
+                raised = look is not None and (look.get(_POSITION) or "").startswith("super")
+                if style.get(STYLE + "family") == "text" and raised:
+                    return style.get(STYLE + "name") or ""
+        root = self.roots[_CONTENT]
+        styles = root.find(OFFICE + "automatic-styles")
+        if styles is None:
+            styles = etree.Element(OFFICE + "automatic-styles")
+            root.insert(0, styles)
+        made = etree.SubElement(styles, STYLE + "style", {STYLE + "name": _RAISED, STYLE + "family": "text"})
+        etree.SubElement(made, STYLE + "text-properties", {_POSITION: "super 58%"})
+        return _RAISED
 
     def _italic(self) -> str:
         """A style of the draft that is italic and nothing else is needed to know of it."""

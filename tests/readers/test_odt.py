@@ -85,6 +85,21 @@ def test_content_controls_and_other_wrappers_are_read() -> None:
     assert only(body).text == "Born 4 March 1871 at Gerlan chapel."
 
 
+def reference(form: str, text: str) -> str:
+    """A cross-reference to a note."""
+    return f'<text:note-ref text:reference-format="{form}" text:ref-name="n">{text}</text:note-ref>'
+
+
+def test_a_cross_reference_to_a_note_is_a_mark_only_where_it_is_set_like_one() -> None:
+    above = f"{reference('text', '2')} {reference('direction', 'above')} on page {reference('page', '17')}"
+    block = only(
+        f"<text:p>He sailed.{odt_note('2', 'List.')} (See note {above}.) He wrote."
+        f'<text:span text:style-name="Up">{reference("text", "2")}</text:span></text:p>'
+    )
+    assert block.text == "He sailed. (See note 2 above on page 17.) He wrote."
+    assert [(mark.at, mark.number, mark.note) for mark in block.marks] == [(10, "2", 0), (len(block.text), "2", 0)]
+
+
 def deleted(*names: str) -> str:
     """What a flat file says of deletions whose text stands in the body."""
     regions = (f'<text:changed-region text:id="{name}"><text:deletion/></text:changed-region>' for name in names)
@@ -213,7 +228,8 @@ def test_quotations_contents_and_hidden_sections() -> None:
 def test_notes_keep_the_numbers_that_are_printed() -> None:
     body = (
         f"<text:p>One.{odt_note('1', 'Census.')} Two.{odt_note('', 'Star.', label='*')}</text:p>"
-        f"<text:p>Three{odt_note('i', 'Deed.', 'endnote')}, see <text:note-ref>1</text:note-ref>.</text:p>"
+        f"<text:p>Three{odt_note('i', 'Deed.', 'endnote')}, see <text:span text:style-name='Up'>"
+        "<text:note-ref>1</text:note-ref></text:span>.</text:p>"
     )
     draft = opened(body)
     assert [(note.number, note.text, note.kind) for note in draft.notes] == [

@@ -517,6 +517,24 @@ def test_libreoffice_opens_the_copies_saves_them_again_and_renumbers_moved_parag
         assert body(saved) == body(old)
 
 
+RAISING = (
+    '<style:style style:name="Up" style:family="text"><style:text-properties style:text-position="super 58%"/>'
+    "</style:style>"
+)
+
+
+@pytest.mark.parametrize("mark", ['<text:span text:style-name="Up">{}</text:span>', "[{}]"])
+def test_a_repeated_number_in_an_odt_points_to_the_first_note_and_is_raised(folder: Path, run: Run, mark: str) -> None:
+    told = "".join(f" He {word}.{mark.format(number)}" for word, number in (("split", 1), ("read", 2), ("sang", 1)))
+    text = "<text:h>Owen</text:h><text:p>{}</text:p><text:h>Notes</text:h><text:p>1. Book.</text:p><text:p>2. Will.</text:p>"
+    write("book.odt", small.odt(text.format(told), automatic=RAISING if "Up" in mark else ""))
+    assert run("relink", "book.odt", "-o", "copy.odt", "--shared", "same").code == 0
+    copy = read("copy.odt")
+    assert called(copy, live=True) == [("He split.", "Book."), ("He split. He read.", "Will."), *called(copy)[2:]]
+    assert [mark.number for mark in copy.blocks[1].marks] == ["1", "2", "1"]
+    assert copy.blocks[1].marks[2].live
+
+
 def test_libreoffice_counts_the_notes_of_a_relinked_odt(folder: Path, run: Run) -> None:
     shutil.copy(DEMO / "original.docx", "book.docx")
     office(folder, "odt", "book.docx")
