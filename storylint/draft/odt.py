@@ -1,15 +1,15 @@
 """Reading .odt: paragraphs with their printed numbers, live notes, tables, pictures and captions.
 
 Reads documents, templates and flat files (.fodt). Deleted text is kept apart from the body in this format, or is taken
-out by ``odt_changes``, so that the body is the accepted view of tracked changes. The *raw text* of a block, to which ``Block.segments``
-point, is all text in the paragraph that is visible, with ``text:s`` as spaces, in order; of a table row that of its
-cells, each after the first behind one separating character.
+out by ``odt_changes``, so that the body is the accepted view of tracked changes. The *raw text* of a block, to which
+``Block.segments`` point, is all text in the paragraph that is visible, with ``text:s`` as spaces, in order; of a table
+row that of its cells, each after the first behind one separating character.
 """
 
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import IO, TYPE_CHECKING
 
 from storylint.complaints import Unreadable
@@ -24,14 +24,14 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
 _CONTENT, _STYLES, _MANIFEST = "content.xml", "styles.xml", "META-INF/manifest.xml"
-_NOT_A_TEXT = "is an OpenDocument file without a text in it; save the draft as .docx or .odt from your word processor"
 _MOST_SPACES = 1000  # in one text:s
+_NOT_A_TEXT = "is an OpenDocument file without a text in it; save the draft as .docx or .odt from your word processor"
 AGAIN = zips.Limits(paragraphs=10**9)  # for a draft that has been read once, within its limits
 _DEEPEST = 10  # list levels (OpenDocument 1.3, part 3, 19.880, from memory); what lies deeper is read as the tenth
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 
 _PARAGRAPHS = frozenset({TEXT + "p", TEXT + "h"})
-_LIST, _TABLE = TEXT + "list", TABLE + "table"
+_LIST, _NUMBERED, _TABLE = TEXT + "list", TEXT + "numbered-paragraph", TABLE + "table"
 _INDEXES = frozenset(
     TEXT + tag
     for tag in (
@@ -39,7 +39,7 @@ _INDEXES = frozenset(
         "bibliography", "index-title", "index-body",
     )
 )  # fmt: skip
-_GROUPS = frozenset({TEXT + "section", TEXT + "numbered-paragraph"})
+_GROUPS = frozenset({TEXT + "section"})
 _STYLE_SETS = frozenset({OFFICE + "styles", OFFICE + "automatic-styles"})
 _SHAPES = frozenset(
     DRAW + tag
@@ -48,7 +48,7 @@ _SHAPES = frozenset(
         "connector", "caption", "regular-polygon", "measure",
     )
 )  # fmt: skip
-_BLOCKS = (*_PARAGRAPHS, *_INDEXES, *_GROUPS, *_SHAPES, _LIST, _TABLE)
+_BLOCKS = (*_PARAGRAPHS, *_INDEXES, *_GROUPS, *_SHAPES, _LIST, _NUMBERED, _TABLE)
 # What is asked of the stream.
 _STREAMED = (*_BLOCKS, *_STYLE_SETS, OFFICE + "body", TRACKED, START, END)
 _PARENTS = frozenset(OFFICE + tag for tag in ("text", "document-content", "document", "document-styles"))
@@ -134,6 +134,9 @@ class _Reader:
             yield from self._paragraph(element, None, contents)
         elif tag == _LIST:
             yield from self._list(element, self._lists.opened(element), 0, contents)
+        elif tag == _NUMBERED:
+            depth = min(whole(element.get(TEXT + "level")) or 1, _DEEPEST) - 1
+            yield from self._entry(element, self._lists.numbered(element), depth, contents)
         elif tag == _TABLE:
             yield from self._table(element)
         elif tag in _SHAPES:
@@ -232,16 +235,21 @@ class _Reader:
     def _list(self, element: _Element, state: _List, depth: int, contents: bool) -> Iterator[Block]:
         state = state.deeper(element, depth, self._styles)
         for entry in element:
-            label = state.label(entry, depth) if entry.tag == TEXT + "list-item" else iter(())
-            for child in entry:
-                if child.tag in _PARAGRAPHS:
-                    place = self._styles.place(child.get(TEXT + "style-name", ""))
-                    state.settle(self._styles, place)
-                    yield from self._paragraph(child, next(label, ""), contents)
-                elif child.tag == _LIST:
-                    yield from self._list(child, state, min(depth + 1, _DEEPEST - 1), contents)
-                else:
-                    yield from self._block(child, contents)
+            yield from self._entry(entry, state, depth, contents)
+
+    def _entry(self, entry: _Element, state: _List, depth: int, contents: bool) -> Iterator[Block]:
+        """An entry of a list: a ``text:list-item``, or a ``text:numbered-paragraph``, which stands by itself."""
+        own = self._styles.list_levels(entry.get(TEXT + "style-override", ""))
+        label = iter(()) if entry.tag == TEXT + "list-header" else state.label(entry, depth, own)
+        for child in entry:
+            if child.tag in _PARAGRAPHS:
+                place = self._styles.place(child.get(TEXT + "style-name", ""))
+                state.settle(self._styles, place)
+                yield from self._paragraph(child, next(label, ""), contents)
+            elif child.tag == _LIST:
+                yield from self._list(child, state, min(depth + 1, _DEEPEST - 1), contents)
+            else:
+                yield from self._block(child, contents)
 
     def _table(self, element: _Element) -> Iterator[Block]:
         rows = [[cell for cell in row if cell.tag in _CELLS] for row in _rows(element)]
@@ -362,18 +370,24 @@ class _List:
         if not self.levels and place.list_style:
             self.levels = styles.list_levels(place.list_style)
 
-    def label(self, entry: _Element, depth: int) -> Iterator[str]:
-        """The printed number of an entry, once. It counts when it is asked for: an entry may hold a list alone."""
+    def label(self, entry: _Element, depth: int, own: Sequence[Level]) -> Iterator[str]:
+        """The printed number of an entry, once; ``own`` are levels of its own, if any. It counts when it is asked for:
+        an entry may hold a list alone."""
         start = whole(entry.get(TEXT + "start-value"))
         self.count(depth, start)
-        yield printed(self.counts, depth, self.levels)
+        yield printed(self.counts, depth, own or self.levels)
 
     def count(self, depth: int, start: int | None) -> None:
-        """One more at ``depth``, or ``start``; what lies deeper begins anew."""
+        """One more at ``depth``, or ``start``; what lies deeper begins anew, what lies above has begun."""
+        for above in range(depth):
+            if self.counts[above] is None:
+                self.counts[above] = self._first(above)
         count = self.counts[depth]
-        first = self.levels[depth].start if depth < len(self.levels) else 1
-        self.counts[depth] = start if start is not None else first if count is None else count + 1
+        self.counts[depth] = start if start is not None else self._first(depth) if count is None else count + 1
         self.counts[depth + 1 :] = [None] * (_DEEPEST - depth - 1)
+
+    def _first(self, depth: int) -> int:
+        return self.levels[depth].start if depth < len(self.levels) else 1
 
 
 class _Lists:
@@ -396,6 +410,18 @@ class _Lists:
         if name := element.get(_XML_ID):
             self._by_id[name] = state
         return state
+
+    def numbered(self, element: _Element) -> _List:
+        """The state for a numbered paragraph: that of the list it names, else of the latest list in its style."""
+        name, style = element.get(TEXT + "list-id"), element.get(TEXT + "style-name", "")
+        state = self._by_id.get(name) if name else self._by_style.get(style)
+        if state is None:
+            state = _List(self._styles.list_levels(style))
+            if name:
+                self._by_id[name] = state
+            else:
+                self._by_style[style] = state
+        return state.deeper(element, 0, self._styles)
 
     def outline_label(self, element: _Element, level: int, place: Place) -> str | None:
         """The number printed before a heading, None where headings have none."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from storylint.draft import style_names
-from storylint.draft.list_numbers import letters, roman
+from storylint.draft.list_numbers import letters, roman, symbol
 from storylint.draft.raw import PLAIN, Look
 
 if TYPE_CHECKING:
@@ -22,6 +22,12 @@ _INDENTED = 1.27  # centimetres: half an inch on both sides sets a quotation apa
 _LENGTH = re.compile(r"(-?\d{1,6}(?:\.\d{1,6})?)(cm|mm|in|pt|pc|px)")
 _CENTIMETRES = {"cm": 1.0, "mm": 0.1, "in": 2.54, "pt": 2.54 / 72, "pc": 2.54 / 6, "px": 2.54 / 96}
 _LEVELS = 10
+# The text of a number, of OpenDocument 1.4 (from memory) and of LibreOffice before it: "%1%.%2%)" gives 3.1).
+_PATTERNS = (
+    STYLE + "num-list-format",
+    "{urn:org:documentfoundation:names:experimental:office:xmlns:loext:1.0}num-list-format",
+)
+_PLACE = re.compile(r"%(\d{1,2})%([^%]*)")
 
 
 @dataclass(slots=True)
@@ -58,21 +64,24 @@ class Level:
     """How one level of a list style prints its numbers."""
 
     form: str = ""
-    prefix: str = ""
-    suffix: str = ""
-    shown_levels: int = 1
+    pattern: str = ""  # what is printed, with %1% where the number of level 1 stands
     start: int = 1
     bullet: bool = False
 
     def number(self, count: int) -> str:
-        return _FORMS.get(self.form, str)(count) if self.form else ""
+        return _FORMS.get(self.form, str)(count) if self.form and count else "0" if self.form else ""
 
 
 _FORMS: dict[str, Callable[[int], str]] = {
     "i": roman,
     "I": lambda count: roman(count).upper(),
-    "a": lambda count: letters(max(count, 1)),
-    "A": lambda count: letters(max(count, 1)).upper(),
+    "a": lambda count: _columns(count),
+    "A": lambda count: _columns(count).upper(),
+    "a sync": letters,
+    "A sync": lambda count: letters(count).upper(),
+    "01, 02, 03, ...": lambda count: f"{count:02d}",
+    "001, 002, 003, ...": lambda count: f"{count:03d}",
+    "*, †, ‡, §, **, ††, ...": symbol,
 }
 
 
@@ -186,32 +195,56 @@ def _levels(element: _Element) -> list[Level]:
         if not 1 <= depth <= _LEVELS:
             continue
         levels += [Level() for _ in range(depth - len(levels))]
+        form, start = child.get(STYLE + "num-format", ""), whole(child.get(TEXT + "start-value"))
         levels[depth - 1] = Level(
-            child.get(STYLE + "num-format", ""),
-            child.get(STYLE + "num-prefix", ""),
-            child.get(STYLE + "num-suffix", ""),
-            min(whole(child.get(TEXT + "display-levels")) or 1, depth),
-            whole(child.get(TEXT + "start-value")) or 1,
+            f"{form} sync" if form in ("a", "A") and child.get(STYLE + "num-letter-sync") == "true" else form,
+            _pattern(child, depth),
+            1 if start is None else start,
             bullet=child.tag in (TEXT + "list-level-style-bullet", TEXT + "list-level-style-image"),
         )
     return levels
 
 
+def _pattern(level: _Element, depth: int) -> str:
+    for key in _PATTERNS:
+        if (pattern := level.get(key)) is not None:
+            return pattern
+    shown = min(whole(level.get(TEXT + "display-levels")) or 1, depth)
+    numbers = ".".join(f"%{at}%" for at in range(depth - shown + 1, depth + 1))
+    return level.get(STYLE + "num-prefix", "") + numbers + level.get(STYLE + "num-suffix", "")
+
+
 def printed(counts: Sequence[int | None], depth: int, levels: Sequence[Level]) -> str:
     """What is printed before a list entry at ``depth`` (from 0); ``counts`` are the numbers reached on each level.
 
-    A list without a style gets bullets, as word processors give it.
+    A list without a style gets bullets, as word processors give it. What is printed where a level has no number of its
+    own, or the number 0, is what LibreOffice 7.4 prints.
     """
     if depth >= len(levels):
         return "" if levels else "•"
     level = levels[depth]
     if level.bullet:
         return "•"
-    if not level.form:
-        return ""
-    shown = range(max(depth + 1 - level.shown_levels, 0), depth + 1)
-    numbers = [levels[at].number(counts[at] or levels[at].start) for at in shown]
-    return (level.prefix + ".".join(filter(None, numbers)) + level.suffix).strip()
+
+    def put(place: re.Match[str]) -> str:
+        at = int(place[1]) - 1
+        if not 0 <= at <= depth:
+            return place[0]
+        shown, count = levels[at], counts[at]
+        if not shown.form and not shown.bullet and place.end() < len(level.pattern):
+            return ""  # what parts it from the next number is not printed either
+        return shown.number(shown.start if count is None else count) + place[2]
+
+    return _PLACE.sub(put, level.pattern).strip()
+
+
+def _columns(number: int) -> str:
+    """1 gives a, 26 z, 27 aa, 28 ab: as spreadsheets count, and OpenDocument where letters are not "in sync"."""
+    text = ""
+    while number > 0:
+        number, letter = divmod(number - 1, 26)
+        text = chr(ord("a") + letter) + text
+    return text
 
 
 def whole(text: str | None) -> int | None:

@@ -187,6 +187,82 @@ def test_list_numbers_are_those_printed() -> None:
     assert [block.kind for block in blocks].count(Kind.ITEM) == 8
 
 
+def level(at: int, form: str, more: str = "") -> str:
+    """One level of a list style."""
+    return f'<text:list-level-style-number text:level="{at}" style:num-format="{form}" {more}/>'
+
+
+def labels(body: str, *levels: str) -> list[str]:
+    """What is printed before the entries of lists in the style L."""
+    automatic = f'<text:list-style style:name="L">{"".join(levels)}</text:list-style>'
+    return [block.label for block in opened(body, automatic=automatic).blocks]
+
+
+def entries(count: int, style: str = "L") -> str:
+    return f'<text:list text:style-name="{style}">{"<text:list-item><text:p>x</text:p></text:list-item>" * count}</text:list>'
+
+
+@pytest.mark.parametrize(
+    ("form", "wanted"),
+    [
+        ("1", ["0", "1", "2"]),
+        ("i", ["0", "i", "ii"]),
+        ("A", ["0", "A", "B"]),
+        ("01, 02, 03, ...", ["0", "01", "02"]),
+        ("*, †, ‡, §, **, ††, ...", ["0", "*", "†"]),
+        ("", ["", "", ""]),
+    ],
+)
+def test_lists_that_number_from_0(form: str, wanted: list[str]) -> None:
+    assert labels(entries(3), level(1, form, 'text:start-value="0"')) == wanted
+    started = entries(3).replace("<text:list-item>", '<text:list-item text:start-value="0">', 1)
+    assert labels(started, level(1, form)) == wanted
+
+
+def test_letters_past_z() -> None:
+    assert labels(entries(29), level(1, "a"))[25:] == ["z", "aa", "ab", "ac"]
+    assert labels(entries(29), level(1, "A", 'style:num-letter-sync="true"'))[25:] == ["Z", "AA", "BB", "CC"]
+
+
+@pytest.mark.parametrize(
+    ("form", "pattern", "wanted"),
+    [
+        ("I", "%1%-%2%)", "I-1)"),
+        ("I", "No. %2%", "No. 1"),
+        ("I", "[%2% of %1%]", "[1 of I]"),
+        ("I", "%3%", "%3%"),
+        ("I", "", ""),
+        ("", "(%1%.%2%)", "(1)"),
+    ],
+)
+@pytest.mark.parametrize("name", ["style:num-list-format", f"{LOEXT} loext:num-list-format"])
+def test_a_list_that_says_how_its_numbers_are_printed(name: str, form: str, pattern: str, wanted: str) -> None:
+    body = entries(1).replace("</text:p>", "</text:p>" + entries(1))
+    assert labels(body, level(1, form), level(2, "1", f'{name}="{pattern}"'))[1] == wanted
+
+
+def test_a_list_that_begins_below_its_first_level_has_begun_there_too() -> None:
+    body = entries(2).replace("<text:p>x</text:p>", entries(2), 1)
+    assert labels(body, level(1, "1"), level(2, "a", 'text:display-levels="2"')) == ["1.a", "1.b", "2"]
+
+
+def test_numbered_paragraphs_belong_to_the_list_they_name() -> None:
+    body = "".join(
+        f'<text:numbered-paragraph {name} text:level="{at}" text:style-name="L"><text:p>x</text:p></text:numbered-paragraph>'
+        for name, at in (
+            ('text:list-id="a"', 1), ('text:list-id="a"', 2), ('text:list-id="b"', 1),
+            ('text:list-id="a" text:start-value="5"', 1), ("", 1), ("", 1),
+        )
+    )  # fmt: skip
+    assert labels(body, level(1, "1"), level(2, "a")) == ["1", "a", "1", "5", "1", "2"]
+
+
+def test_an_entry_may_have_a_style_of_its_own_and_counts_on() -> None:
+    body = entries(3).replace("<text:list-item>", '<text:list-item text:style-override="M">', 1)
+    automatic = numbers("L", ("1", ".", 1)) + numbers("M", ("A", ")", 1))
+    assert [block.label for block in opened(body, automatic=automatic).blocks] == ["A)", "2.", "3."]
+
+
 def test_tables_pictures_captions_and_text_boxes() -> None:
     frame = (
         "<draw:frame><draw:text-box><text:p><draw:frame><draw:image/><svg:desc>The mill</svg:desc></draw:frame>"
