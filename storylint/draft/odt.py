@@ -2,13 +2,14 @@
 
 Reads documents, templates and flat files (.fodt). Deleted text is kept apart from the body in this format, or is taken
 out by ``odt_changes``, so that the body is the accepted view of tracked changes. The *raw text* of a block, to which
-``Block.segments`` point, is all text in the paragraph that is visible, with ``text:s`` as spaces, in order; of a table
-row that of its cells, each after the first behind one separating character.
+``Block.segments`` point, is all text in the paragraph that is visible, in order, with one space for each ``text:s``; of
+a table row that of its cells, each after the first behind one separating character.
 """
 
 from __future__ import annotations
 
 import io
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import IO, TYPE_CHECKING
 
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
 _CONTENT, _STYLES, _MANIFEST = "content.xml", "styles.xml", "META-INF/manifest.xml"
-_MOST_SPACES = 1000  # in one text:s
 _NOT_A_TEXT = "is an OpenDocument file without a text in it; save the draft as .docx or .odt from your word processor"
 AGAIN = zips.Limits(paragraphs=10**9)  # for a draft that has been read once, within its limits
 _DEEPEST = 10  # list levels (OpenDocument 1.3, part 3, 19.880, from memory); what lies deeper is read as the tenth
@@ -106,6 +106,7 @@ class _Reader:
         self._lists = _Lists(self._styles)
         self._deletions = Deletions()
         self._latest: dict[str, int] = {}  # a note's number and its place, for cross-references
+        self._noted = Counter[str]()  # notes of each kind
 
     def blocks(self, parts: Iterable[zips.Part]) -> Iterator[Block]:
         found = False
@@ -197,7 +198,7 @@ class _Reader:
         elif tag in _FIELDS:
             raw.add(_FIELDS[tag], _text_of(child), look, child.get(TEXT + "name", ""))
         elif tag in _CHARACTERS:
-            raw.add("text", _CHARACTERS[tag] * min(whole(child.get(TEXT + "c")) or 1, _MOST_SPACES), look)
+            raw.add("text", _CHARACTERS[tag], look)  # many spaces are one in the clean text
         elif tag == TEXT + "note-ref":
             repeats = look.raised and child.get(TEXT + "reference-format", "text") == "text"
             raw.add("again" if repeats else "text", _text_of(child), look)
@@ -211,7 +212,8 @@ class _Reader:
         if citation is not None:
             number = (citation.get(TEXT + "label") or _text_of(citation)).strip()
         kind = "endnote" if element.get(TEXT + "note-class") == "endnote" else "footnote"
-        number = number or str(1 + sum(note.kind == kind for note in self.notes))
+        self._noted[kind] += 1
+        number = number or str(self._noted[kind])
         at = len(self.notes)
         self._latest[number] = at
         self.notes.append(Note(number, "", kind, live=True))  # holds the place: a note can stand in a note's text box

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -10,6 +12,7 @@ from small_files import ODT_TYPE, flat_odt, odt, odt_note, zipped
 from storylint.complaints import Unreadable
 from storylint.draft.model import Block, Draft, Kind
 from storylint.draft.odt import read
+from tests.effort import calls
 
 _LOOKS = (
     '<style:style style:name="It" style:family="text"><style:text-properties fo:font-style="italic"/></style:style>'
@@ -261,6 +264,21 @@ def test_an_entry_may_have_a_style_of_its_own_and_counts_on() -> None:
     body = entries(3).replace("<text:list-item>", '<text:list-item text:style-override="M">', 1)
     automatic = numbers("L", ("1", ".", 1)) + numbers("M", ("A", ")", 1))
     assert [block.label for block in opened(body, automatic=automatic).blocks] == ["A)", "2.", "3."]
+
+
+def test_small_files_do_not_grow() -> None:
+    long = labels(entries(3), level(1, "1", f'style:num-suffix="{"." * 100_000}"'))
+    assert max(map(len, long)) <= 100
+    spaces = '<text:s text:c="999999999"/>' * 50
+    assert only(f"<text:p>a{spaces}b</text:p>").source_offset(2) == 51
+
+
+def test_notes_without_a_number_are_counted_each_kind_apart_and_once() -> None:
+    footnote = "<text:p>He.<text:note><text:note-body><text:p>Deed.</text:p></text:note-body></text:note></text:p>"
+    endnote = footnote.replace("<text:note>", '<text:note text:note-class="endnote">')
+    assert [note.number for note in opened(footnote + endnote + footnote).notes] == ["1", "1", "2"]
+    few, many = (calls(partial(opened, footnote * count)) for count in (100, 400))
+    assert many < 5 * few
 
 
 def test_tables_pictures_captions_and_text_boxes() -> None:
