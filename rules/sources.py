@@ -12,11 +12,12 @@ It judges wording, not worth: whether a record is right, and whether it says wha
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterator
 
 from storylint.findings import Finding, Level
 from storylint.rule import Card, Example, Option, Options
-from storylint.study.apparatus import Apparatus, Call, Places, calls_in
+from storylint.study.apparatus import Call, Places, calls_in
 from storylint.study.citations import Cited, notes_of
 from storylint.study.cited import QUESTIONS, Citation, has_page, is_placeholder
 from storylint.study.study import Book, StudiedSection
@@ -86,15 +87,15 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     """The notes that are first called in this section, and the weak ones that anything in it rests on."""
     apparatus, calls = calls_in(section, book)
     notes, where = notes_of(book), Places(section)
-    told = set()
+    by_note: dict[int, list[Call]] = defaultdict(list)
+    spots: Spots = defaultdict(set)
     for call in calls:
-        index = call.mark.note
-        if index is None or index in told:
-            continue
-        told.add(index)
+        if call.mark.note is not None:
+            by_note[call.mark.note].append(call)
+            spots[id(call.block), call.mark.at].add(call.mark.note)
+    for index, own in by_note.items():
         one = notes.of[id(apparatus), index]
-        own = [each for each in calls if each.mark.note == index]
-        if (fault := weak(one, own, apparatus, calls)) or (first_here(call, one) and (fault := other(one, options))):
+        if (fault := weak(one, own, spots)) or (first_here(own[0], one) and (fault := other(one, options))):
             problem, level, message, fix, called = fault
             places = tuple(dict.fromkeys(map(where.of, called or own)))
             details = {"problem": problem, "number": one.note.number, "note": one.note.text, "missing": missing(one)}
@@ -102,6 +103,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
 
 
 Fault = tuple[str, Level, str, str, list[Call]]
+Spots = dict[tuple[int, int], set[int]]  # the notes that marks call at one place of one block
 
 
 def first_here(call: Call, one: Cited) -> bool:
@@ -114,11 +116,11 @@ def missing(one: Cited) -> list[str]:
     return [q for q in QUESTIONS if not any(q in citation.answers for citation in one.citations)]
 
 
-def weak(one: Cited, own: list[Call], apparatus: Apparatus, calls: list[Call]) -> Fault | None:
+def weak(one: Cited, own: list[Call], spots: Spots) -> Fault | None:
     """A note whose every source is weak, where no other note stands at the same spot."""
     if not one.citations or not all(citation.weak for citation in one.citations) or is_placeholder(one.note.text):
         return None
-    alone = [call for call in own if not supported(call, apparatus, calls)]
+    alone = [call for call in own if spots[id(call.block), call.mark.at] == {one.index}]
     if not alone:
         return None
     return (
@@ -127,14 +129,6 @@ def weak(one: Cited, own: list[Call], apparatus: Apparatus, calls: list[Call]) -
         f"This rests on note {one.note.number} alone (“{shown(one)}”), and {one.citations[0].weak}.",
         "Look for the record itself and cite that; until then say in the text how you know.",
         alone,
-    )
-
-
-def supported(call: Call, apparatus: Apparatus, calls: list[Call]) -> bool:
-    """Whether another mark at the same spot calls a different note."""
-    return any(
-        other.mark.note not in (call.mark.note, None) and other.block is call.block and other.mark.at == call.mark.at
-        for other in calls
     )
 
 

@@ -289,3 +289,22 @@ def test_notes_are_offered_without_comparing_all_with_all() -> None:
         return calls(offer)
 
     assert work(4) < 10 * work(1)  # all with all would be sixteenfold
+
+
+def test_weak_notes_are_told_without_comparing_all_with_all() -> None:
+    from storylint.draft import markdown as reader
+    from storylint.draft.sections import split
+    from storylint.rules import sources
+    from storylint.study.study import study
+
+    def work(times: int) -> int:
+        told = "\n\n".join(f"He split slates at Gerlan.[^{n}]" for n in range(50 * times))
+        notes = "\n\n".join(f"[^{n}]: Family records." for n in range(50 * times))
+        book = study(split(reader.read("b.md", f"# Owen Prydderch\n\n{told}\n\n{notes}\n".encode(), "")))
+        options = {option.name: option.default for option in sources.CARD.options}
+        (section,) = book.sections
+        found = list(sources.check(section, book, options))
+        assert {finding.details["problem"] for finding in found} == {"weak source"}
+        return calls(lambda: list(sources.check(section, book, options)))
+
+    assert work(4) < 8 * work(1)
