@@ -6,13 +6,16 @@ marriages. Which record answers for which event is common practice, no source.
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from storylint.study.attach import Event, Telling
 from storylint.study.items import Item
-from storylint.study.lexicon import CUES
+from storylint.study.lexicon import AUX, CUES
 from storylint.study.study import Sentence
 from storylint.study.telling import tell
+from storylint.study.words import NAME, PRONOUN
 
 BIRTH = "a birth certificate or baptismal register"
 MARRIAGE = "a marriage register, licence or announcement"
@@ -59,15 +62,31 @@ NEAR = 3  # items before a verb among which a 'never' is its own
 
 def recorded_in(sentence: Sentence) -> str:
     """The record to look for, of the first event that has one; "" where none is likely."""
-    words = set(sentence.lower)
-    if words.isdisjoint(DEEDS) and CUES.search(sentence.text) is None:  # as of most: nothing is to be read in it
+    words, cue = set(sentence.lower), CUES.search(sentence.text)
+    if words.isdisjoint(DEEDS) and cue is None:  # as of most: nothing is to be read in it
         return "" if words.isdisjoint(HOUSEHOLD) else CENSUS
+    if cue and (record := plainly(sentence, cue)):
+        return record
     telling = tell(sentence)
     for event in telling.events:
         found = of_deed(event, telling) if event.name == "act" else OF_EVENT.get(event.name, "")
         if found and happened(event, telling.items):
             return found
     return "" if words.isdisjoint(HOUSEHOLD) else CENSUS
+
+
+def plainly(sentence: Sentence, cue: re.Match[str]) -> str:
+    """The record of what a plain sentence says first, which need not be read for it: 'Owen was born', 'he had married'."""
+    kind, event = (cue.lastgroup or "__").split("_", 1)
+    at, after = bisect_left(sentence.at, cue.start()), bisect_left(sentence.at, cue.end())
+    subject = at - 1
+    while subject > 0 and sentence.lower[subject] in AUX:
+        subject -= 1
+    if kind != "v" or subject < 0 or sentence.tags[subject] not in (NAME, PRONOUN):
+        return ""
+    if not (NOT | DEEDS).isdisjoint(sentence.lower[:at]) or sentence.lower[after : after + 1] == ["to"]:
+        return ""
+    return OF_EVENT.get(event, "") if event not in DONE_TO or subject < at - 1 else ""
 
 
 def of_deed(event: Event, telling: Telling) -> str:
