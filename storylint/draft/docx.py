@@ -277,7 +277,7 @@ class _Reader:
                     yield (kind, element.get(W + "id") or ""), self._note_text(element)
 
     def _note_text(self, note: _Element) -> str:
-        texts = (_raw(unit, self._styles).text for unit in Walk().units(note))
+        texts = (_raw(unit, self._styles, has_marks=False).text for unit in Walk().units(note))
         return "\n".join(filter(None, texts))
 
 
@@ -285,8 +285,8 @@ def _needed_on(element: _Element) -> bool:
     return element.tag == docx_walk.PARAGRAPH and docx_walk.runs_on(element)
 
 
-def _raw(unit: Unit, styles: Styles) -> Raw:
-    raw = Raw()
+def _raw(unit: Unit, styles: Styles, has_marks: bool = True) -> Raw:
+    raw = Raw(has_marks)
     for between, paragraph in unit.parts:
         raw.show(between)
         for piece in docx_walk.pieces(paragraph, styles):

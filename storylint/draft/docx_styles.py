@@ -17,6 +17,8 @@ W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 _VAL = W + "val"
 _LONGEST_CHAIN = 20  # styles based on styles; deeper only in files that run in a circle
 _LEVELS = 9
+# The built-in styles of note marks, as word processors name them: what is set in one is a mark, raised or not.
+_FOR_MARKS = frozenset({"footnotereference", "endnotereference"})
 _INDENTED = 720  # twentieths of a point: half an inch on both sides sets a quotation apart; common practice, no source
 
 
@@ -104,8 +106,12 @@ class Styles:
             for style_id in key:
                 for style in reversed(list(self.chain(style_id))):
                     look = changed(look, style.element.find(W + "rPr"))
-            self._looks[key] = look
+            self._looks[key] = look._replace(raised=look.raised or self._is_for_marks(run_style))
         return self._looks[key]
+
+    def _is_for_marks(self, run_style: str) -> bool:
+        names = [style.name for style in self.chain(run_style)] or [run_style]
+        return any(name.replace(" ", "").lower() in _FOR_MARKS for name in names)
 
 
 def _named_level(names: list[str], chain: list[_Style]) -> int:

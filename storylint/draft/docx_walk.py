@@ -74,7 +74,7 @@ IN_RAW = frozenset({"text", "again", "count"})  # the kinds of pieces whose text
 class Piece(NamedTuple):
     """A thing met in a paragraph.
 
-    ``kind`` is "text", "footnote", "endnote", "again" (the number of a note, repeated by cross-reference) or "picture".
+    ``kind`` is "text", "footnote", "endnote", "again" (the mark of a note, repeated by cross-reference) or "picture".
     ``text`` is what is seen: for a note its own mark where the writer set one, for a picture its description.
     ``part`` is the element that holds it, ``run`` the run around that; ``note`` the id in the notes part.
     """
@@ -250,22 +250,39 @@ def _text_boxes(element: _Element) -> Iterator[_Element]:
 # --- runs -------------------------------------------------------------------------------------------------------
 
 
+class _Gives(NamedTuple):
+    """What the result of a field is made of: the kind and name of its pieces, and whether it asks for raised type."""
+
+    kind: str = "text"
+    name: str = ""
+    raised: bool = False
+
+
+def _gives(instruction: str) -> _Gives:
+    """What a field with this instruction gives; its code may be in small letters (ISO/IEC 29500-1, 17.16).
+
+    A cross-reference to a note repeats its number, with ``\\f`` in the look of a mark; with ``\\p`` it says in words
+    where the note stands ("2 above"), as no mark does.
+    """
+    code, *rest = [*instruction.split(), ""]
+    switches = instruction.lower()
+    if code.upper() in ("NOTEREF", "FTNREF") and "\\p" not in switches:
+        return _Gives("again", raised="\\f" in switches)
+    return _Gives("count", rest[0]) if code.upper() == "SEQ" else _Gives()
+
+
 class _Field:
-    """A complex field that has begun: its instruction so far, and whether its result has come."""
+    """A field that has begun: its instruction so far, and once its result has come what that gives."""
 
-    __slots__ = ("instruction", "result")
+    __slots__ = ("gives", "instruction")
 
-    def __init__(self, instruction: str = "", result: bool = False) -> None:
-        self.instruction = instruction
-        self.result = result
+    def __init__(self, instruction: str = "") -> None:
+        self.instruction = [instruction]
+        self.gives: _Gives | None = None
 
-    @property
-    def gives(self) -> tuple[str, str]:
-        """The kind and name of the pieces of its result."""
-        code, *rest = [*self.instruction.split(), ""]
-        if code in ("NOTEREF", "FTNREF"):
-            return "again", ""
-        return ("count", rest[0]) if code == "SEQ" else ("text", "")
+    def begin_result(self) -> None:
+        """The instruction is complete."""
+        self.gives = _gives("".join(self.instruction))
 
 
 class _Paragraph:
@@ -284,7 +301,8 @@ class _Paragraph:
             if tag in _RUNS:
                 yield from self._parts(child, child, self._look(child))
             elif tag == W + "fldSimple":
-                self._fields.append(_Field(child.get(W + "instr") or "", result=True))
+                self._fields.append(_Field(child.get(W + "instr") or ""))
+                self._fields[-1].begin_result()
                 yield from self.pieces(child)
                 self._fields.pop()
             elif tag in _WRAPPERS or tag == _ALTERNATE:
@@ -318,8 +336,8 @@ class _Paragraph:
             if own_mark is not None:
                 own_mark = own_mark._replace(text=own_mark.text + text)
             elif text and not look.hidden and not self._unseen():
-                kind, name = self._fields[-1].gives if self._fields else ("text", "")
-                yield Piece(kind, run, part, text, look, name)
+                kind, name, seen = self._result(look)
+                yield Piece(kind, run, part, text, seen, name)
         if own_mark is not None:
             yield own_mark
 
@@ -330,7 +348,7 @@ class _Paragraph:
             self._field_character(part.get(W + "fldCharType"))
         elif tag == W + "instrText":
             if self._fields:
-                self._fields[-1].instruction += part.text or ""
+                self._fields[-1].instruction.append(part.text or "")
         elif tag in _PICTURES:
             if not look.hidden and (described := _description(part)) is not None:
                 yield Piece("picture", run, part, described, look)
@@ -343,13 +361,22 @@ class _Paragraph:
         if kind == "begin":
             self._fields.append(_Field())
         elif kind == "separate" and self._fields:
-            self._fields[-1].result = True
+            self._fields[-1].begin_result()
         elif kind == "end" and self._fields:
             self._fields.pop()
 
+    def _result(self, look: Look) -> tuple[str, str, Look]:
+        """The kind, name and look of text in the innermost field. A number repeated on the line is a word of its
+        sentence ("as note 2 shows"); only a raised one is a mark."""
+        gives = self._fields[-1].gives if self._fields else None
+        if gives is None:
+            return "text", "", look
+        look = look._replace(raised=look.raised or gives.raised)
+        return "text" if gives.kind == "again" and not look.raised else gives.kind, gives.name, look
+
     def _unseen(self) -> bool:
         """Whether we are inside an instruction."""
-        return bool(self._fields) and any(not field.result for field in self._fields)
+        return any(field.gives is None for field in self._fields)
 
 
 def pieces(paragraph: _Element, styles: Styles) -> Iterator[Piece]:

@@ -36,7 +36,7 @@ PLAIN = Look()
 class Call(NamedTuple):
     """A live mark on its way: where it stands in the raw text, and what it calls.
 
-    ``kind`` is "footnote", "endnote" or "again" (a cross-reference that repeats the number of a note); ``text`` the
+    ``kind`` is "footnote", "endnote" or "again" (a cross-reference that repeats the mark of a note); ``text`` the
     mark as it is seen in the draft, where the draft holds it; ``name`` the id of the note.
     """
 
@@ -50,10 +50,12 @@ class Raw:
     """The raw text of one block, piece by piece, and what is to be seen of it.
 
     What is seen is as long as the raw text: digits in raised type become raised characters, and what is part of the
-    raw text and not of the reader's (the number that a cross-reference repeats) is blanked out.
+    raw text and not of the reader's (the mark that a cross-reference repeats) is blanked out.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, has_marks: bool = True) -> None:
+        """``has_marks`` is False for the text of a note, in which all that is read is words."""
+        self._has_marks = has_marks
         self.calls: list[Call] = []
         self.pictures: list[str] = []
         self.caption = False
@@ -66,6 +68,8 @@ class Raw:
     def add(self, kind: str, text: str, look: Look, name: str = "") -> None:
         """The next piece. ``kind``: "text", "count" (a number that counts figures or tables; ``name`` says which),
         "again", "footnote", "endnote" or "picture" (``text`` is its description)."""
+        if kind == "again" and not (self._has_marks and text.strip()):
+            kind = "text"
         if kind in ("footnote", "endnote", "again") and self._parting:
             self._shown[-1] = GONE * len(self._shown[-1])  # a raised comma between two marks
         self._parting = False

@@ -34,6 +34,9 @@ from storylint.draft.docx import Styles, Unit, Walk, read
 from storylint.draft.model import Block, Draft, Kind
 
 _DELETED = '<w:rPr><w:del w:id="1"/></w:rPr>'
+_RAISED = '<w:vertAlign w:val="superscript"/>'
+_RAISED_RUN = f"<w:r><w:rPr>{_RAISED}</w:rPr><w:t"
+_MARK_STYLE = '<w:rStyle w:val="FootnoteReference"/>'
 
 
 def opened(body: str, **parts: str) -> Draft:
@@ -277,12 +280,50 @@ def test_own_marks_do_not_count_and_are_no_text() -> None:
     assert [n.number for n in draft.notes] == ["*", "1"]
 
 
-def test_a_cross_reference_to_a_note_is_a_mark_not_a_number_in_the_text() -> None:
-    block = only(p("a.", note(1), " b.", field("NOTEREF _Ref1 \\h", "1")), footnotes=notes("footnote", "Once."))
+@pytest.mark.parametrize(
+    "reference",
+    [
+        field("NOTEREF _Ref1 \\f \\h", "1"),
+        field("noteref _Ref1 \\F", "1"),
+        field("NOTEREF _Ref1 \\h", "1").replace("<w:r><w:t", _RAISED_RUN),
+        field("NOTEREF _Ref1 \\h", "1").replace("<w:r><w:t", f"<w:r><w:rPr>{_MARK_STYLE}</w:rPr><w:t"),
+        f'<w:fldSimple w:instr="NOTEREF _Ref1 \\f">{r("1")}</w:fldSimple>',
+    ],
+)
+def test_a_raised_cross_reference_to_a_note_is_a_mark_not_a_number_in_the_text(reference: str) -> None:
+    draft = opened(p("a.", note(1), " b.", reference), footnotes=notes("footnote", "Once."))
+    (block,) = draft.blocks
     assert (block.text, [(mark.at, mark.number, mark.note) for mark in block.marks]) == (
         "a. b.",
         [(2, "1", 0), (5, "1", 0)],
     )
+    assert draft.remarks == ()
+
+
+def test_a_cross_reference_on_the_line_is_a_word_of_its_sentence() -> None:
+    body = (
+        p("He took the lease.", note(1))
+        + p("As note ", field("NOTEREF _Ref1 \\h", "1"), " shows, the rent was low.")
+        + p("It is told in note ", field("NOTEREF _Ref1 \\p \\h", "1 above"), ".")
+        + p("See n.", field("NOTEREF _Ref1 \\f \\p", "1 above").replace("<w:r><w:t", _RAISED_RUN), ".")
+    )
+    draft = opened(body, footnotes=notes("footnote", "Rental."))
+    assert [block.text for block in draft.blocks[1:]] == [
+        "As note 1 shows, the rent was low.",
+        "It is told in note 1 above.",
+        "See n.1 above.",
+    ]
+    assert not any(block.marks for block in draft.blocks[1:])
+
+
+def test_a_note_that_points_to_a_note_keeps_the_number() -> None:
+    body = p("a.", note(1), " b.", note(2))
+    plain, marked = field("NOTEREF _Ref1 ", "1"), field("NOTEREF _Ref1 \\f", "1")
+    pointing = (
+        f'<w:footnote w:id="1">{p("Rental.")}</w:footnote>'
+        f'<w:footnote w:id="2">{p("See note ", plain, " above; ", marked)}</w:footnote>'
+    )
+    assert opened(body, footnotes=pointing).notes[1].text == "See note 1 above; ¹"
 
 
 def test_a_note_of_several_paragraphs() -> None:
