@@ -200,6 +200,13 @@ def test_numbers_can_come_from_the_style() -> None:
     assert [(block.kind, block.label) for block in blocks] == [(Kind.ITEM, "Chapter I"), (Kind.HEADING, "Chapter II")]
 
 
+def test_a_label_is_no_longer_than_a_line_or_two() -> None:
+    endless = numbering(("cardinalText", "Chapter %1. " + "z" * 100_000), ("decimal", "%1" * 100_000))
+    blocks = opened(p("a", properties=listed(1)) + p("b", properties=listed(1, 1)), numbering=endless).blocks
+    assert [block.label[:14] for block in blocks] == ["Chapter One. z", "OneOneOneOneOn"]
+    assert max(len(block.label) for block in blocks) == 200
+
+
 def test_a_table_gives_a_block_a_row() -> None:
     cell = p("Owen", note(1)) + p("quarryman")
     blocks = opened(
