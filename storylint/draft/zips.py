@@ -73,6 +73,7 @@ _STRICT = (
     (b"http://purl.oclc.org/ooxml/wordprocessingml/", b"http://schemas.openxmlformats.org/wordprocessingml/2006/"),
     (b"http://purl.oclc.org/ooxml/drawingml/", b"http://schemas.openxmlformats.org/drawingml/2006/"),
 )
+_LONGEST_NAME = max(len(strict) for strict, _ in _STRICT)
 _ENCODING = re.compile(rb"<\?xml[^>]*?encoding\s*=\s*[\"']([^\"']*)")
 _PLAIN_ENCODING = re.compile(rb"utf-?8|utf-?16(?:le|be)?|us-ascii|iso-8859-\d+|windows-125\d", re.IGNORECASE)
 _ASIDE = re.compile(rb"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)", re.DOTALL)
@@ -85,7 +86,8 @@ class Part:
     """The bytes of one XML part, as a stream that counts what comes out of it and stops at the limits.
 
     ``packed`` is the size in the zip; ``spend`` is told each chunk's size. The head of the part is looked at
-    beforehand: a document type is refused, strict names become transitional ones.
+    beforehand: a document type is refused. Strict names become transitional ones wherever they stand, for a picture far
+    down may declare its own; a part that has none in its head is left as it is.
     """
 
     def __init__(
@@ -102,14 +104,22 @@ class Part:
         self._packed = max(packed, 1)
         self._spend = spend
         self._out = self._markup = self._at_once = self._markup_at_once = 0
-        self._head = self._transitional(self._next(_CHUNK))
-        refuse_tricks(path, self._head)
+        self._ready = self._next(_CHUNK)
+        refuse_tricks(path, self._ready)
+        self._strict = any(strict in self._ready for strict, _ in _STRICT)
+        self._half = b""  # the end of what was read of a strict part, in which half a name may stand
+        if self._strict:
+            self._ready = self._transitional(self._ready)
 
     def read(self, size: int = -1) -> bytes:
         """At most ``size`` bytes, or as many as fit at once."""
-        if self._head:
+        while self._strict and not self._ready:
+            chunk = self._next(_CHUNK)
+            self._strict = bool(chunk)
+            self._ready = self._transitional(chunk) if chunk else self._half
+        if self._ready:
             size = size if size >= 0 else _CHUNK
-            chunk, self._head = self._head[:size], self._head[size:]
+            chunk, self._ready = self._ready[:size], self._ready[size:]
             return chunk
         return self._next(size)
 
@@ -117,11 +127,13 @@ class Part:
         """A paragraph or table is done and out of memory: count the next from nothing."""
         self._at_once = self._markup_at_once = 0
 
-    @staticmethod
-    def _transitional(head: bytes) -> bytes:
+    def _transitional(self, chunk: bytes) -> bytes:
+        chunk = self._half + chunk
         for strict, transitional in _STRICT:
-            head = head.replace(strict, transitional)
-        return head
+            chunk = chunk.replace(strict, transitional)
+        whole = max(len(chunk) - _LONGEST_NAME, 0)
+        self._half = chunk[whole:]
+        return chunk[:whole]
 
     def _next(self, size: int) -> bytes:
         try:

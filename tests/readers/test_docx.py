@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from functools import partial
 
 import pytest
 from hypothesis import given, settings
@@ -30,9 +31,11 @@ from small_files import (
 )
 
 from storylint.complaints import Unreadable
+from storylint.draft import zips
 from storylint.draft.docx import Styles, Unit, Walk, read
 from storylint.draft.model import Block, Draft, Kind
 
+_DRAWING = "http://schemas.openxmlformats.org/drawingml/2006/main"
 _DELETED = '<w:rPr><w:del w:id="1"/></w:rPr>'
 _RAISED = '<w:vertAlign w:val="superscript"/>'
 _RAISED_RUN = f"<w:r><w:rPr>{_RAISED}</w:rPr><w:t"
@@ -360,20 +363,44 @@ def test_raised_digits_are_marks_generations_or_powers() -> None:
 # --- files of other makes -----------------------------------------------------------------------------------------
 
 
-def test_strict_files_open() -> None:
-    data = docx(p("Owen was strict.", style="Heading1"), styles=style("Heading1", "heading 1"))
+def strictly(data: bytes) -> bytes:
+    """The same package in the strict names."""
     strict = {}
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         for name in package.namelist():
             content = package.read(name).decode()
-            for old, new in (("officeDocument/2006", "officeDocument"), ("wordprocessingml/2006", "wordprocessingml")):
+            for vocabulary in ("officeDocument", "wordprocessingml", "drawingml"):
                 content = content.replace(
-                    f"http://schemas.openxmlformats.org/{old}/", f"http://purl.oclc.org/ooxml/{new}/"
+                    f"http://schemas.openxmlformats.org/{vocabulary}/2006/", f"http://purl.oclc.org/ooxml/{vocabulary}/"
                 )
             strict[name] = content
-    assert strict["word/document.xml"] != docx(p(""))
-    (block,) = read("strict.docx", zipped(strict), "0").blocks
+    return zipped(strict)
+
+
+def test_strict_files_open() -> None:
+    data = docx(p("Owen was strict.", style="Heading1"), styles=style("Heading1", "heading 1"))
+    assert strictly(data) != data
+    (block,) = read("strict.docx", strictly(data), "0").blocks
     assert (block.kind, block.text) == (Kind.HEADING, "Owen was strict.")
+
+
+def test_a_picture_far_down_in_a_strict_file_is_seen() -> None:
+    own = picture("The wharf").replace("<a:graphic>", f'<a:graphic xmlns:a="{_DRAWING}">')
+    data = docx(p("s" * (1 << 17)) + p(own) + p("After."))
+    assert [block.kind for block in read("strict.docx", strictly(data), "0").blocks[1:]] == [
+        Kind.PICTURE,
+        Kind.PARAGRAPH,
+    ]
+
+
+@pytest.mark.parametrize("size", [-1, 100, 1 << 15])
+def test_no_strict_name_is_missed_where_a_part_is_read_in_pieces(size: int) -> None:
+    strict, usual = b"http://purl.oclc.org/ooxml/drawingml/main", _DRAWING.encode()
+    for before in range((1 << 16) - 60, (1 << 16) + 2):
+        content = b'<a xmlns="%s">' % strict
+        content += b"s" * (before - len(content)) + strict + b"s" * (1 << 16) + strict + b"</a>"
+        pieces = iter(partial(zips.Part("x", io.BytesIO(content), 1).read, size), b"")
+        assert b"".join(pieces) == content.replace(strict, usual)
 
 
 def test_parts_are_found_by_their_relationships() -> None:
