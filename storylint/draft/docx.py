@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import posixpath
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import IO, TYPE_CHECKING
 from urllib.parse import unquote
@@ -197,15 +197,15 @@ class _Reader:
     def _blocks(self) -> Iterator[Block]:
         walk = Walk()
         package = self._parts.package
-        for unit in walk.units(self._body()):
+        for unit in walk.units(self._body(lambda _: walk.waits)):
             zips.refuse_more_paragraphs(package.path, walk.count, package.limits)
             yield from self._unit(unit)
 
-    def _body(self) -> Iterator[_Element]:
+    def _body(self, keep: Callable[[_Element], bool]) -> Iterator[_Element]:
         """The children of the body as they stream by; the ends of sections and foreign parts are noted on the way."""
         part = self._parts.package.open(self._parts.main)
         found = False
-        for element in zips.children_of(part, docx_walk.BODY_PARENTS, docx_walk.BODY_TAGS, keep=_needed_on):
+        for element in zips.children_of(part, docx_walk.BODY_PARENTS, docx_walk.BODY_TAGS, keep=keep):
             if element.tag == docx_walk.BODY:
                 found = True
             elif element.tag == docx_walk.SECTION:
@@ -281,15 +281,11 @@ class _Reader:
         return "\n".join(filter(None, texts))
 
 
-def _needed_on(element: _Element) -> bool:
-    return element.tag == docx_walk.PARAGRAPH and docx_walk.runs_on(element)
-
-
 def _raw(unit: Unit, styles: Styles, has_marks: bool = True) -> Raw:
     raw = Raw(has_marks)
-    for between, paragraph in unit.parts:
+    for between, pieces in unit.pieces(styles):
         raw.show(between)
-        for piece in docx_walk.pieces(paragraph, styles):
+        for piece in pieces:
             raw.add(piece.kind, piece.text, piece.look, piece.name)
     return raw
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from storylint.draft.docx_styles import Styles, W, changed, is_on, value
 from storylint.draft.plain import CELL
-from storylint.draft.raw import Look
+from storylint.draft.raw import PLAIN, Look
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -25,7 +25,12 @@ _V = "{urn:schemas-microsoft-com:vml}"
 _O = "{urn:schemas-microsoft-com:office:office}"
 _A = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
 _DOCPR = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
-_ALTERNATE, _CHOICE = _MC + "AlternateContent", _MC + "Choice"
+_ALTERNATE, _CHOICE, _FALLBACK = (_MC + tag for tag in ("AlternateContent", "Choice", "Fallback"))
+# The vocabularies of the standard and of the word processor that it comes from: words and pictures are found in each.
+_KNOWN = (
+    "http://schemas.openxmlformats.org/", "http://schemas.microsoft.com/office/", "urn:schemas-microsoft-com:",
+    "http://purl.oclc.org/ooxml/",
+)  # fmt: skip
 _TEXT_BOX = W + "txbxContent"
 
 BODY = W + "body"
@@ -46,7 +51,7 @@ _WRAPPERS = frozenset(
     )
 ) | {_M + "oMath", _M + "oMathPara"}  # fmt: skip
 _HOLDERS = _WRAPPERS | {_ALTERNATE, TABLE}
-_GONE = frozenset({W + "del", W + "moveFrom", _MC + "Fallback", W + "rt"})
+_GONE = frozenset({W + "del", W + "moveFrom", _FALLBACK, W + "rt"})
 _RUNS = frozenset({W + "r", _M + "r"})
 _TEXTS = frozenset({W + "t", _M + "t"})
 _CHARACTERS = {
@@ -67,6 +72,10 @@ _DRAWN = ("/chart", "/chartex", "/diagram")
 _SYMBOLS = {0xB1: "±", 0xB0: "°", 0xB4: "×", 0xD7: "·", 0xFC: "✓", 0xFB: "✗", 0xE0: "→", 0xDF: "←"}
 
 _SYMBOL_FONTS = ("symbol", "wingdings", "webdings")
+
+_NO_STYLES = Styles(None)
+# Paragraphs. An instruction that runs over more has lost its end, and what looks like it is text.
+_LONGEST_INSTRUCTION = 50
 
 IN_RAW = frozenset({"text", "again", "count"})  # the kinds of pieces whose text is part of a paragraph's raw text
 
@@ -93,7 +102,7 @@ class Unit:
 
     ``index`` is the place of its first own paragraph in reading order, counting every paragraph of the body, empty or
     not, in tables and text boxes too. ``parts`` are (what stands between, paragraph); several make one paragraph where
-    the mark between them is deleted or the first is a drop cap.
+    the mark between them is deleted or part of a field's instruction, or the first is a drop cap.
     """
 
     index: int
@@ -105,15 +114,24 @@ class Unit:
         """The paragraph whose properties count: the last."""
         return self.parts[-1][1]
 
+    def pieces(self, styles: Styles) -> Iterator[tuple[str, Iterator[Piece]]]:
+        """(what stands between, what is seen in the paragraph) of each part, to be taken in order: a field that is open
+        at the end of one goes on in the next. The paragraphs of text boxes are units of their own."""
+        fields: list[_Field] = []
+        for between, paragraph in self.parts:
+            if self.row:
+                fields = []
+            yield between, _Paragraph(paragraph, styles, fields).pieces(paragraph)
+
     def raw_runs(self, styles: Styles) -> Iterator[tuple[_Element, _Element, int, str]]:
         """(run, text element, start in the unit's raw text, text) of everything visible, in reading order.
 
         The text element is a ``w:t``, or a one-character element such as ``w:tab`` or ``w:br``.
         """
         at = 0
-        for between, paragraph in self.parts:
+        for between, pieces in self.pieces(styles):
             at += len(between)
-            for piece in pieces(paragraph, styles):
+            for piece in pieces:
                 if piece.kind in IN_RAW:
                     yield piece.run, piece.part, at, piece.text
                     at += len(piece.text)
@@ -132,25 +150,29 @@ class Walk:
 
     def __init__(self) -> None:
         self.count = 0
+        self.waits = False  # whether the last paragraph is still needed, since it runs on into the next
 
     def units(self, elements: Iterable[_Element]) -> Iterator[Unit]:
         """The units in these block-level elements (the children of a body, a cell, a text box)."""
-        waiting: list[tuple[str, _Element]] = []  # paragraphs that run on into the next
+        waiting: list[tuple[int, _Element]] = []
+        fields: list[_Field] = []
         boxes: list[Unit] = []
         for element in chain(elements, (None,)):
             tag = element.tag if element is not None else None
             if element is not None and tag == PARAGRAPH:
-                index = self._next()
+                waiting.append((self._next(), element))
                 boxes += self._boxes(element)
-                waiting.append(("", element))
-                if runs_on(element):
+                _follow_fields(element, fields)
+                self.waits = _runs_on(element) or (_in_instruction(fields) and len(waiting) < _LONGEST_INSTRUCTION)
+                if self.waits:
                     continue
             elif tag is not None and tag not in _HOLDERS:
                 continue  # a bookmark or the like
             if waiting:
-                yield Unit(index, tuple(waiting))
+                yield from _joined(waiting, _in_instruction(fields))
                 yield from boxes
-                waiting, boxes = [], []
+                self.waits = False
+                waiting, fields, boxes = [], [], []
             if element is not None and tag == TABLE:
                 yield from self._table(element)
             elif element is not None and tag != PARAGRAPH:
@@ -168,40 +190,62 @@ class Walk:
 
     def _table(self, table: _Element) -> Iterator[Unit]:
         rows = list(_inside(table, W + "tr"))
-        cells = list(_inside(rows[0], W + "tc")) if len(rows) == 1 else []
-        if len(cells) == 1:  # a frame around text, not a table
-            yield from self.units(cells[0])
-            return
+        cells = [cell for cell in _inside(rows[0], W + "tc") if not _is_deleted(cell)] if len(rows) == 1 else []
         for row in rows:
-            units = list(self._row(row))
-            if row.find(f"{W}trPr/{W}del") is None:
+            # One cell alone is a frame around text, not a table.
+            units = self.units(cells[0]) if len(cells) == 1 else self._row(row)
+            if not _is_deleted(row):
                 yield from units
+            else:
+                for _ in units:  # its paragraphs count
+                    pass
 
     def _row(self, row: _Element) -> Iterator[Unit]:
         parts: list[tuple[str, _Element]] = []
         boxes: list[Unit] = []
         first, between = self.count, ""
         for cell in _inside(row, W + "tc"):
+            deleted = _is_deleted(cell)
             for paragraph in _flow(cell):
                 self._next()
-                boxes += self._boxes(paragraph)
-                parts.append((between, paragraph))
-                between = "\n"
-            between = between.rstrip("\n") + CELL
+                if not deleted:
+                    boxes += self._boxes(paragraph)
+                    parts.append((between, paragraph))
+                    between = "\n"
+            if not deleted:
+                between = between.rstrip("\n") + CELL
         if parts:
             yield Unit(first, tuple(parts), row=True)
         yield from boxes
 
 
 def chosen(element: _Element) -> Iterable[_Element]:
-    """What a wrapper holds; of the versions of one content the first, which is the richest."""
-    if element.tag == _ALTERNATE:
-        choice = element.find(_CHOICE)
-        return choice if choice is not None else next(iter(element), ())
-    return element
+    """What a wrapper holds; of the versions of one content the first that can be read, as the standard asks, or where
+    none can and there is no other, the first all the same, so that no word is lost (ISO/IEC 29500-3)."""
+    if element.tag != _ALTERNATE:
+        return element
+    known = (choice for choice in element.iterchildren(_CHOICE) if _is_known(choice))
+    version = next(known, None)
+    if version is None:
+        version = element.find(_FALLBACK)
+    return version if version is not None else next(iter(element), ())
 
 
-def runs_on(paragraph: _Element) -> bool:
+def _is_known(choice: _Element) -> bool:
+    names = choice.nsmap
+    return all(names.get(prefix, "").startswith(_KNOWN) for prefix in (choice.get("Requires") or "").split())
+
+
+def _joined(waiting: list[tuple[int, _Element]], never_ends: bool) -> Iterator[Unit]:
+    """One unit of paragraphs that run on into each other. The instruction of a field that never ends is none: its
+    paragraphs stand each for itself, so that no word is lost."""
+    if never_ends:
+        yield from (Unit(index, (("", paragraph),)) for index, paragraph in waiting)
+    else:
+        yield Unit(waiting[-1][0], tuple(("", paragraph) for _, paragraph in waiting))
+
+
+def _runs_on(paragraph: _Element) -> bool:
     """Whether the next paragraph continues this one: its mark is deleted or moved away, or it is a drop cap."""
     properties = paragraph.find(W + "pPr")
     if properties is None:
@@ -235,15 +279,23 @@ def _flow(cell: _Element) -> Iterator[_Element]:
     for child in chosen(cell):
         if child.tag == PARAGRAPH:
             yield child
-        elif child.tag == TABLE or child.tag in (W + "tr", W + "tc", _ALTERNATE) or child.tag in _WRAPPERS:
+        elif child.tag in (W + "tr", W + "tc"):
+            if not _is_deleted(child):
+                yield from _flow(child)
+        elif child.tag in _HOLDERS:
             yield from _flow(child)
+
+
+def _is_deleted(part: _Element) -> bool:
+    """Whether a row or a cell of a table is a tracked deletion."""
+    return part.find(f"{W}trPr/{W}del") is not None or part.find(f"{W}tcPr/{W}cellDel") is not None
 
 
 def _text_boxes(element: _Element) -> Iterator[_Element]:
     for child in chosen(element):
         if child.tag == _TEXT_BOX:
             yield child
-        elif child.tag not in _GONE:
+        elif child.tag not in _GONE and not (child.tag == W + "r" and changed(PLAIN, child.find(W + "rPr")).hidden):
             yield from _text_boxes(child)
 
 
@@ -272,13 +324,22 @@ def _gives(instruction: str) -> _Gives:
 
 
 class _Field:
-    """A field that has begun: its instruction so far, and once its result has come what that gives."""
+    """A field that has begun: its instruction so far, and once its result has come what that gives.
 
-    __slots__ = ("gives", "instruction")
+    ``within`` is the field around it: what stands in the instruction of that is not seen.
+    """
 
-    def __init__(self, instruction: str = "") -> None:
+    __slots__ = ("_within", "gives", "instruction")
+
+    def __init__(self, instruction: str, within: _Field | None) -> None:
         self.instruction = [instruction]
         self.gives: _Gives | None = None
+        self._within = within is not None and within.unseen
+
+    @property
+    def unseen(self) -> bool:
+        """Whether we are inside an instruction."""
+        return self._within or self.gives is None
 
     def begin_result(self) -> None:
         """The instruction is complete."""
@@ -286,14 +347,14 @@ class _Field:
 
 
 class _Paragraph:
-    """The pieces of one paragraph: knows its styles and the fields that are open."""
+    """The pieces of one paragraph: knows its styles and the fields that are open, innermost last."""
 
-    def __init__(self, paragraph: _Element, styles: Styles) -> None:
+    def __init__(self, paragraph: _Element, styles: Styles, fields: list[_Field]) -> None:
         self._styles = styles
+        self._fields = fields
         properties = paragraph.find(W + "pPr")
         self._style = value(properties, "pStyle") if properties is not None else ""
         self._plain = styles.look(self._style, "")
-        self._fields: list[_Field] = []
 
     def pieces(self, element: Iterable[_Element]) -> Iterator[Piece]:
         for child in element:
@@ -301,7 +362,7 @@ class _Paragraph:
             if tag in _RUNS:
                 yield from self._parts(child, child, self._look(child))
             elif tag == W + "fldSimple":
-                self._fields.append(_Field(child.get(W + "instr") or ""))
+                self._begin_field(child.get(W + "instr") or "")
                 self._fields[-1].begin_result()
                 yield from self.pieces(child)
                 self._fields.pop()
@@ -327,7 +388,7 @@ class _Paragraph:
                 text = _symbol(part.get(_SIGNS[tag]) or "", part.get(W + "font") or "")
             else:
                 yield from self._other(part, run, look)
-                if tag in _NOTES and not look.hidden and not self._unseen():
+                if tag in _NOTES and not look.hidden and not _in_instruction(self._fields):
                     own_mark = Piece(_NOTES[tag], run, part, "", look, part.get(W + "id") or "")
                     if not is_on(part.get(W + "customMarkFollows") or "0"):
                         yield own_mark
@@ -335,7 +396,7 @@ class _Paragraph:
                 continue
             if own_mark is not None:
                 own_mark = own_mark._replace(text=own_mark.text + text)
-            elif text and not look.hidden and not self._unseen():
+            elif text and not look.hidden and not _in_instruction(self._fields):
                 kind, name, seen = self._result(look)
                 yield Piece(kind, run, part, text, seen, name)
         if own_mark is not None:
@@ -357,9 +418,12 @@ class _Paragraph:
         elif tag in _WRAPPERS:
             yield from self.pieces(part)
 
+    def _begin_field(self, instruction: str = "") -> None:
+        self._fields.append(_Field(instruction, self._fields[-1] if self._fields else None))
+
     def _field_character(self, kind: str | None) -> None:
         if kind == "begin":
-            self._fields.append(_Field())
+            self._begin_field()
         elif kind == "separate" and self._fields:
             self._fields[-1].begin_result()
         elif kind == "end" and self._fields:
@@ -374,14 +438,17 @@ class _Paragraph:
         look = look._replace(raised=look.raised or gives.raised)
         return "text" if gives.kind == "again" and not look.raised else gives.kind, gives.name, look
 
-    def _unseen(self) -> bool:
-        """Whether we are inside an instruction."""
-        return any(field.gives is None for field in self._fields)
+
+def _in_instruction(fields: list[_Field]) -> bool:
+    return bool(fields) and fields[-1].unseen
 
 
-def pieces(paragraph: _Element, styles: Styles) -> Iterator[Piece]:
-    """What is seen in a paragraph, in order; the paragraphs of its text boxes are units of their own."""
-    return _Paragraph(paragraph, styles).pieces(paragraph)
+def _follow_fields(paragraph: _Element, fields: list[_Field]) -> None:
+    """Bring the fields that are open before a paragraph to what is open behind it."""
+    marks = [mark.get(W + "fldCharType") for mark in paragraph.iter(W + "fldChar")]
+    if fields or marks.count("begin") != marks.count("end"):
+        for _ in _Paragraph(paragraph, _NO_STYLES, fields).pieces(paragraph):
+            pass
 
 
 def _symbol(hexadecimal: str, font: str) -> str:

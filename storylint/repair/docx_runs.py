@@ -6,7 +6,7 @@ import copy
 from typing import TYPE_CHECKING, NamedTuple
 
 from storylint.draft.docx_styles import Styles, W
-from storylint.draft.docx_walk import IN_RAW, Piece, Unit, pieces
+from storylint.draft.docx_walk import IN_RAW, Piece, Unit
 from storylint.repair.docx_package import element, text_element
 
 if TYPE_CHECKING:
@@ -27,9 +27,9 @@ class Stretch(NamedTuple):
 def stretches(unit: Unit, styles: Styles) -> list[Stretch]:
     """The pieces that make the raw text of a unit."""
     found, at = [], 0
-    for between, paragraph in unit.parts:
+    for between, pieces in unit.pieces(styles):
         at += len(between)
-        for piece in pieces(paragraph, styles):
+        for piece in pieces:
             if piece.kind in IN_RAW:
                 found.append(Stretch(at, piece))
                 at += len(piece.text)

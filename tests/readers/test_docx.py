@@ -98,6 +98,40 @@ def test_fields_show_their_result_and_hide_their_instruction() -> None:
     assert texts(p("It is ", nested, " on page ", simple, ".")) == ["It is seen on page 12."]
 
 
+def test_an_instruction_may_run_over_paragraphs() -> None:
+    begin, separate, end = (f'<w:r><w:fldChar w:fldCharType="{kind}"/></w:r>' for kind in ("begin", "separate", "end"))
+    instruction = '<w:r><w:instrText>IF 1 = 1 "</w:instrText></w:r>'
+    body = (
+        p("The deed: ", begin, instruction, text_box(p("Boxed.")))
+        + p("not printed")
+        + '<w:bookmarkEnd w:id="1"/>'
+        + p("nor this", separate, "signed", end, " in 1871.")
+        + p("Next.")
+    )
+    blocks = opened(body).blocks
+    assert [(block.index, block.text) for block in blocks] == [
+        (3, "The deed: signed in 1871."),
+        (1, "Boxed."),
+        (4, "Next."),
+    ]
+    units, styles = units_of(docx(body))
+    assert raw_text(units[3], styles) == "The deed: signed in 1871."
+
+
+def test_an_instruction_that_never_ends_takes_no_paragraph_with_it() -> None:
+    begin = '<w:r><w:fldChar w:fldCharType="begin"/></w:r><w:r><w:instrText>PAGE</w:instrText></w:r>'
+    later = [f"Slate {number}." for number in range(120)]
+    for after in (later, later[:3]):
+        assert texts(p("Owen.", begin) + "".join(map(p, after))) == ["Owen.", *after]
+    assert texts(p("Owen.", begin) + table(("a", "b")) + p("Next.")) == ["Owen.", "a\tb", "Next."]
+
+
+def test_a_result_may_run_over_paragraphs() -> None:
+    first = field("TOC \\o", "Owen").removesuffix('<w:r><w:fldChar w:fldCharType="end"/></w:r>')
+    body = p(first) + p(field("PAGEREF _a", "9")) + p("Huw", '<w:r><w:fldChar w:fldCharType="end"/></w:r>') + p("Next.")
+    assert texts(body) == ["Owen", "9", "Huw", "Next."]
+
+
 def test_a_text_box_is_read_once_after_its_paragraph() -> None:
     blocks = opened(p("Before.", text_box(p("Boxed.") + p("")), " After.") + p("Next.")).blocks
     assert [(block.index, block.text) for block in blocks] == [(0, "Before. After."), (1, "Boxed."), (3, "Next.")]
@@ -113,6 +147,23 @@ def test_hidden_text_is_left_out() -> None:
         + p(r("Shown again.", '<w:vanish w:val="0"/>'), style="Aside")
     )
     assert texts(body, styles=styles) == ["Seen.", "Shown again."]
+
+
+def test_a_hidden_text_box_is_left_out() -> None:
+    hidden = text_box(p("Boxed.")).replace("<w:r>", "<w:r><w:rPr><w:vanish/></w:rPr>", 1)
+    assert texts(p("Owen.", hidden, text_box(p("Seen.")))) == ["Owen.", "Seen."]
+
+
+def test_of_two_versions_the_first_that_is_understood_is_read() -> None:
+    def versions(*known: str, other: str = "") -> str:
+        choices = "".join(f'<mc:Choice Requires="{need}">{r(need)}</mc:Choice>' for need in known)
+        fallback = f"<mc:Fallback>{r(other)}</mc:Fallback>" if other else ""
+        return p(f"<mc:AlternateContent>{choices}{fallback}</mc:AlternateContent>")
+
+    assert texts(versions("wps", other="fallback")) == ["wps"]
+    assert texts(versions("xml", "w wps", other="fallback")) == ["w wps"]
+    assert texts(versions("nobody", "wps nobody", other="fallback")) == ["fallback"]
+    assert texts(versions("nobody", "else")) == ["nobody"]
 
 
 def test_white_space_is_single_and_unseen_characters_are_gone() -> None:
@@ -223,6 +274,20 @@ def test_a_table_gives_a_block_a_row() -> None:
         (8, Kind.PARAGRAPH, "After."),
     ]
     assert [(mark.at, mark.number) for mark in blocks[2].marks] == [(4, "1")]
+
+
+def test_deleted_rows_and_cells_of_a_table_are_gone() -> None:
+    row = "<w:trPr><w:del/></w:trPr>"
+    cell = "<w:tcPr><w:cellDel/></w:tcPr>"
+    frame = table((p("Framed"),)).replace("<w:tr>", f"<w:tr>{row}")
+    three = table(("a", "b"), ("c", "d"), ("e", "f")).replace(
+        '<w:tc><w:p><w:r><w:t xml:space="preserve">b', f"<w:tc>{cell}<w:p><w:r><w:t>b"
+    )
+    three = three.replace("<w:tr>", f"<w:tr>{row}", 2).replace(f"<w:tr>{row}", "<w:tr>", 1)
+    blocks = opened(frame + three + p("After.")).blocks
+    assert [(block.index, block.text) for block in blocks] == [(1, "a"), (5, "e\tf"), (7, "After.")]
+    inner = table((table(("a", "b"), ("c", "d")).replace("<w:tr>", f"<w:tr>{row}", 1), "e"))
+    assert texts(inner) == ["c d\te"]
 
 
 def test_a_table_of_one_cell_is_a_frame_around_text() -> None:
