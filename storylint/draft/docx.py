@@ -30,6 +30,11 @@ _RELATIONSHIP = "{http://schemas.openxmlformats.org/package/2006/relationships}R
 _DOCUMENT = "/officeDocument"
 _NOT_A_DOCUMENT = "is a package without a text document in it; save the draft as .docx from your word processor"
 
+_UNREAD = {
+    docx_walk.FOREIGN: "a part of it is another file put in whole, and was not read",
+    docx_walk.ELSEWHERE: "a part of it stands in a file of its own (a subdocument), and was not read; name that file too",
+}
+
 
 def read(path_text: str, data: bytes | IO[bytes], sha256: str, limits: zips.Limits = zips.USUAL) -> Draft:
     """The draft in a .docx. ``data`` is the file or a stream of it that can seek. Raises Unreadable."""
@@ -183,7 +188,7 @@ class _Reader:
         self._styles = Styles(parts.root("styles"))
         self._numbering = Numbering(parts.root("numbering"), self._styles)
         self._notes = _Notes(parts.root("settings"))
-        self._remarks: list[str] = []
+        self._remarks: dict[str, None] = {}  # each once, in order
 
     def draft(self, path: str, sha256: str) -> Draft:
         blocks = list(self._blocks())
@@ -191,7 +196,7 @@ class _Reader:
         blocks = _numbered(blocks, self._notes.numbers(), places)
         read, typed_notes = typed.attach(blocks, notes)
         if self._notes.by_page:
-            self._remarks.append("notes are numbered afresh on each page; their numbers here run through")
+            self._remarks["notes are numbered afresh on each page; their numbers here run through"] = None
         return Draft(path, "docx", sha256, read, (*notes, *typed_notes), remarks=tuple(self._remarks))
 
     def _blocks(self) -> Iterator[Block]:
@@ -208,11 +213,11 @@ class _Reader:
         for element in zips.children_of(part, docx_walk.BODY_PARENTS, docx_walk.BODY_TAGS, keep=keep):
             if element.tag == docx_walk.BODY:
                 found = True
-            elif element.tag == docx_walk.SECTION:
+                continue
+            self._remarks.update(dict.fromkeys(_UNREAD[part.tag] for part in element.iter(*_UNREAD)))
+            if element.tag == docx_walk.SECTION:
                 self._notes.end_section(element)
-            elif element.tag == docx_walk.FOREIGN:
-                self._remarks.append("a part of it is another file put in whole, and was not read")
-            else:
+            elif element.tag != docx_walk.FOREIGN:
                 yield element
         if not found:
             raise Unreadable(self._parts.package.path, _NOT_A_DOCUMENT)

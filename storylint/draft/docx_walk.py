@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import chain
 from typing import TYPE_CHECKING, NamedTuple
 
-from storylint.draft.docx_styles import Styles, W, changed, is_on, value
+from storylint.draft.docx_styles import Styles, W, changed, is_on, number, value
 from storylint.draft.plain import CELL
 from storylint.draft.raw import PLAIN, Look
 
@@ -36,6 +36,7 @@ _TEXT_BOX = W + "txbxContent"
 BODY = W + "body"
 PARAGRAPH, TABLE, SECTION = W + "p", W + "tbl", W + "sectPr"
 FOREIGN = W + "altChunk"
+ELSEWHERE = W + "subDoc"
 # What may stand right in the body and hold text, and the body itself, which ends last.
 BODY_PARENTS = frozenset({W + "document", BODY})
 BODY_TAGS = (
@@ -49,7 +50,15 @@ _WRAPPERS = frozenset(
         "sdt", "sdtContent", "customXml", "smartTag", "ins", "moveTo", "hyperlink", "fldSimple", "dir", "bdo",
         "ruby", "rubyBase",
     )
-) | {_M + "oMath", _M + "oMathPara"}  # fmt: skip
+) | frozenset(
+    _M + tag
+    for tag in (
+        "oMath", "oMathPara", "f", "num", "den", "e", "sSup", "sSub", "sSubSup", "sPre", "sup", "sub", "rad", "deg", "d",
+        "nary", "func", "fName", "limLow", "limUpp", "lim", "m", "mr", "eqArr", "acc", "bar", "box", "borderBox",
+        "groupChr", "phant",
+    )
+)  # fmt: skip
+_DENOMINATOR, _RAISED = _M + "den", _M + "sup"
 _HOLDERS = _WRAPPERS | {_ALTERNATE, TABLE}
 _GONE = frozenset({W + "del", W + "moveFrom", _FALLBACK, W + "rt"})
 _RUNS = frozenset({W + "r", _M + "r"})
@@ -66,6 +75,7 @@ _SYMEX = "{http://schemas.microsoft.com/office/word/2015/wordml/symex}"
 _SIGNS = {W + "sym": W + "char", _SYMEX + "symEx": _SYMEX + "char"}
 _NOTES = {W + "footnoteReference": "footnote", W + "endnoteReference": "endnote"}
 _PICTURES = frozenset({W + "drawing", W + "pict", W + "object"})
+_WORDS_DRAWN = _V + "textpath"
 _FILLED = (_A + "blip", _V + "imagedata", _A + "graphicData")
 _DRAWN = ("/chart", "/chartex", "/diagram")
 # Signs of two symbol fonts that writers do use, by their codes there; any other becomes a bullet.
@@ -310,13 +320,17 @@ class _Gives(NamedTuple):
     raised: bool = False
 
 
-def _gives(instruction: str) -> _Gives:
+def _gives(instruction: str) -> _Gives | None:
     """What a field with this instruction gives; its code may be in small letters (ISO/IEC 29500-1, 17.16).
+
+    A list to choose from gives nothing: the entry chosen stands with its beginning.
 
     A cross-reference to a note repeats its number, with ``\\f`` in the look of a mark; with ``\\p`` it says in words
     where the note stands ("2 above"), as no mark does.
     """
     code, *rest = [*instruction.split(), ""]
+    if code.upper() == "FORMDROPDOWN":
+        return None
     switches = instruction.lower()
     if code.upper() in ("NOTEREF", "FTNREF") and "\\p" not in switches:
         return _Gives("again", raised="\\f" in switches)
@@ -355,6 +369,7 @@ class _Paragraph:
         properties = paragraph.find(W + "pPr")
         self._style = value(properties, "pStyle") if properties is not None else ""
         self._plain = styles.look(self._style, "")
+        self._raised = False  # whether we are in the upper part of a formula
 
     def pieces(self, element: Iterable[_Element]) -> Iterator[Piece]:
         for child in element:
@@ -366,15 +381,23 @@ class _Paragraph:
                 self._fields[-1].begin_result()
                 yield from self.pieces(child)
                 self._fields.pop()
+            elif tag == _RAISED:
+                around, self._raised = self._raised, True
+                yield from self.pieces(child)
+                self._raised = around
             elif tag in _WRAPPERS or tag == _ALTERNATE:
+                if tag == _DENOMINATOR:
+                    line = next(child.itersiblings(_M + "fPr", preceding=True), child)
+                    yield Piece("text", line, line, "/", self._plain)
                 yield from self.pieces(chosen(child))
 
     def _look(self, run: _Element) -> Look:
         properties = run.find(W + "rPr")
-        if properties is None or not len(properties):
-            return self._plain
-        style = value(properties, "rStyle")
-        return changed(self._styles.look(self._style, style) if style else self._plain, properties)
+        look = self._plain
+        if properties is not None and len(properties):
+            style = value(properties, "rStyle")
+            look = changed(self._styles.look(self._style, style) if style else look, properties)
+        return look._replace(raised=True) if self._raised else look
 
     def _parts(self, parts: Iterable[_Element], run: _Element, look: Look) -> Iterator[Piece]:
         own_mark: Piece | None = None
@@ -397,7 +420,7 @@ class _Paragraph:
             if own_mark is not None:
                 own_mark = own_mark._replace(text=own_mark.text + text)
             elif text and not look.hidden and not _in_instruction(self._fields):
-                kind, name, seen = self._result(look)
+                kind, name, seen = self._result(look) if self._fields else ("text", "", look)
                 yield Piece(kind, run, part, text, seen, name)
         if own_mark is not None:
             yield own_mark
@@ -406,17 +429,28 @@ class _Paragraph:
         """Fields, pictures and wrappers inside a run."""
         tag = part.tag
         if tag == W + "fldChar":
+            choices = part.find(f"{W}ffData/{W}ddList")
+            if choices is not None and not look.hidden and not _in_instruction(self._fields):
+                yield Piece("text", run, choices, _entry(choices), look)
             self._field_character(part.get(W + "fldCharType"))
         elif tag == W + "instrText":
             if self._fields:
                 self._fields[-1].instruction.append(part.text or "")
         elif tag in _PICTURES:
-            if not look.hidden and (described := _description(part)) is not None:
-                yield Piece("picture", run, part, described, look)
+            if not look.hidden:
+                yield from self._drawing(part, run, look)
         elif tag == _ALTERNATE:
             yield from self._parts(chosen(part), run, look)
         elif tag in _WRAPPERS:
             yield from self.pieces(part)
+
+    def _drawing(self, part: _Element, run: _Element, look: Look) -> Iterator[Piece]:
+        """A picture, and words that are drawn in a shape of their own."""
+        if (described := _description(part)) is not None:
+            yield Piece("picture", run, part, described, look)
+        for element in _drawn(part):
+            if element.tag == _WORDS_DRAWN and not _in_instruction(self._fields):
+                yield Piece("text", run, element, f"\n{element.get('string') or ''}\n", look)
 
     def _begin_field(self, instruction: str = "") -> None:
         self._fields.append(_Field(instruction, self._fields[-1] if self._fields else None))
@@ -432,7 +466,7 @@ class _Paragraph:
     def _result(self, look: Look) -> tuple[str, str, Look]:
         """The kind, name and look of text in the innermost field. A number repeated on the line is a word of its
         sentence ("as note 2 shows"); only a raised one is a mark."""
-        gives = self._fields[-1].gives if self._fields else None
+        gives = self._fields[-1].gives
         if gives is None:
             return "text", "", look
         look = look._replace(raised=look.raised or gives.raised)
@@ -449,6 +483,13 @@ def _follow_fields(paragraph: _Element, fields: list[_Field]) -> None:
     if fields or marks.count("begin") != marks.count("end"):
         for _ in _Paragraph(paragraph, _NO_STYLES, fields).pieces(paragraph):
             pass
+
+
+def _entry(choices: _Element) -> str:
+    """The entry chosen of a list in a form: the result, else the default, else the first (ISO/IEC 29500-1, 17.16)."""
+    entries = [entry.get(W + "val") or "" for entry in choices.iterchildren(W + "listEntry")]
+    at = number(value(choices, "result") or value(choices, "default"), 0)
+    return entries[at] if 0 <= at < len(entries) else ""
 
 
 def _symbol(hexadecimal: str, font: str) -> str:

@@ -36,6 +36,7 @@ from storylint.draft.docx import Styles, Unit, Walk, read
 from storylint.draft.model import Block, Draft, Kind
 
 _DRAWING = "http://schemas.openxmlformats.org/drawingml/2006/main"
+_MATH = "http://schemas.openxmlformats.org/officeDocument/2006/math"
 _DELETED = '<w:rPr><w:del w:id="1"/></w:rPr>'
 _RAISED = '<w:vertAlign w:val="superscript"/>'
 _RAISED_RUN = f"<w:r><w:rPr>{_RAISED}</w:rPr><w:t"
@@ -191,6 +192,54 @@ def test_what_xml_is_not_meant_to_show_cuts_no_word_off() -> None:
     assert texts(p("Paid<!-- by whom? --> three<?mark here?> <![CDATA[& twenty]]>") + "<!-- end -->") == [
         "Paid three & twenty"
     ]
+
+
+def test_formulas_are_read_in_order() -> None:
+    def run(words: str) -> str:
+        return f"<m:r><m:t>{words}</m:t></m:r>"
+
+    half = f"<m:f><m:fPr/><m:num>{run('1')}</m:num><m:den>{run('2')}</m:den></m:f>"
+    square = f"<m:sSup><m:e>{run('m')}</m:e><m:sup>{run('2')}</m:sup></m:sSup>"
+    body = p("He held ", f'<m:oMath xmlns:m="{_MATH}">{half}{run(" of 40 ")}{square}</m:oMath>', ".")
+    assert found_again(body) == ["He held 1/2 of 40 m².".replace("²", "2")]
+    assert texts(body) == ["He held 1/2 of 40 m²."]
+
+
+@pytest.mark.parametrize(
+    ("settings", "chosen"),
+    [
+        ('<w:result w:val="1"/><w:default w:val="0"/>', "rockman"),
+        ('<w:default w:val="1"/>', "rockman"),
+        ("", "splitter"),
+        ('<w:result w:val="9"/>', ""),
+    ],
+)
+def test_of_a_list_in_a_form_the_entry_chosen_is_read(settings: str, chosen: str) -> None:
+    entries = '<w:listEntry w:val="splitter"/><w:listEntry w:val="rockman"/>'
+    form = f"<w:ffData><w:ddList>{settings}{entries}</w:ddList></w:ffData>"
+    listing = field("FORMDROPDOWN", "").replace("/></w:r>", f">{form}</w:fldChar></w:r>", 1)
+    assert found_again(p("Trade: ", listing, ".")) == [f"Trade: {chosen}."]
+    shown = field("FORMDROPDOWN", "rockman").replace("/></w:r>", f">{form}</w:fldChar></w:r>", 1)
+    assert texts(p("Trade: ", shown, ".")) == [f"Trade: {chosen}."]
+
+
+def test_words_drawn_in_a_shape_are_read() -> None:
+    drawn = '<w:r><w:pict><v:shape><v:textpath string="The Prydderchs"/></v:shape></w:pict></w:r>'
+    hidden = drawn.replace("<w:r>", "<w:r><w:rPr><w:vanish/></w:rPr>")
+    assert texts(p(drawn, hidden) + p("A family", drawn, "of Gerlan.")) == [
+        "The Prydderchs",
+        "A family The Prydderchs of Gerlan.",
+    ]
+
+
+def test_what_stands_in_other_files_is_told() -> None:
+    put_in = '<w:altChunk r:id="rId9"/>'
+    body = p("Owen.") + put_in + put_in + p('<w:subDoc r:id="rId8"/>')
+    other = "a part of it is another file put in whole, and was not read"
+    first, second = opened(body).remarks
+    assert (first, "subdocument" in second) == (other, True)
+    assert opened(f"<w:sdt><w:sdtContent>{put_in}</w:sdtContent></w:sdt>" + p("Owen.")).remarks == (other,)
+    assert opened(p("Owen.")).remarks == ()
 
 
 # --- what a paragraph is ------------------------------------------------------------------------------------------
@@ -513,6 +562,12 @@ def units_of(data: bytes) -> tuple[dict[int, Unit], Styles]:
     body = root.find(f"{{{W}}}body")
     assert body is not None
     return {unit.index: unit for unit in Walk().units(body)}, styles
+
+
+def found_again(body: str) -> list[str]:
+    """The raw text of each unit, as a later module finds it."""
+    units, styles = units_of(docx(body))
+    return [raw_text(unit, styles) for unit in units.values()]
 
 
 def raw_text(unit: Unit, styles: Styles) -> str:
