@@ -78,9 +78,23 @@ _PICTURES = frozenset({W + "drawing", W + "pict", W + "object"})
 _WORDS_DRAWN = _V + "textpath"
 _FILLED = (_A + "blip", _V + "imagedata", _A + "graphicData")
 _DRAWN = ("/chart", "/chartex", "/diagram")
-# Signs of two symbol fonts that writers do use, by their codes there; any other becomes a bullet.
-_SYMBOLS = {0xB1: "±", 0xB0: "°", 0xB4: "×", 0xD7: "·", 0xFC: "✓", 0xFB: "✗", 0xE0: "→", 0xDF: "←"}
-
+# The font Symbol, by the codes 20 to 7E and A0 to FE there (Apple's SYMBOL.TXT among the mappings of the Unicode
+# Consortium; the layout is Adobe's); "•" where that has only a part of a sign, and a plain asterisk, which is a mark.
+_SYMBOL = dict(
+    zip(
+        (*range(0x20, 0x7F), *range(0xA0, 0xFF)),
+        " !∀#∃%&∋()*+,−./0123456789:;<=>?"
+        "≅ΑΒΧΔΕΦΓΗΙϑΚΛΜΝΟΠΘΡΣΤΥςΩΞΨΖ[∴]⊥_"
+        "•αβχδεφγηιϕκλμνοπθρστυϖωξψζ{|}∼"
+        "€ϒ′≤⁄∞ƒ♣♦♥♠↔←↑→↓°±″≥×∝∂•÷≠≡≈…••↵"
+        "ℵℑℜ℘⊗⊕∅∩∪⊃⊇⊄⊂⊆∈∉∠∇®©™∏√·¬∧∨⇔⇐⇑⇒⇓"
+        "◊〈®©™∑••••••••••"
+        "•〉∫⌠•⌡•••••••••",
+        strict=True,
+    )
+)
+# Signs of the other symbol fonts that writers do use; any other becomes a bullet.
+_SIGNS_ELSEWHERE = {0xFC: "✓", 0xFB: "✗", 0xE0: "→", 0xDF: "←"}
 _SYMBOL_FONTS = ("symbol", "wingdings", "webdings")
 
 _NO_STYLES = Styles(None)
@@ -500,7 +514,8 @@ def _symbol(hexadecimal: str, font: str) -> str:
     except ValueError:
         return ""
     if 0xF000 <= code <= 0xF0FF or (code <= 0xFF and font.lower().startswith(_SYMBOL_FONTS)):
-        return _SYMBOLS.get(code & 0xFF, "•")
+        signs = _SYMBOL if font.lower().startswith(_SYMBOL_FONTS[0]) or not font else _SIGNS_ELSEWHERE
+        return signs.get(code & 0xFF, "•")
     return chr(code) if 0x20 <= code < 0xD800 or 0xF900 <= code <= 0x1FFFF else "•"
 
 
