@@ -30,7 +30,7 @@ import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from storylint.complaints import Misuse
 from storylint.study.placenames import WORD, Index, is_place, key, words_of
@@ -39,6 +39,7 @@ from storylint.study.words import PLACE, RECORD, TOLD, WORK
 
 if TYPE_CHECKING:
     from storylint.study.frame import Frame
+    from storylint.study.places import Run
     from storylint.study.study import Sentence
 
 COLUMNS = (
@@ -342,8 +343,8 @@ def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int)
     """The events to offer, best first, at most so many; not those that the section tells already (``told``, ids)."""
     heads = chronicle.heads.of(frame.words)
     scored = [
-        (sure * points_of(event, frame, heads, chronicle.often), event)
-        for sure, event in presence(chronicle, frame)
+        (there.sure * points_of(event, frame, there, heads, chronicle.often), event)
+        for event, there in presence(chronicle, frame)
         if event.id not in told
     ]
     pool = [pair for pair in scored if pair[0] > 0]
@@ -358,37 +359,50 @@ def choose(chronicle: Chronicle, frame: Frame, told: Collection[str], most: int)
     return chosen
 
 
-def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[float, Event]]:
-    """From 0 to 1 how sure the person was in one of an event's regions in one of its years, with the event."""
+class There(NamedTuple):
+    """How sure it is, from 0 to 1, that a person was where an event happened while it did, and her first and last year
+    there."""
+
+    sure: float
+    first: int
+    last: int
+
+    def years(self, event: Event) -> tuple[int, int]:
+        """The first and the last year of the event in which she was there, as far as the draft tells."""
+        return max(self.first, event.start), min(self.last, event.end)
+
+
+def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[Event, There]]:
+    """The events that happened where and while the person may have been there."""
     start, end = frame.span.start, frame.span.end
-    found: dict[str, tuple[float, Event]] = {}
+    found: dict[str, tuple[Event, There]] = {}
     for region, runs in frame.presence.items():
-        surest = sorted((run for run in runs if run.sure >= frame.least), key=lambda run: -run.sure)
-        for event in chronicle.in_region(region, start):
+        likely = [run for run in runs if run.sure >= frame.least]
+        for event in chronicle.in_region(region, start) if likely else ():
             if event.start > end:
                 break
             if event.end < start:
                 continue
-            for run in surest:
+            for run in likely:
                 if run.start <= event.end and event.start <= run.end:
-                    if event.id not in found or run.sure > found[event.id][0]:
-                        found[event.id] = run.sure, event
-                    break
+                    before = found[event.id][1] if event.id in found else There(0.0, run.start, run.end)
+                    found[event.id] = event, widened(before, run)
     return found.values()
 
 
+def widened(there: There, run: Run) -> There:
+    """The same with the years of one more stay."""
+    return There(max(there.sure, run.sure), min(there.first, run.start), max(there.last, run.end))
+
+
 def years_there(event: Event, frame: Frame) -> tuple[int, int]:
-    """The first and the last year of an event in which the person was where it happened, as far as the draft tells."""
-    runs = [
-        run
-        for region, runs in frame.presence.items()
-        if event.reaches(region, frame.span.start)
-        for run in runs
-        if run.sure >= frame.least and run.start <= event.end and event.start <= run.end
-    ]
-    first = min((run.start for run in runs), default=frame.span.start)
-    last = max((run.end for run in runs), default=frame.span.end)
-    return max(first, event.start), min(last, event.end)
+    """The same for one event, whether or not it is to be offered."""
+    there: There | None = None
+    for region, runs in frame.presence.items():
+        for run in runs if event.reaches(region, frame.span.start) else ():
+            if run.sure >= frame.least and run.start <= event.end and event.start <= run.end:
+                there = widened(there or There(0.0, run.start, run.end), run)
+    return (there or There(0.0, frame.span.start, frame.span.end)).years(event)
 
 
 def sameness(event: Event, other: Event) -> float:
@@ -398,10 +412,10 @@ def sameness(event: Event, other: Event) -> float:
     return (other.category == event.category) + 0.7 * (abs(other.start - event.start) <= 5) + 3.0 * shared
 
 
-def points_of(event: Event, frame: Frame, heads: Collection[str], often: Collection[str]) -> float:
+def points_of(event: Event, frame: Frame, there: There, heads: Collection[str], often: Collection[str]) -> float:
     """The points of one event for one life, before its sureness; 0 where it is meant for other lives only. ``heads`` and
     ``often`` are the beginnings that stand in the section and again and again in the book."""
-    share = age_share(event, frame)
+    share = age_share(event, frame, there)
     close = closeness(event, frame, heads, often) if share else None
     common = None if close is None else fit(event, frame)
     if close is None or common is None:
@@ -409,7 +423,7 @@ def points_of(event: Event, frame: Frame, heads: Collection[str], often: Collect
     return share * (event.weight + close + common)
 
 
-def age_share(event: Event, frame: Frame) -> float:
+def age_share(event: Event, frame: Frame, there: There) -> float:
     """How much of an event a person of that age took in: most of it from 15 to 60, a long event at its best age; none
     of what was over before age 8, began after 80 or in the year of the death."""
     span = frame.span
@@ -417,7 +431,8 @@ def age_share(event: Event, frame: Frame) -> float:
         return 0.0
     if span.birth is None:
         return 0.3 if span.death is not None and event.end < span.death - GROWN else 0.9
-    young, old = (year - span.birth for year in years_there(event, frame))
+    first, last = there.years(event)
+    young, old = first - span.birth, last - span.birth
     if young <= 60 and old >= 15:
         return 1.0
     if young > 80 or old < 8:

@@ -292,9 +292,10 @@ def test_notes_are_offered_without_comparing_all_with_all() -> None:
 
 
 def test_weak_notes_are_told_without_comparing_all_with_all() -> None:
+    from storylint.rules import sources
+
     from storylint.draft import markdown as reader
     from storylint.draft.sections import split
-    from storylint.rules import sources
     from storylint.study.study import study
 
     def work(times: int) -> int:
