@@ -196,12 +196,19 @@ def is_dated(sentence: Sentence) -> bool:
     """True when it has a date: not 'every Christmas', and not the number of a house."""
     if DATE not in sentence.tags:
         return False
-    named = any(tag == DATE and word in DAYS for tag, word in zip(sentence.tags, sentence.lower, strict=True))
-    return named or bool(find(sentence.text))
+    dates = [at for at, tag in enumerate(sentence.tags) if tag == DATE]
+    plain = any(sentence.lower[at] in DAYS or in_a_year(sentence.lower[max(0, at - 1) : at + 1]) for at in dates)
+    return plain or bool(find(sentence.text))
+
+
+def in_a_year(words: list[str]) -> bool:
+    """True for 'in 1871'."""
+    return words[0] in IN and len(words[-1]) == 4 and words[-1].isdecimal()
 
 
 # More than a title or a byword: of its first words one after the first begins small, and so do most.
 SPOKEN = re.compile(r"[\"“](?<![^\s(].)(?=\w)(?!(?:[A-Z][\w'’-]*,? |of |the |and |in |or |to |a |an ){2})[^\"“”]{16,}")
+IN = frozenset("in of by from since until about before after".split())
 DAYS = frozenset(name.lower() for name in (*MONTHS, *WEEKDAYS))  # 'in June of the same year'
 ANY = frozenset(("a", "an", "no", "any", "every"))
 WHOSE = frozenset(("his", "her", "their", "my", "our", "'s", "’s"))
@@ -211,9 +218,9 @@ NO_COUNT = frozenset(("one", "first", "once", "second", "half", "couple", "pair"
 def kinship(sentence: Sentence) -> bool:
     """True when it says whose kin somebody is: not 'as a child looks up to a loving parent'."""
     words = sentence.lower
-    for i, tag in enumerate(sentence.tags):
+    for i in [i for i, tag in enumerate(sentence.tags) if tag == KIN]:
         before = words[max(0, i - 3) : i]
-        if tag == KIN and (ANY.isdisjoint(before) or not WHOSE.isdisjoint(before) or "of" in words[i + 1 : i + 2]):
+        if (ANY.isdisjoint(before) or not WHOSE.isdisjoint(before) or "of" in words[i + 1 : i + 2]):
             return True
     return False
 

@@ -27,7 +27,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
@@ -383,26 +383,35 @@ def presence(chronicle: Chronicle, frame: Frame) -> Iterable[tuple[Event, There]
                 break
             if event.end < start:
                 continue
-            for run in likely:
-                if run.start <= event.end and event.start <= run.end:
-                    before = found[event.id][1] if event.id in found else There(0.0, run.start, run.end)
-                    found[event.id] = event, widened(before, run)
+            stays = [run for run in likely if run.start <= event.end and event.start <= run.end]
+            if stays:
+                before = [found[event.id][1]] if event.id in found else []
+                found[event.id] = event, together(stays, before)
     return found.values()
 
 
-def widened(there: There, run: Run) -> There:
-    """The same with the years of one more stay."""
-    return There(max(there.sure, run.sure), min(there.first, run.start), max(there.last, run.end))
+def together(stays: Sequence[Run], before: Sequence[There] = ()) -> There:
+    """The years of several stays, and of what was known before."""
+    if len(stays) == 1 and not before:
+        (run,) = stays
+        return There(run.sure, run.start, run.end)
+    return There(
+        max([run.sure for run in stays] + [there.sure for there in before]),
+        min([run.start for run in stays] + [there.first for there in before]),
+        max([run.end for run in stays] + [there.last for there in before]),
+    )
 
 
 def years_there(event: Event, frame: Frame) -> tuple[int, int]:
     """The same for one event, whether or not it is to be offered."""
-    there: There | None = None
-    for region, runs in frame.presence.items():
-        for run in runs if event.reaches(region, frame.span.start) else ():
-            if run.sure >= frame.least and run.start <= event.end and event.start <= run.end:
-                there = widened(there or There(0.0, run.start, run.end), run)
-    return (there or There(0.0, frame.span.start, frame.span.end)).years(event)
+    stays = [
+        run
+        for region, runs in frame.presence.items()
+        if event.reaches(region, frame.span.start)
+        for run in runs
+        if run.sure >= frame.least and run.start <= event.end and event.start <= run.end
+    ]
+    return (together(stays) if stays else There(0.0, frame.span.start, frame.span.end)).years(event)
 
 
 def sameness(event: Event, other: Event) -> float:

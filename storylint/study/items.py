@@ -91,7 +91,8 @@ def items_of(sentence: Sentence, whens: Sequence[When]) -> list[Item]:
     items = list(_filled(sentence, spans))
     _note_places(items)
     items = _with_states(_with_kin(items))
-    disown(item for item in items if is_mine(item) and in_speech(text, item.start))
+    if not MINE.isdisjoint(sentence.lower):
+        disown(item for item in items if is_mine(item) and in_speech(text, item.start))
     return items
 
 
