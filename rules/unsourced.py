@@ -220,7 +220,7 @@ def kinship(sentence: Sentence) -> bool:
     words = sentence.lower
     for i in [i for i, tag in enumerate(sentence.tags) if tag == KIN]:
         before = words[max(0, i - 3) : i]
-        if (ANY.isdisjoint(before) or not WHOSE.isdisjoint(before) or "of" in words[i + 1 : i + 2]):
+        if ANY.isdisjoint(before) or not WHOSE.isdisjoint(before) or "of" in words[i + 1 : i + 2]:
             return True
     return False
 

@@ -75,6 +75,7 @@ def falls(old: SectionReading, new: SectionReading) -> Iterator[Fall]:
 
 
 Found = tuple[SectionReading | None, Finding]
+Quoted = tuple[Finding, Counter[str]]  # a finding with the words it quotes
 
 
 def not_there(before: Reading, after: Reading, matched: Mapping[int, SectionReading]) -> list[Found]:
@@ -86,9 +87,9 @@ def not_there(before: Reading, after: Reading, matched: Mapping[int, SectionRead
     for section, finding in after.every():
         if not take(left[stets.base(finding.id)], finding, matched.get(id(section))):
             new.append((section, finding))
-    gone: dict[tuple[int, str, str], list[Finding]] = defaultdict(list)
+    gone: dict[tuple[int, str, str], list[Quoted]] = defaultdict(list)
     for section, finding in (each for group in left.values() for each in group):
-        gone[fault(section, finding)].append(finding)
+        gone[fault(section, finding)].append((finding, quoted(finding)))
     return [(s, f) for s, f in new if not take_changed(gone[fault(matched.get(id(s)), f)], f)]
 
 
@@ -106,13 +107,12 @@ def fault(section: SectionReading | None, finding: Finding) -> tuple[int, str, s
     return id(section), finding.rule, str(finding.details.get("problem", ""))
 
 
-def take_changed(gone: list[Finding], finding: Finding) -> bool:
+def take_changed(gone: list[Quoted], finding: Finding) -> bool:
     """Take the old finding whose sentence has become this one's; False if there is none."""
     now = quoted(finding)
-    for old in gone:
-        was = quoted(old)
+    for at, (old, was) in enumerate(gone):
         if old.level.rank >= finding.level.rank and 2 * (was & now).total() >= SAME_FAULT * (was.total() + now.total()):
-            gone.remove(old)
+            del gone[at]
             return True
     return False
 

@@ -11,7 +11,7 @@ import json
 import os
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -102,7 +102,9 @@ def under(stets: Sequence[Filed], reading: Reading) -> Reading:
     found = standing([stet for _, stet in stets], reading.every())
     left = [(file, stet) for number, (file, stet) in enumerate(stets) if number not in found]
     hidden = {finding.id for _, finding in found.values()}
-    lapsed = [lapse(stet, reading, hidden) for file, stet in left if is_read(file, stet, reading)]
+    paths = {real(Path(draft.path)) for draft in reading.drafts}
+    of = open_findings(reading, hidden) if left else {}
+    lapsed = [lapse(stet, of.get((stet.rule, stet.person), ())) for file, stet in left if is_read(file, stet, paths)]
     told = texts_told(reading) if lapsed else set()
     return replace(
         without(reading, hidden),
@@ -189,15 +191,28 @@ def section_without(section: SectionReading, hidden: set[str]) -> SectionReading
 # ------------------------------------------------------------------------------------------------------- what lapsed
 
 
-def is_read(file: Path, stet: Stet, reading: Reading) -> bool:
+def is_read(file: Path, stet: Stet, paths: Set[str]) -> bool:
     """True where the stet's draft is among those read, or is no longer there: then it is elsewhere in the book."""
     draft = file.parent / stet.draft
-    return not stet.draft or not os.access(draft, os.F_OK) or any(is_same(draft, Path(d.path)) for d in reading.drafts)
+    return not stet.draft or not os.access(draft, os.F_OK) or real(draft) in paths
 
 
-def is_same(one: Path, other: Path) -> bool:
-    """True for two paths to one file."""
-    return os.path.normcase(os.path.realpath(one)) == os.path.normcase(os.path.realpath(other))
+def real(path: Path) -> str:
+    """A file's one path, whatever links and letters lead to it."""
+    return os.path.normcase(os.path.realpath(path))
+
+
+Said = tuple[str, set[str]]  # a finding's id, and the words it quotes
+
+
+def open_findings(reading: Reading, hidden: Set[str]) -> dict[tuple[str, str | None], list[Said]]:
+    """The findings that do not stand, by their rule and person."""
+    found: dict[tuple[str, str | None], list[Said]] = defaultdict(list)
+    for section, finding in reading.every():
+        if finding.id not in hidden:
+            words = {word for place in finding.places for word in words_of(place.quote)}
+            found[finding.rule, section.person if section else None].append((finding.id, words))
+    return found
 
 
 def texts_told(reading: Reading) -> set[tuple[str, ...]]:
@@ -212,17 +227,14 @@ def is_told(stet: Stet, told: set[tuple[str, ...]]) -> bool:
     return bool(stet.quotes) and all(words_of(quote) in told for quote in stet.quotes)
 
 
-def lapse(stet: Stet, reading: Reading, hidden: set[str]) -> Stet:
-    """The stet with the finding that is now made about its changed sentence."""
+def lapse(stet: Stet, found: Iterable[Said]) -> Stet:
+    """The stet with the finding, of these of its rule and person, that is now made about its changed sentence."""
     was = {word for quote in stet.quotes for word in words_of(quote)}
     best, likeness = "", NEAR
-    for section, finding in reading.every():
-        if finding.rule != stet.rule or finding.id in hidden or (section.person if section else None) != stet.person:
-            continue
-        now = {word for place in finding.places for word in words_of(place.quote)}
+    for id_, now in found:
         share = 2 * len(was & now) / (len(was) + len(now) or 1)
         if share >= likeness:
-            best, likeness = finding.id, share
+            best, likeness = id_, share
     return replace(stet, now=best)
 
 
