@@ -181,7 +181,7 @@ def weigh(
     """Count what of an OLD section still stands and find what was lost; ``homes`` are the passages of NEW that tell of
     its person, to which those are added into which its sentences went."""
     passage = before[at]
-    gone: list[Line] = []
+    gone: dict[Line, str] = {}  # with what each was rewritten to
     for number, each in enumerate(passage.lines):
         same, other = found.verbatim.get((at, number)), found.rewritten.get((at, number))
         homes |= {spot[0] for spot in (same, other) if spot}
@@ -190,11 +190,12 @@ def weigh(
         elif not same:
             change.dropped.append(each)
         if not same:
-            gone.append(each)
+            gone[each] = line(after, other).text if other else ""
     change.sentences = len(passage.lines)
     change.verbatim = sum((at, number) in found.verbatim for number in range(len(passage.lines)))
     change.marks = losses.lost_marks(at, before, after, found)
     if gone:
         change.people = people.lost_people(at, set(gone), memory.old, memory.new, homes)
         entries = {each.line for each in change.people if each.entry}  # told with the person
-        change.facts = losses.lost_facts([each for each in gone if each not in entries], at, homes, memory)
+        left = {each: heir for each, heir in gone.items() if each not in entries}
+        change.facts = losses.lost_facts(left, at, homes, memory)

@@ -1,8 +1,10 @@
 """What OLD had and NEW has no longer: dated facts with their sentences, and marks.
 
-A date counts as kept where NEW has it with the same person: the same day anywhere in her text, notes or headings; the
-same year only in a sentence that has something else in common with the old one, because a year comes often. Words can
-say a date without figures ("twelve days later"), and that can't be seen here: so a loss is a place to look, no verdict.
+A date counts as kept where NEW's prose has it with the same person: the same day anywhere in her text or headings; the
+same year only in a sentence that has something else in common with the old one, because a year comes often. A note
+answers for what the prose says, and doesn't say it: nearly every date stands in its own certificate's note, too. Words
+can say a date without figures ("twelve days later"), and that can't be seen here: so a loss is a place to look, no
+verdict.
 """
 
 from __future__ import annotations
@@ -11,6 +13,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from storylint.draft.model import Note
 from storylint.revisions.fates import Fates, line
 from storylint.revisions.passages import WORD, Line, Passage, words_of
 from storylint.revisions.people import Named, Roll, Words, names_in, whole_name
@@ -34,6 +37,9 @@ EVENTS = (
 )
 
 
+Day = tuple[int, int, int]
+
+
 @dataclass(frozen=True, slots=True)
 class Fact:
     """A date of OLD that NEW lacks: as it was written, its sentence, and what is ``left`` of it ("" for nothing, else
@@ -46,21 +52,23 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A date as a text of NEW has it; ``note``: the text is a note's."""
+    """A date as a text of NEW has it; ``note`` is the number of the note whose text it is, "" for prose."""
 
     when: When
     text: str
     words: tuple[str, ...]
-    note: bool = False
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Days:
-    """The dates told of a person in NEW: days, months told without a day, years with all their dates."""
+    """The dates told of a person in NEW: days, months told without a day, years with all their dates; and those of her
+    notes by their years."""
 
-    days: frozenset[tuple[int, int, int]]
+    days: frozenset[Day]
     months: frozenset[tuple[int, int]]
     years: Mapping[int, Sequence[Told]]
+    noted: Mapping[int, Sequence[Told]]
 
 
 @dataclass(slots=True)
@@ -71,14 +79,29 @@ class Memory:
     new: Roll
     read: dict[int, Days] = field(default_factory=dict)
     listed: dict[int, Days] = field(default_factory=dict)  # the entries of lists of children, by id
+    anywhere: dict[Day, list[Told]] = field(default_factory=dict)  # all days of NEW's prose, once they are asked for
 
     def days(self, at: int) -> Days:
         """The dates of a passage of NEW."""
         if at not in self.read:
             passage = self.new.book[at]
             told = [*passage.headings, *(each.text for each in passage.lines)]
-            self.read[at] = days_of(told, [note.text for note in passage.notes])
+            self.read[at] = days_of(told, passage.notes)
         return self.read[at]
+
+    def is_told_elsewhere(self, when: When, text: str) -> bool:
+        """True where any section of NEW tells the same event of the same day and names somebody or a place that the
+        sentence names: his wedding, now told with his daughter."""
+        if not (when.form == "day" and when.year and when.month and when.day and event_of(text, when)):
+            return False
+        if not self.anywhere:
+            every = (self.days(at) for at in range(len(self.new.book)))
+            for told in (each for days in every for year in days.years.values() for each in year):
+                if (day := day_of(told.when)) is not None:
+                    self.anywhere.setdefault(day, []).append(told)
+        named = capitals(text)
+        there = self.anywhere.get((when.year, when.month, when.day), ())
+        return any(is_of(when, text, each) and named & capitals(each.text) for each in there)
 
     def days_of_entry(self, entry: Named) -> Days:
         """The dates of a child's entry."""
@@ -114,42 +137,73 @@ def dates_of(text: str, before: When | None = None) -> list[When]:
     return [part for when in find(text, before) for part in (when, when.last) if part is not None and part.year]
 
 
-def days_of(texts: Iterable[str], notes: Iterable[str] = ()) -> Days:
+def day_of(when: When) -> Day | None:
+    """A date's year, month and day; None for a less exact one."""
+    return (when.year, when.month, when.day) if when.year and when.month and when.day else None
+
+
+def days_of(texts: Iterable[str], notes: Iterable[Note] = ()) -> Days:
     """All dates of several texts and of their notes; one without its year leans on the date before it."""
-    days: set[tuple[int, int, int]] = set()
+    days: set[Day] = set()
     months: set[tuple[int, int]] = set()
+    told = by_year((text, "") for text in texts)
+    for when in (each.when for year in told.values() for each in year):
+        if (day := day_of(when)) is not None:
+            days.add(day)
+        elif when.form == "month" and when.month and when.year:
+            months.add((when.year, when.month))
+    return Days(frozenset(days), frozenset(months), told, by_year((note.text, note.number) for note in notes))
+
+
+def by_year(texts: Iterable[tuple[str, str]]) -> dict[int, list[Told]]:
+    """The dates of several texts, given with the note's number, by their years."""
     years: dict[int, list[Told]] = defaultdict(list)
     before: When | None = None
-    for text, note in (*((text, False) for text in texts), *((text, True) for text in notes)):
+    for text, note in texts:
         words: tuple[str, ...] = ()
         for when in dates_of(text, before):
             assert when.year is not None
             words = words or words_of(text)
             years[when.year].append(Told(when, text, words, note))
-            if when.month and when.day:
-                days.add((when.year, when.month, when.day))
-            elif when.form == "month" and when.month:
-                months.add((when.year, when.month))
             before = when
-    return Days(frozenset(days), frozenset(months), years)
+    return years
 
 
-def lost_facts(lines: Iterable[Line], at: int, homes: Iterable[int], memory: Memory) -> list[Fact]:
-    """The dates of these sentences of passage ``at`` of OLD that are no longer told, each once; ``homes`` are the
-    passages of NEW into which it went."""
+def lost_facts(gone: Mapping[Line, str], at: int, homes: Iterable[int], memory: Memory) -> list[Fact]:
+    """The dates of these sentences of passage ``at`` of OLD that are no longer told, each once; with each what it was
+    rewritten to, "" for nothing. ``homes`` are the passages of NEW into which it went."""
     names = frozenset(words_of(memory.old.book[at].name))  # words that link nothing
     found: dict[Fact, None] = {}
-    for each in lines:
+    for each, heir in gone.items():
         dates = [when for when in dates_of(each.text) if when.given and when.form not in ("decade", "century")]
         now = memory.places(at, each, homes) if dates else []
         told: When | None = None  # the range that was lost with its beginning
         for when in dates:
-            if any(is_kept(when, each.words, days, names) for days in now):
+            if slip := slip_of(when, each.text, heir):
+                found[Fact(when.words, each.text, slip)] = None
+                continue
+            if any(is_kept(when, each.words, days, names) for days in now) or memory.is_told_elsewhere(when, each.text):
                 continue
             if told is None or when is not told.last:
-                found[Fact(when.words, each.text, rest_of(when, each.text, now))] = None
+                left = rest_of(when, each.text, now) or noted(when, each.words, now, names)
+                found[Fact(when.words, each.text, left)] = None
             told = when
     return list(found)
+
+
+def slip_of(when: When, text: str, heir: str) -> str:
+    """The day to which a rewritten sentence moved an event where one part of it is another, as a slip of the keys
+    leaves it ('1815' for '1851'), whatever other sections tell; "" where it did not."""
+    day, told = day_of(when), [day_of(each) for each in dates_of(heir)] if heir else []
+    if day is None or not event_of(text, when) or day in told:
+        return ""
+    before = {day_of(each) for each in dates_of(text)}
+    for each in dates_of(heir):
+        now = day_of(each)
+        near = now is not None and now not in before and sum(a == b for a, b in zip(day, now, strict=True)) == 2
+        if near and event_of(heir, each) == event_of(text, when):
+            return each.words
+    return ""
 
 
 def is_kept(when: When, words: Sequence[str], now: Days, names: frozenset[str]) -> bool:
@@ -162,16 +216,25 @@ def is_kept(when: When, words: Sequence[str], now: Days, names: frozenset[str]) 
         return month in now.months or any(
             (each.when.year, each.when.month) == month for each in now.years.get(when.year, ())
         )
-    return has_year(when.year, words, now, names)
+    return has_year(words, now.years.get(when.year, ()), names)
+
+
+def noted(when: When, words: Sequence[str], now: Iterable[Days], names: frozenset[str]) -> str:
+    """'in note 12' where a note of NEW still has the date; "" for none."""
+    assert when.year is not None
+    for each in (told for days in now for told in days.noted.get(when.year, ())):
+        same = (each.when.month, each.when.day) == (when.month, when.day)
+        if same and (when.form in ("day", "month") or has_year(words, [each], names)):
+            return f"in note {each.note}"
+    return ""
 
 
 def rest_of(when: When, text: str, now: Iterable[Days]) -> str:
-    """What is left of a date: its month or its year where NEW tells the same event so, and not in a note, whose years
-    are those of a register or of another record."""
+    """What is left of a date: its month or its year where NEW's prose tells the same event so."""
     assert when.year is not None
     if when.form not in ("day", "month"):
         return ""
-    told = [each for days in now for each in days.years.get(when.year, ()) if not each.note and not each.when.day]
+    told = [each for days in now for each in days.years.get(when.year, ()) if not each.when.day]
     left = {each.when.month if each.when.form == "month" else None for each in told if is_of(when, text, each)}
     if when.form == "day" and when.month in left and when.month:
         return f"{MONTHS[when.month - 1]} {when.year}"
@@ -194,11 +257,17 @@ def event_of(text: str, when: When) -> str:
     return before[-1] if before else cues[0][1] if cues else ""
 
 
-def has_year(year: int, words: Sequence[str], now: Days, names: frozenset[str]) -> bool:
+def has_year(words: Sequence[str], told: Iterable[Told], names: frozenset[str]) -> bool:
     """True where NEW has the year in a sentence about the same event, or with a telling word in common."""
     about = telling(words, names)
-    there = (each.words for each in now.years.get(year, ()))
+    there = (each.words for each in told)
     return any(about & telling(other, names) or same_event(words, other) for other in there)
+
+
+def capitals(text: str) -> set[str]:
+    """The names of persons and places in a sentence."""
+    words = (word for word in WORD.findall(text) if word[0].isupper() and len(word) >= RARE)
+    return {word for word in words if word.casefold() not in COMMON}
 
 
 def telling(words: Iterable[str], names: frozenset[str] = frozenset()) -> set[str]:

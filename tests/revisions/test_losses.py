@@ -182,6 +182,52 @@ def test_a_date_told_twice_in_a_line_is_lost_once() -> None:
     assert [fact.date for fact in change(OLD.replace("15 August 1855", "that summer")).facts] == ["15 August 1855"]
 
 
+NOTED = """# 1. Hugh Gethin
+
+He split slate at Penrhyn. {}[^1]
+
+[^1]: Death certificate of Hugh Gethin, 9 June 1883, Bangor district; census of 1861, Carneddi, RG 9/4372.
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "gone"),
+    [
+        ("Hugh was deceased on 9 June 1883.", "Hugh was deceased.", [("9 June 1883", "in note 1")]),
+        ("Hugh was deceased on 9 June 1883.", "Hugh died in June 1883.", [("9 June 1883", "June 1883")]),
+        ("Hugh died on 9 June 1883.", "Hugh died on the 9th of June in 1883.", []),
+        (
+            "The census of 1851 has him at Gerlan, that of 1861 in Carneddi.",
+            "The census of 1851 has him at Gerlan.",
+            [("1861", "in note 1")],
+        ),
+        ("He had a clock.", "He had no clock.", []),  # the note's dates are the note's matter
+    ],
+)
+def test_a_date_that_only_a_note_has_is_lost_from_the_prose(old: str, new: str, gone: list[tuple[str, str]]) -> None:
+    facts = change(NOTED.format(new), old=NOTED.format(old)).facts
+    assert [(fact.date, fact.left) for fact in facts] == gone
+
+
+def test_a_wedding_that_another_section_tells_is_kept() -> None:
+    moved = OLD.replace(" at Bangor, 6 October 1822,", "").replace(
+        "carried the powder", "whose parents had been married at Bangor on 6 October 1822, carried the powder"
+    )
+    assert change(moved).facts == []
+    other = moved.replace("whose parents had been married at Bangor", "who read of a wedding")
+    assert [fact.date for fact in change(other).facts] == ["6 October 1822"]
+
+
+def test_a_slip_in_a_day_is_told_whatever_the_list_of_children_says() -> None:
+    wrong = OLD.replace("born at Gerlan on 11 January 1824", "born at Gerlan on 11 January 1842")
+    [fact] = change(wrong, "Elis Gethin").facts
+    assert (fact.date, fact.left) == ("11 January 1824", "11 January 1842")
+    other = OLD.replace("born at Gerlan on 11 January 1824", "born at Gerlan").replace(
+        "1890.[^3]", "1890, at home.[^3]"
+    )
+    assert change(other, "Elis Gethin").facts == []  # his parents' list has it
+
+
 # --------------------------------------------------------------------------------------------------------------- notes
 
 
