@@ -64,7 +64,7 @@ class Change:
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """The two readings, a change for every section of NEW in order and for those of OLD that have none, the notes that
-    no section calls and NEW lacks, and the notes whose very source NEW no longer names."""
+    no section calls and NEW lacks, and the notes and entries of lists of sources whose very source NEW no longer names."""
 
     old: Reading
     new: Reading
@@ -85,15 +85,19 @@ def compare(old: Reading, new: Reading) -> Comparison:
     ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
     memory = losses.Memory(people.roll_of(before), people.roll_of(after))
     notes = shelf.shelf_of(old, new, memory.old, memory.new)
+    lists = {draft.path: shelf.source_blocks(draft) for draft in old.drafts}
     by_old = {id(change.old): change for change in (*changes, *ends) if change.old}
     for at, passage in enumerate(before):
         homes = {partner[at]} if at in partner else set()
-        weigh(by_old[id(passage)], at, before, after, found, homes, memory)
-        by_old[id(passage)].notes = shelf.lost_notes(passage.notes, notes)
+        weigh(by_old[id(passage)], at, before, after, found, homes, memory, lists[passage.section.path])
+        at_home = {frozenset(words_of(note.text)) for home in homes for note in after[home].notes}
+        by_old[id(passage)].notes = shelf.lost_notes(passage.notes, notes, at_home)
     called = {note for passage in before for note in passage.notes}
     loose = [note for draft in old.drafts for note in draft.notes if note not in called]
-    loose = shelf.lost_notes(loose, notes)
+    every_note = {frozenset(words_of(note.text)) for draft in new.drafts for note in draft.notes}
+    loose = shelf.lost_notes(loose, notes, every_note)
     every = dict.fromkeys([*(note for change in by_old.values() for note in change.notes), *loose])
+    every |= dict.fromkeys(shelf.listed_in(old))
     sources = [note for note in every if not notes.has_source(note.text)]
     return Comparison(old, new, tuple(changes + ends), tuple(loose), tuple(sources))
 
@@ -177,9 +181,11 @@ def weigh(
     found: Fates,
     homes: set[int],
     memory: losses.Memory,
+    sources: frozenset[int],
 ) -> None:
     """Count what of an OLD section still stands and find what was lost; ``homes`` are the passages of NEW that tell of
-    its person, to which those are added into which its sentences went."""
+    its person, to which those are added into which its sentences went. The blocks of lists of ``sources`` tell of
+    nobody."""
     passage = before[at]
     gone: dict[Line, str] = {}  # with what each was rewritten to
     for number, each in enumerate(passage.lines):
@@ -189,7 +195,7 @@ def weigh(
             change.rewritten.append((each, line(after, other)))
         elif not same:
             change.dropped.append(each)
-        if not same:
+        if not same and each.block not in sources:
             gone[each] = line(after, other).text if other else ""
     change.sentences = len(passage.lines)
     change.verbatim = sum((at, number) in found.verbatim for number in range(len(passage.lines)))

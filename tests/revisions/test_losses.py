@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -267,3 +268,94 @@ def test_the_same_source_is_a_pointer_like_ibid() -> None:
     )
     new = old.replace("The same register, p. 12.", "Ibid., p. 12.")
     assert change(new, old=old).notes == []
+
+
+BOOK = """# 1. Hugh Gethin
+
+Hugh Gethin was baptised at Llanllechid on 25 March 1798.[^1] He was a constant chapelgoer.[^2] The wages \
+book has him from 1809.[^3] He died on 12 July 1841.[^4]
+
+# 2. Elis Gethin
+
+Elis Gethin was fond of dogs.[^5]
+{more}
+[^1]: Llanllechid parish, Register 4 (1797–1814), p. 11; Gwynedd Archives, Caernarfon.
+
+[^2]: Family records.
+
+[^3]: Dinorwig Quarry wages book 1809–1812, page 61, Hugh Gethin; Gwynedd Archives, Caernarfon.
+
+[^4]: Certified copy of death, Hugh Gethin, 12 July 1841, Bangor district, no. 9; General Register Office, Southport.
+
+[^5]: Family records.
+"""
+NOTES = dict(re.findall(r"(?m)^\[\^(\d)\]: (.*)$", BOOK))
+MARKLESS = re.sub(r"\[\^\d\]", "", re.sub(r"(?m)^\[\^\d\]: .*\n", "", BOOK))
+OWEN, JONES = "- Owen, Bob, papers, NLW MS 19163.", "- Gethin, Emyr, Canrif y Chwarelwr (Denbigh: Gee)."
+
+
+def shelves(new: str, old: str) -> tuple[list[str], list[str], int]:
+    found = comparison.compare(read_text(old.replace("{more}", "")), read_text(new.replace("{more}", "")))
+    notes = dict.fromkeys([*(note for each in found.changes for note in each.notes), *found.loose_notes])
+    facts = sum(len(each.facts) for each in found.changes)
+    return [note.number for note in notes], [note.text for note in found.sources], facts
+
+
+def listed(title: str, *entries: str) -> str:
+    return BOOK.replace("{more}", f"\n## {title}\n\n" + "\n".join(entries) + "\n")
+
+
+def named() -> list[str]:
+    return [f"- {text}" for text in NOTES.values()]
+
+
+@pytest.mark.parametrize("title", ["Sources", "Bibliography", "Sources consulted", "List of Sources", "Works Cited"])
+def test_sources_that_moved_into_a_list_are_still_named(title: str) -> None:
+    moved = MARKLESS.replace("{more}", f"\n## {title}\n\n" + "\n".join(named()) + "\n")
+    assert shelves(moved, BOOK) == ([], [], 0)
+
+
+def test_notes_that_were_shortened_lean_on_the_bibliography() -> None:
+    short = re.sub(r"(?m)^(\[\^\d\]: [^,;.]*)[,;].*$", r"\1.", listed("Bibliography", *named()))
+    assert shelves(short, BOOK) == ([], [], 0)
+    assert shelves(short, listed("Bibliography", *named())) == ([], [], 0)
+    gone = listed("Bibliography", *named()).replace("1841.[^4]", "1841, in bed.").replace(f"[^4]: {NOTES['4']}\n", "")
+    assert shelves(gone, listed("Bibliography", *named())) == (["4"], [], 0)
+
+
+def test_notes_that_were_put_into_the_text_in_brackets_are_kept() -> None:
+    put = re.sub(r"\[\^(\d)\]", lambda mark: f" ({NOTES[mark[1]].rstrip('.')})", BOOK[: BOOK.index("[^1]:")])
+    assert shelves(put, BOOK) == ([], [], 0)
+
+
+def test_a_bibliography_that_is_dropped_is_no_loss_of_dates_but_of_what_no_note_names() -> None:
+    assert shelves(BOOK, listed("Bibliography", *named())) == ([], [], 0)
+    assert shelves(BOOK, listed("Sources consulted", *named(), OWEN, JONES)) == ([], [OWEN[2:], JONES[2:]], 0)
+
+
+@pytest.mark.parametrize(
+    "day", ["the 12th of July in 1841", "1841-07-12", "the twelfth of July, 1841", "July 12, 1841"]
+)
+def test_a_day_of_a_note_may_be_written_otherwise(day: str) -> None:
+    assert shelves(BOOK.replace("12 July 1841", day), BOOK) == ([], [], 0)
+
+
+@pytest.mark.parametrize(
+    ("note", "new", "lost"),
+    [
+        ("Dinorwig Quarry wages book 1899–1903, page 44; Gwynedd Archives.", "Ibid., 1809–1812, p. 61.", []),
+        ("Dinorwig Quarry wages book 1899–1903, page 44; Gwynedd Archives.", "The same wages book, p. 61.", ["3"]),
+        ("Bangor parish, marriages 1822, no. 9; Gwynedd Archives.", "Ibid., 1809–1812, p. 61.", ["3"]),
+        ("Bangor parish, marriages 1822, no. 9; Gwynedd Archives.", "Ibid.", ["3"]),
+    ],
+)
+def test_a_pointer_stands_for_the_source_of_the_note_before(note: str, new: str, lost: list[str]) -> None:
+    old = BOOK.replace("[^2]: Family records.", f"[^2]: {note}")
+    assert shelves(old.replace(NOTES["3"], new), old)[0] == lost
+
+
+def test_a_short_note_that_is_no_pointer_is_kept_only_where_it_stood() -> None:
+    cut = BOOK.replace("He was a constant chapelgoer.[^2]", "He went to chapel.").replace("[^2]: Family records.\n", "")
+    assert shelves(cut, BOOK)[0] == ["2"]
+    joined = BOOK.replace("[^2]: Family records.", "[^2]: Family records, 1841, p. 3.")
+    assert shelves(joined, BOOK)[0] == []
