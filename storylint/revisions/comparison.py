@@ -83,9 +83,9 @@ def compare(old: Reading, new: Reading) -> Comparison:
     names = files_of(old), files_of(new)
     changes = [change_of(at, each, before, after, back, found, flow, names) for at, each in enumerate(after)]
     ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
-    memory = losses.Memory(people.roll_of(before), people.roll_of(after))
+    memory = losses.Memory(people.roll_of(before), people.roll_of(after), lists=lists_of(new))
     notes = shelf.shelf_of(old, new, memory.old, memory.new)
-    lists = {draft.path: shelf.source_blocks(draft) for draft in old.drafts}
+    lists = lists_of(old)
     by_old = {id(change.old): change for change in (*changes, *ends) if change.old}
     for at, passage in enumerate(before):
         homes = {partner[at]} if at in partner else set()
@@ -100,6 +100,11 @@ def compare(old: Reading, new: Reading) -> Comparison:
     every |= dict.fromkeys(shelf.listed_in(old))
     sources = [note for note in every if not notes.has_source(note.text)]
     return Comparison(old, new, tuple(changes + ends), tuple(loose), tuple(sources))
+
+
+def lists_of(reading: Reading) -> dict[str, frozenset[int]]:
+    """The blocks of each file's lists of sources."""
+    return {draft.path: shelf.source_blocks(draft) for draft in reading.drafts}
 
 
 def flows(found: Fates, before: Sequence[Passage]) -> Counter[tuple[int, int]]:

@@ -79,13 +79,15 @@ class Memory:
     new: Roll
     read: dict[int, Days] = field(default_factory=dict)
     listed: dict[int, Days] = field(default_factory=dict)  # the entries of lists of children, by id
+    lists: Mapping[str, frozenset[int]] = field(default_factory=dict)  # file of NEW → blocks of its lists of sources
     anywhere: dict[Day, list[Told]] = field(default_factory=dict)  # all days of NEW's prose, once they are asked for
 
     def days(self, at: int) -> Days:
         """The dates of a passage of NEW."""
         if at not in self.read:
             passage = self.new.book[at]
-            told = [*passage.headings, *(each.text for each in passage.lines)]
+            lists = self.lists.get(passage.section.path, frozenset())
+            told = [*passage.headings, *(each.text for each in passage.lines if each.block not in lists)]
             self.read[at] = days_of(told, passage.notes)
         return self.read[at]
 

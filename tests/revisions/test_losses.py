@@ -359,3 +359,9 @@ def test_a_short_note_that_is_no_pointer_is_kept_only_where_it_stood() -> None:
     assert shelves(cut, BOOK)[0] == ["2"]
     joined = BOOK.replace("[^2]: Family records.", "[^2]: Family records, 1841, p. 3.")
     assert shelves(joined, BOOK)[0] == []
+
+
+def test_a_list_of_sources_at_the_end_of_a_section_tells_no_dates() -> None:
+    text = "# 1. Hugh Gethin\n\nHe split slate. {}\n\n## Sources\n\n- Bangor, death certificates, 9 June 1883, no. 4.\n"
+    [fact] = change(text.format("Hugh died."), old=text.format("Hugh died on 9 June 1883.")).facts
+    assert (fact.date, fact.left) == ("9 June 1883", "")
