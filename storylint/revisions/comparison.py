@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from storylint.draft.model import Note
+from storylint.draft.model import Kind, Note
 from storylint.findings import Reading
 from storylint.revisions import losses, people, shelf
 from storylint.revisions.fates import Fates, fates, line
@@ -83,7 +83,8 @@ def compare(old: Reading, new: Reading) -> Comparison:
     names = files_of(old), files_of(new)
     changes = [change_of(at, each, before, after, back, found, flow, names) for at, each in enumerate(after)]
     ends = [end_of(at, before, after, flow) for at in range(len(before)) if at not in partner]
-    memory = losses.Memory(people.roll_of(before), people.roll_of(after), lists=lists_of(new))
+    pictures = frozenset(words_of(each.text) for d in new.drafts for each in d.blocks if each.kind is Kind.PICTURE)
+    memory = losses.Memory(people.roll_of(before), people.roll_of(after), lists=lists_of(new), described=pictures)
     notes = shelf.shelf_of(old, new, memory.old, memory.new)
     lists = lists_of(old)
     by_old = {id(change.old): change for change in (*changes, *ends) if change.old}

@@ -80,6 +80,7 @@ class Memory:
     read: dict[int, Days] = field(default_factory=dict)
     listed: dict[int, Days] = field(default_factory=dict)  # the entries of lists of children, by id
     lists: Mapping[str, frozenset[int]] = field(default_factory=dict)  # file of NEW → blocks of its lists of sources
+    described: frozenset[Words] = frozenset()  # what NEW's pictures are described by, which some formats caption
     anywhere: dict[Day, list[Told]] = field(default_factory=dict)  # all days of NEW's prose, once they are asked for
 
     def days(self, at: int) -> Days:
@@ -177,6 +178,8 @@ def lost_facts(gone: Mapping[Line, str], at: int, homes: Iterable[int], memory: 
     names = frozenset(words_of(memory.old.book[at].name))  # words that link nothing
     found: dict[Fact, None] = {}
     for each, heir in gone.items():
+        if each.words in memory.described:
+            continue
         dates = [when for when in dates_of(each.text) if when.given and when.form not in ("decade", "century")]
         now = memory.places(at, each, homes) if dates else []
         told: When | None = None  # the range that was lost with its beginning

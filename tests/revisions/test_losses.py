@@ -229,6 +229,15 @@ def test_a_slip_in_a_day_is_told_whatever_the_list_of_children_says() -> None:
     assert change(other, "Elis Gethin").facts == []  # his parents' list has it
 
 
+def test_a_caption_that_became_its_pictures_description_is_kept() -> None:
+    text = "# 1. Hugh Gethin\n\nHe split slate.\n\n{}\n"
+    old = text.format("The green door at Gerlan, photographed in 2011.")
+    new = text.format("![The green door at Gerlan, photographed in 2011.](images/door.png)")
+    assert change(new, old=old).facts == []
+    [fact] = change(new.replace("2011", "the rain"), old=old).facts
+    assert fact.date == "2011"
+
+
 # --------------------------------------------------------------------------------------------------------------- notes
 
 
