@@ -9,8 +9,10 @@ number.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from storylint.draft.model import Block, Draft, Kind
 from storylint.rule import Options
@@ -48,7 +50,7 @@ class Cut:
     people: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plan:
     """All cuts in reading order, the notes that are emptied (indexes of ``draft.notes``), and who may be living."""
 
@@ -58,10 +60,24 @@ class Plan:
     circle: Circle
     hidden: list[str] = field(default_factory=list)  # what was taken out beside the text, for the report
 
+    @cached_property
+    def forenames(self) -> frozenset[str]:
+        """The forenames, in small letters, of all who may be living."""
+        return frozenset(one.name[0].lower() for one in self.circle.everyone if one.why and one.name)
+
+    @cached_property
+    def in_lists(self) -> list[Cut]:
+        """The words of the typed notes that are emptied, in their lists."""
+        return list(in_typed_notes(self.draft, self.notes))
+
+    @cached_property
+    def to_write(self) -> list[Cut]:
+        """All words that go, apart from each other and in reading order: the cuts, and the emptied typed notes."""
+        return without_overlaps([*self.cuts, *self.in_lists])
+
     def names_one(self, text: str) -> bool:
         """True where a text, or the address of a link, has the forename of somebody who may be living."""
-        found = {word.lower() for word in WORD.findall(text)}
-        return any(one.why and one.name and one.name[0].lower() in found for one in self.circle.everyone)
+        return any(word.lower() in self.forenames for word in WORD.findall(text))
 
     def tells(self, text: str) -> bool:
         """True where a text prints a particular of somebody who may be living, whom it names in full."""
@@ -145,39 +161,78 @@ def notes_of(draft: Draft, cuts: Sequence[Cut], circle: Circle) -> set[int]:
     """The notes that only a sentence that went called, and those that themselves print a particular."""
     gone: set[int] = set()
     stays: set[int] = set()
+    sentences = by_block(cut for cut in cuts if cut.words == GONE)
     for block in draft.blocks:
+        starts = [cut.start for cut in sentences.get(block.index, ())]
         for mark in block.marks:
             if mark.note is not None:
-                inside = any(
-                    cut.block.index == block.index and cut.words == GONE and cut.start < mark.at <= cut.end
-                    for cut in cuts
-                )
+                at = bisect_left(starts, mark.at) - 1
+                inside = at >= 0 and mark.at <= sentences[block.index][at].end
                 (gone if inside else stays).add(mark.note)
-    known = set(secrets(cuts))
-    print_one = {
-        at
-        for at, note in enumerate(draft.notes)
-        if any(True for _ in in_text(note.text, circle))
-        or any(name in note.text and year in note.text for name, year in known)
-    }
+    known = secrets(cuts)
+    print_one = {at for at, note in enumerate(draft.notes) if tells_secret(note.text, circle, known)}
     return (gone - stays) | print_one
 
 
-YEAR = re.compile(r"\b(?:1[5-9]|20)\d\d\b")
-
-
-def secrets(cuts: Sequence[Cut]) -> Iterator[tuple[str, str]]:
-    """Of whom a year was cut: her forename and the year."""
+def by_block(cuts: Iterable[Cut]) -> dict[int, list[Cut]]:
+    """Cuts by the index of their block, in the order in which they come."""
+    found: dict[int, list[Cut]] = {}
     for cut in cuts:
-        years = YEAR.findall(cut.block.text[cut.start : cut.end])
-        named = [name for name in cut.people if name[:1].isupper()]  # not 'your mother'
-        yield from ((name.split()[0], year) for name in named for year in years)
+        found.setdefault(cut.block.index, []).append(cut)
+    return found
+
+
+YEAR = re.compile(r"\b(?:1[5-9]|20)\d\d\b")
+FOUR_DIGITS = re.compile(r"(?=(\d{4}))")
+
+
+def secrets(cuts: Sequence[Cut]) -> dict[str, set[str]]:
+    """Of whom a year was cut: their forenames, by the year."""
+    known: dict[str, set[str]] = {}
+    for cut in cuts:
+        named = [name.split()[0] for name in cut.people if name[:1].isupper()]  # not 'your mother'
+        for year in YEAR.findall(cut.block.text[cut.start : cut.end]):
+            known.setdefault(year, set()).update(named)
+    return known
+
+
+def tells_secret(text: str, circle: Circle, known: dict[str, set[str]]) -> bool:
+    """Whether a note prints a particular, or has beside somebody's forename a year that was cut of her."""
+    if any(True for _ in in_text(text, circle)):
+        return True
+    here = [known[year] for year in set(FOUR_DIGITS.findall(text)) if year in known]
+    words = {part for word in text.split() for part in (word.strip(AROUND), *WORD.findall(word))} if here else set()
+    return any(not words.isdisjoint(names) for names in here)
+
+
+AROUND = ".,;:!?()[]\"'“”‘’"
+
+
+def in_typed_notes(draft: Draft, emptied: Iterable[int]) -> Iterator[Cut]:
+    """Typed notes that are emptied stand in the text: their words but for the number, and the paragraphs with which
+    they go on."""
+    wanted = [index for index in emptied if draft.notes[index].block is not None]
+    places = {block.index: at for at, block in enumerate(draft.blocks)} if wanted else {}
+    first_blocks = {note.block for note in draft.notes} if wanted else set()
+    for index in wanted:
+        note = draft.notes[index]
+        at = places[note.block or 0]
+        block = draft.blocks[at]
+        end = len(block.text.rstrip())
+        yield Cut(block, max(end - len(note.text.split("\n")[0].rstrip()), 0), end, NOTE, (), ())
+        for block in draft.blocks[at + 1 : at + 1 + note.text.count("\n")]:
+            if block.kind is Kind.NOTES and block.index not in first_blocks and block.text:
+                yield Cut(block, 0, len(block.text), GONE, (), ())
 
 
 def expected(made: Plan) -> dict[int, str]:
     """The text that each cut block must have in the copy."""
     texts: dict[int, str] = {}
-    for cut in reversed(made.cuts):
-        text = texts.get(cut.block.index, cut.block.text)
-        texts[cut.block.index] = text[: cut.start] + cut.words + text[cut.end :]
+    for index, cuts in by_block(made.to_write).items():
+        text, at = cuts[0].block.text, 0
+        pieces: list[str] = []
+        for cut in cuts:
+            pieces += (text[at : cut.start], cut.words)
+            at = cut.end
+        texts[index] = "".join([*pieces, text[at:]])
     return texts

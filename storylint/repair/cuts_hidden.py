@@ -147,34 +147,7 @@ def properties(root: _Element) -> bool:
 
 # ------------------------------------------------------------------------------------------------------------- Markdown
 
-REMARK = re.compile(r"<!--.*?-->", re.DOTALL)
-TO_READER = re.compile(r"\[([^\]\n]*)\]\((?:mailto|tel|sms):[^)\s]*\)", re.IGNORECASE)
-IMAGE = re.compile(r"!\[([^\]]*)\](?=\()")
 FRONT = re.compile(r"\A\ufeff?---\n.*?\n(?:---|\.\.\.)\n", re.DOTALL)
-
-
-def scrub_markdown(source: str, names_one: Reveals) -> tuple[str, list[str]]:
-    """The source without remarks and mail addresses behind links, and with no description or property that names
-    somebody who may be living; and what was taken out."""
-    gone: list[str] = []
-
-    def out(what: str, stays: Callable[[re.Match[str]], str]) -> Callable[[re.Match[str]], str]:
-        def kept(match: re.Match[str]) -> str:
-            words = stays(match)
-            gone.extend([what] * (words != match.group()))
-            return words
-
-        return kept
-
-    source = REMARK.sub(out("remarks", lambda match: ""), source)
-    source = TO_READER.sub(out("links", lambda match: match.group(1)), source)
-    source = IMAGE.sub(
-        out("descriptions of pictures", lambda match: "![]" if names_one(match.group(1)) else match.group()), source
-    )
-    source = FRONT.sub(
-        out("properties", lambda match: "".join(lines_without(match.group().splitlines(True), names_one))), source
-    )
-    return source, list(dict.fromkeys(gone))
 
 
 def lines_without(lines: Iterable[str], names_one: Reveals) -> Iterable[str]:

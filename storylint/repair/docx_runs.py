@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from storylint.draft.docx_styles import Styles, W
@@ -23,6 +25,10 @@ class Stretch(NamedTuple):
         """Whether any of it lies between the two places."""
         return self.at < end and start < self.at + len(self.piece.text)
 
+    def before(self, at: int) -> Stretch:
+        """What is left of it once the text from this place on is gone."""
+        return self._replace(piece=self.piece._replace(text=self.piece.text[: max(at - self.at, 0)]))
+
 
 def stretches(unit: Unit, styles: Styles) -> list[Stretch]:
     """The pieces that make the raw text of a unit."""
@@ -36,7 +42,13 @@ def stretches(unit: Unit, styles: Styles) -> list[Stretch]:
     return found
 
 
-def raw_between(found: list[Stretch], start: int, end: int) -> str:
+def meeting(found: Sequence[Stretch], start: int, end: int) -> range:
+    """Which of the stretches of a unit may have any text between the two places."""
+    first = bisect_right(found, start, key=lambda stretch: stretch.at)
+    return range(max(first - 1, 0), bisect_left(found, end, key=lambda stretch: stretch.at))
+
+
+def raw_between(found: Sequence[Stretch], start: int, end: int) -> str:
     """The raw text from ``start`` to ``end``; what stands between two paragraphs of a unit is a space."""
     shown = [" "] * (end - start)
     for at, piece in found:

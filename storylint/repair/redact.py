@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import argparse
 import hashlib
-import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +18,8 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
     from storylint.draft.model import Draft
-    from storylint.repair.cuts import Plan
+    from storylint.repair.cuts import Cut, Plan
+    from storylint.repair.docx_runs import Stretch
 
 RULE = "living"
 SUFFIXES = {"docx": (".docx", ".docm", ".dotx", ".dotm"), "md": (".md", ".markdown")}
@@ -55,6 +55,9 @@ def run(args: argparse.Namespace) -> int:
     if hashlib.sha256(data).hexdigest() != draft.sha256:
         raise Misuse(f"{args.draft}: changed while it was being read; save it and run storylint again.")
     copy = WRITERS[draft.format](data, made)
+    if (unlike := differing(made, copy)) and draft.format == "md":  # markup too tangled to be cut finely
+        made.hidden.clear()
+        copy = cut_markdown(data, made, unlike)
     check(made, copy)
     package.written(args.output, copy)
     report(made, args.output)
@@ -79,37 +82,6 @@ def planned(draft: Draft, path: Path) -> Plan:
     return plan(draft, book, author.options(rules()[RULE].CARD), wanted)
 
 
-# ------------------------------------------------------------------------------------------------------------- Markdown
-
-MARK = re.compile(r"\[\^[^\]]+\]")
-
-
-def cut_markdown(data: bytes, made: Plan) -> bytes:
-    """The source with the cuts; marks inside a cut stay behind it."""
-    from storylint.draft.source import decode
-    from storylint.repair.cuts import NOTE
-    from storylint.repair.cuts_hidden import scrub_markdown
-    from storylint.repair.notes_md import _applied, _encoded
-
-    source, _ = decode(made.draft.path, data)
-    edits = []
-    for cut in made.cuts:
-        start = cut.block.source_offset(cut.start)
-        end = cut.block.source_offset(max(cut.end - 1, cut.start)) + 1
-        edits.append((start, end, cut.words + "".join(MARK.findall(source[start:end]))))
-    lines = made.draft.line_starts
-    for index in made.notes:
-        note = made.draft.notes[index]
-        if note.line is not None:
-            start = lines[note.line - 1]
-            after = re.compile(r"\n(?=\s*\n|\[\^|$)|\Z").search(source, start)
-            label = re.match(r"\s*\[\^[^\]]+\]:\s*|\s*\d+\W?\s+", source[start:])
-            edits.append((start + (label.end() if label else 0), after.start() if after else len(source), NOTE))
-    copy, gone = scrub_markdown(_applied(source, edits), made.names_one)
-    made.hidden.extend(gone)
-    return _encoded(copy, data)
-
-
 # ----------------------------------------------------------------------------------------------------------------- .docx
 
 
@@ -117,7 +89,7 @@ def cut_docx(data: bytes, made: Plan) -> bytes:
     """The package with the cuts: the text of the runs is changed, and nothing else."""
     from storylint.draft.docx_styles import Styles, W
     from storylint.draft.docx_walk import Walk
-    from storylint.repair.cuts import NOTE
+    from storylint.repair.cuts import NOTE, by_block
     from storylint.repair.cuts_hidden import scrub
     from storylint.repair.docx_package import Package
     from storylint.repair.docx_runs import stretches
@@ -128,19 +100,27 @@ def cut_docx(data: bytes, made: Plan) -> bytes:
         raise Misuse(f"{made.draft.path}: has no text; save it again from your word processor.")
     styles = Styles(package.root_if_any("styles"))
     units = {unit.index: unit for unit in Walk().units(list(body))}
-    for cut in reversed(made.cuts):
-        unit = units.get(cut.block.index)
-        start = cut.block.source_offset(cut.start)
-        end = cut.block.source_offset(max(cut.end - 1, cut.start)) + 1
-        words = cut.words
-        for stretch in stretches(unit, styles) if unit is not None else []:
-            if stretch.meets(start, end):
-                replace_in(stretch.piece.part, max(start - stretch.at, 0), end - stretch.at, words)
-                words = ""
+    for index, cuts in by_block(made.to_write).items():
+        if index in units:
+            cut_unit(stretches(units[index], styles), cuts)
     for kind in ("footnote", "endnote"):
         empty_notes(made, kind, body, package.root_if_any(f"{kind}s"), NOTE)
     made.hidden.extend(scrub(package, data, made.names_one, made.tells))
     return package.bytes()
+
+
+def cut_unit(found: Sequence[Stretch], cuts: Sequence[Cut]) -> None:
+    """Make the cuts of one paragraph, the last first, so that the places further up stay right."""
+    from storylint.repair.docx_runs import meeting
+
+    for cut in reversed(cuts):
+        start = cut.block.source_offset(cut.start)
+        end = cut.block.source_offset(max(cut.end - 1, cut.start)) + 1
+        words = cut.words
+        for stretch in (found[at] for at in meeting(found, start, end)):
+            if stretch.meets(start, end):
+                replace_in(stretch.piece.part, max(start - stretch.at, 0), end - stretch.at, words)
+                words = ""
 
 
 def replace_in(part: _Element, start: int, end: int, words: str) -> None:
@@ -162,12 +142,20 @@ def empty_notes(made: Plan, kind: str, body: _Element, part: _Element | None, wo
 
     live = [at for at, note in enumerate(made.draft.notes) if note.live and note.kind == kind]
     ids = list(dict.fromkeys(ref.get(W + "id") for ref in body.iter(f"{W}{kind}Reference")))
-    gone = {ids[order] for order, at in enumerate(live) if at in set(made.notes) and order < len(ids)}
+    wanted, known = set(made.notes), set(ids)
+    gone = {ids[order] for order, at in enumerate(live) if at in wanted and order < len(ids)}
     for note in part.iter(W + kind) if part is not None else ():
-        uncalled = note.get(W + "type") is None and note.get(W + "id") not in ids
+        uncalled = note.get(W + "type") is None and note.get(W + "id") not in known
         if uncalled or note.get(W + "id") in gone:
             for number, text in enumerate(list(note.iter(W + "t", W + "delText"))):
                 text.text = words if not (number or uncalled) else ""
+
+
+def cut_markdown(data: bytes, made: Plan, plain: Collection[int] = ()) -> bytes:
+    """The text with the cuts; of the blocks ``plain`` no emphasis and no link stays."""
+    from storylint.repair import cuts_md
+
+    return cuts_md.cut_markdown(data, made, plain)
 
 
 WRITERS: dict[str, Callable[[bytes, Plan], bytes]] = {"docx": cut_docx, "md": cut_markdown}
@@ -178,19 +166,34 @@ WRITERS: dict[str, Callable[[bytes, Plan], bytes]] = {"docx": cut_docx, "md": cu
 
 def check(made: Plan, data: bytes) -> None:
     """Read the copy before it is written: all but the cuts must read as in the draft."""
+    if differing(made, data):
+        raise Misuse(
+            f"{made.draft.path}: the copy would not read like the draft, so it was not written. Please report this."
+        )
+
+
+def differing(made: Plan, data: bytes) -> set[int]:
+    """The blocks of the draft (their indexes) that the copy has otherwise than they should be; all blocks where some
+    came, went, or the notes are not the same."""
     from storylint.draft.model import Kind
     from storylint.repair.cuts import NOTE, expected
 
     reader = import_module("storylint.draft.docx" if made.draft.format == "docx" else "storylint.draft.markdown")
     again: Draft = reader.read(made.draft.path, data, "")
-    wanted = {block.index: block.text for block in made.draft.blocks if block.kind is not Kind.PICTURE} | expected(made)
-    found = {block.index: block.text for block in again.blocks if block.kind is not Kind.PICTURE}
-    notes = [NOTE if at in made.notes else note.text for at, note in enumerate(made.draft.notes)]
-    same = {at: text.split() for at, text in wanted.items()} == {at: text.split() for at, text in found.items()}
-    if not same or [note.split() for note in notes] != [note.text.split() for note in again.notes]:
-        raise Misuse(
-            f"{made.draft.path}: the copy would not read like the draft, so it was not written. Please report this."
-        )
+    texts = expected(made)
+    before = [block for block in made.draft.blocks if block.kind is not Kind.PICTURE]
+    after = [block for block in again.blocks if block.kind is not Kind.PICTURE]
+    emptied = set(made.notes)
+    notes = [NOTE if at in emptied else note.text for at, note in enumerate(made.draft.notes) if note.live]
+    same_notes = [note.split() for note in notes] == [note.text.split() for note in again.notes if note.live]
+    if len(before) != len(after) or not same_notes:
+        return {block.index for block in made.draft.blocks}
+    # A label may become part of the text and the other way round, where a long entry has become a short one.
+    return {
+        old.index
+        for old, new in zip(before, after, strict=True)
+        if f"{old.label} {texts.get(old.index, old.text)}".split() != f"{new.label} {new.text}".split()
+    }
 
 
 def report(made: Plan, copy: Path) -> None:
