@@ -14,7 +14,7 @@ from storylint.draft.docx_styles import Styles, W, value
 from storylint.draft.docx_walk import Unit, Walk
 from storylint.draft.model import Kind
 from storylint.repair.docx_package import Package, add_relationship, element, text_element
-from storylint.repair.docx_runs import cut_out, raised_like, raw_between, remove, stretches
+from storylint.repair.docx_runs import Stretch, cut_out, meeting, raised_like, raw_between, remove, stretches
 from storylint.repair.plan import DIGITS, Group, Link, Plan, Text
 
 if TYPE_CHECKING:
@@ -61,6 +61,7 @@ class _Writer:
         self.styles = Styles(self.package.root_if_any("styles"))
         self.units = {unit.index: unit for unit in Walk().units(list(self.body))}
         self.notes = _NotesPart(self)
+        self._found: dict[int, list[Stretch]] = {}
 
     def copy(self) -> bytes:
         """Do it all."""
@@ -79,13 +80,17 @@ class _Writer:
 
     def _replace(self, group: Group, bodies: dict[int, str]) -> None:
         """Put references in the place of a printed group of marks."""
-        unit = self.units.get(group.block.index)
-        found = stretches(unit, self.styles) if unit is not None else []
-        digits = DIGITS.search(raw_between(found, group.start, group.end))
+        found = self._stretches(group.block.index)
+        near = meeting(found, group.start, group.end)
+        digits = DIGITS.search(raw_between([found[at] for at in near], group.start, group.end))
         if digits is None:
             return  # the reading of the copy tells
         start, end = group.start + digits.start(), group.start + digits.end()
-        runs = [cut_out(stretch, start, end) for stretch in reversed(found) if stretch.meets(start, end)]
+        runs = []
+        for at in reversed(near):
+            if found[at].meets(start, end):
+                runs.append(cut_out(found[at], start, end))
+                found[at] = found[at].before(start)
         first = runs[-1]
         for number, link in enumerate(group.links):
             if number:
@@ -94,6 +99,13 @@ class _Writer:
                 first.addprevious(run)
         for run in runs:
             remove(run)
+
+    def _stretches(self, index: int) -> list[Stretch]:
+        """The pieces of a paragraph, found once; as its marks are replaced from the last to the first, those further up
+        stay as they were."""
+        if index not in self._found:
+            self._found[index] = stretches(self.units[index], self.styles) if index in self.units else []
+        return self._found[index]
 
     def _called(self, link: Link, bodies: dict[int, str]) -> list[_Element]:
         """The run with a reference, or the field that repeats the number of another."""
