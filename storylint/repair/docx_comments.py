@@ -7,10 +7,12 @@ stay right. Apart from that the document part is what it was; comments of other 
 from __future__ import annotations
 
 import posixpath
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from storylint.draft.docx import Styles, Unit, Walk
@@ -220,6 +222,7 @@ class Marker:
     def __init__(self, unit: Unit, styles: Styles) -> None:
         self.unit = unit
         self.pieces = [Visible(*piece) for piece in unit.raw_runs(styles) if piece[3]]
+        self.begins = [piece.at for piece in self.pieces]
         self.starts: dict[int, _Element] = {}
         self.ends: dict[int, _Element] = {}
         self.fields = fields(paragraph for _, paragraph in unit.parts)
@@ -260,7 +263,8 @@ class Marker:
 
     def before(self, at: int) -> _Element:
         """The element that begins with the character at this offset."""
-        seen = next((piece for piece in self.pieces if piece.end > at), self.pieces[-1])
+        later = islice(self.pieces, max(bisect_right(self.begins, at) - 1, 0), None)
+        seen = next((piece for piece in later if piece.end > at), self.pieces[-1])
         if seen.run in self.fields:
             return self.fields[seen.run][0]
         whole = atom(seen.run)
@@ -272,7 +276,7 @@ class Marker:
     def after(self, at: int) -> _Element:
         """The element that ends with the character before this offset, and the bookmarks that end with it: a
         cross-reference to a bookmark would take the comment for its text."""
-        seen = next((piece for piece in reversed(self.pieces) if piece.at < at), self.pieces[0])
+        seen = self.pieces[max(bisect_left(self.begins, at) - 1, 0)]
         last = self.fields[seen.run][1] if seen.run in self.fields else atom(seen.run)
         if last is seen.run and seen.part.getparent() is seen.run:
             seen.cut(at)
