@@ -44,6 +44,7 @@ _ABBREVIATION = re.compile(
 _UNIT = re.compile(r"[mck]?m|in|ft|yd|mi|sq|rd|ch|ha", re.IGNORECASE)
 _LARGEST_GENERATION = 30  # no printed line of descent is longer; common practice, no source
 _YEAR = re.compile(r"(?<!\d)(?:1\d|20)\d\d$")
+_SEEN = re.compile(r"\S")
 _LAST_WORD = re.compile(r"[^\W\d_]+$")
 _OPEN_LINEAGE = re.compile(r"\([^()]*$")
 
@@ -67,7 +68,6 @@ _ENTRY_KINDS = frozenset({Kind.PARAGRAPH, Kind.ITEM, Kind.CHILD, Kind.QUOTATION,
 _LARGEST_STEP = 50  # a number that leaps further is a year or a house, not the next note
 _FURTHER = 4  # paragraphs that one note may go on for
 _LONG_NOTE = 30  # the same where the next note can't be mistaken
-_LONGEST = 100_000  # characters; what is longer is a pasted file and no paragraph, and is left as it is
 _MOST_MARKS = 50_000  # a book of 500,000 words has a tenth of that
 _FEW = 3  # so many plain digits in rising order make a system of marks even without a list
 
@@ -180,7 +180,7 @@ def _within_bounds(find: Callable[[str], Iterator[_Found]], blocks: Sequence[Blo
     found: list[list[_Found]] = []
     left = _MOST_MARKS
     for block in blocks:
-        found.append(list(islice(find(block.text), left + 1)) if len(block.text) <= _LONGEST else [])
+        found.append(list(islice(find(block.text), left + 1)))
         left -= len(found[-1])
         if left < 0:
             return [[] for _ in blocks]
@@ -207,7 +207,7 @@ def _raised_groups(text: str) -> Iterator[tuple[int, int]]:
 
 def _is_citation(text: str, start: int, end: int) -> bool:
     """Whether raised digits call a note: not a generation ("John² Marsh"), a square unit or a power."""
-    if not text[:start].strip():
+    if not _SEEN.search(text, 0, start):
         return False  # opens the paragraph: the number of an entry, not a mark
     if text[start - 1].isdigit():
         return _ends_in_a_year(text, start)

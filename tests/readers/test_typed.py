@@ -140,7 +140,7 @@ def test_doubtful_digits_are_a_mark_where_they_fill_a_gap(text: str, clean: str)
     assert blocks[1].text == clean
 
 
-@pytest.mark.parametrize("repeated", ["1.”1 ", "1841¹ ", "x.[1] ", "a.1,2–3 "])
+@pytest.mark.parametrize("repeated", ["1.”1 ", "1841¹ ", "x.[1] ", "a.1,2–3 ", "  ³", "A² "])
 def test_a_long_paragraph_of_digits_takes_no_more_work_than_its_length(repeated: str) -> None:
     spent: list[int] = []
     for size in (10_000, 100_000):
@@ -148,6 +148,14 @@ def test_a_long_paragraph_of_digits_takes_no_more_work_than_its_length(repeated:
         with no_hang():
             spent.append(calls(lambda blocks=blocks: attach(blocks)))  # type: ignore[misc]
     assert spent[1] < 12 * spent[0]  # ten times the length
+
+
+def test_marks_are_found_in_a_paragraph_of_any_length() -> None:
+    told = "He split slate at Granville from the spring to the first snow of that year."
+    text = " ".join(f"{told}{'¹' if at == 1 else '²' if at == 1999 else ''}" for at in range(1, 2000))
+    blocks, _ = attach(book(text, *NOTES))
+    assert len(text) > 100_000
+    assert [(mark.number, mark.note) for mark in blocks[0].marks] == [("1", 0), ("2", 1)]
 
 
 def test_entries_may_be_numbered_by_label_or_by_a_raised_digit() -> None:
