@@ -58,6 +58,7 @@ class Plan:
     cuts: list[Cut]
     notes: list[int]
     circle: Circle
+    anybody: bool = True  # whether any section was recognised as somebody's
     hidden: list[str] = field(default_factory=list)  # what was taken out beside the text, for the report
 
     @cached_property
@@ -96,7 +97,9 @@ def plan(draft: Draft, book: Book, options: Options, wanted: Collection[tuple[in
                 cuts += cuts_in(told, particulars_in(told, circle, limits))
     cuts += beside(book, circle, wanted)
     cuts = without_overlaps(cuts)
-    return Plan(draft, cuts, sorted(notes_of(draft, cuts, circle)), circle)
+    emptied = sorted(notes_of(draft, cuts, circle))
+    anybody = any(section.section.person for section in book.sections)
+    return Plan(draft, cuts, emptied, circle, anybody)
 
 
 def cuts_in(told: Told, found: Sequence[Particular]) -> list[Cut]:

@@ -17,12 +17,16 @@ from storylint.complaints import Exit, Misuse
 if TYPE_CHECKING:
     from lxml.etree import _Element
 
-    from storylint.draft.model import Draft
+    from storylint.draft.model import Block, Draft
     from storylint.repair.cuts import Cut, Plan
     from storylint.repair.docx_runs import Stretch
 
 RULE = "living"
 SUFFIXES = {"docx": (".docx", ".docm", ".dotx", ".dotm"), "md": (".md", ".markdown")}
+NOBODY = (
+    "Nobody's section was recognised in this draft, so much may have been overlooked: give each person a heading with the "
+    "name, and see with 'storylint lint' whom the tool finds."
+)
 CAUTIONS = (
     "Read the copy before you share it. The tool can't know who has died, who is meant by a first name alone, or what a "
     "picture shows.",
@@ -196,14 +200,22 @@ def differing(made: Plan, data: bytes) -> set[int]:
     }
 
 
+def place_of(made: Plan, block: Block, at: int) -> str:
+    """Where something stands, in words."""
+    line = made.draft.line_of(block, at)
+    return f"line {line}" if line is not None else f"paragraph {block.index + 1}"
+
+
 def report(made: Plan, copy: Path) -> None:
     """List each cut by its place, and never by its words; then what the tool can't do."""
     count = len(made.cuts) + len(made.notes)
     print(f"{copy}: {count} cut{'' if count == 1 else 's'}.")
+    if not made.anybody:
+        print(NOBODY)
     for cut in made.cuts:
-        line = made.draft.line_of(cut.block, cut.start)
-        where = f"line {line}" if line is not None else f"paragraph {cut.block.index + 1}"
-        print(f"  {where}: {', '.join(cut.kinds)} of {', '.join(cut.people)} → {cut.words.strip(' ,.')}")
+        print(
+            f"  {place_of(made, cut.block, cut.start)}: {', '.join(cut.kinds)} of {', '.join(cut.people)} → {cut.words.strip(' ,.')}"
+        )
     for index in made.notes:
         print(f"  note {made.draft.notes[index].number}: emptied")
     if made.hidden:

@@ -116,3 +116,11 @@ def test_a_copy_is_written_whatever_the_markup(cut: Callable[..., str], folder: 
         cut(words, dice.choice(ENDS))
         again = run("redact", "copy.md", "-o", "again.md", "--force")
         assert "copy.md: 0 cuts" in again.out.replace("again.md", "copy.md"), words
+
+
+def test_it_says_where_nobody_was_recognised(folder: Path, run: Run, cut: Callable[..., str]) -> None:
+    (folder / "plain.md").write_text("Gwen was born in 1960 and lives at Granville.\n", encoding="utf-8")
+    ran = run("redact", "plain.md", "-o", "copy.md", "--force")
+    assert "Nobody's section was recognised" in ran.out
+    cut("She was born in 1960 and lives at Granville.")
+    assert "Nobody's section" not in run("redact", "gwen.md", "-o", "copy.md", "--force").out
