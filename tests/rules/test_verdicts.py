@@ -31,9 +31,9 @@ TOLD = (
 
 
 def test_a_told_sentence_is_not_outvoted_by_two_bare_ones() -> None:
-    text = f"# Jane\n\nJane Prydderch was born of an old family at Gerlan in 1820. {TOLD} Her death took place in 1880."
+    text = f"# Of one who wrote\n\nJane Prydderch was born of an old family at Gerlan in 1820. {TOLD} Her death took place in 1880."
     others = "\n\n".join(
-        f"# {name} Rowe\n\nHis death took place in 185{i}." for i, name in enumerate(("Ann", "Hugh", "Ellis"))
+        f"# Of {name} and others\n\nHis death took place in 185{i}." for i, name in enumerate(("Ann", "Hugh", "Ellis"))
     )
     found = quotes("boilerplate", f"{text}\n\n{others}")
     assert len(found) == 3
