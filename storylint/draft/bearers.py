@@ -1,4 +1,4 @@
-"""Whether the text under a title speaks of its words as of a person: Kwame Mensah or Port Dinorwic, Phibba or Tobacco.
+"""Whether the text under a title speaks of its words as of a person: Kwame Mensah or Port Dinorwic, Doli or Tobacco.
 
 A forename that we know settles most titles. Where it doesn't, the reader decides by what the text goes on to say: people
 are born, marry and are called by half of their name; one is *in* a town, *at* a farm and on *the* ship.

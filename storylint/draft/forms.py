@@ -352,7 +352,7 @@ def _as_title(opening: Opening, name: Name, borne: set[str], vocabulary: Vocabul
 
 
 def _as_lone_name(opening: Opening, name: Name, vocabulary: Vocabulary) -> float:
-    """Phibba, Old Doll; not Tobacco, Virginia, Old Bethesda."""
+    """Doli, Old Doli; not Tobacco, Virginia, Old Bethesda."""
     word, sure = name.words[-1], opening.likeness
     if len(name.words) == 1 and forename(word):  # Owen; not Virginia, nor Will of 1799
         doubted = opening.rest.strip(" ._*=,") or vocabulary.spot(word)
@@ -367,13 +367,13 @@ def _as_lone_name(opening: Opening, name: Name, vocabulary: Vocabulary) -> float
 
 
 def _renamed(rest: str) -> bool:
-    """True where a full name that we know follows: Cudjoe, later James Felix."""
+    """True where a full name that we know follows: Doli, later Dorothy Parry."""
     other = other_name(rest)
     return other is not None and len(other.words) > 1 and forename(other.words[0]) and rest[other.start - 1] not in "(["
 
 
 def _as_full_name(opening: Opening, name: Name, borne: set[str], vocabulary: Vocabulary) -> float:
-    """Guro Olsdatter, Ann Powell; not Coon Prairie, Dante Place."""
+    """Guro Olsdatter, Ann Powell; not Slate Valley, Dorothea Street."""
     first, last, sure = name.words[0], name.words[-1].casefold(), opening.likeness
     if any(len(word.rstrip(".")) == 1 for word in name.words):  # Elmina S. Cadnant
         return max(sure, 0.7)

@@ -381,7 +381,7 @@ def _common_word_last(first: str, last: str, known: bool, vocabulary: Vocabulary
 
 def _unknown(plain: Sequence[str], vocabulary: Vocabulary) -> float:
     """The likeness of words none of which we know as a forename: how does the draft use them?"""
-    if len(plain) == 2 and plain[0].casefold() in EPITHETS:  # Old Doll, where the text says who she was
+    if len(plain) == 2 and plain[0].casefold() in EPITHETS:  # Old Doli, where the text says who she was
         return 0.0 if vocabulary.common(plain[-1]) else 0.2
     if vocabulary.common(plain[0]) or vocabulary.common(plain[-1]):
         return 0.0
