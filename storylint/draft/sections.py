@@ -155,9 +155,7 @@ class _Binder:
             words = [spoken(word) if entry.name.capitals else word for word in epithet[2].split()]
             return " ".join([entry.name.text, epithet[1].casefold(), *words])
         bare = entry.form in self.bare or (len(entry.name.keys) == 1 and (entry.lineage or entry.name.generation))
-        ours = (
-            entry.marked or not entry.form.titled or forename(entry.name.words[0])
-        )  # Doli has no surname but her own
+        ours = entry.marked or not entry.form.titled or forename(entry.name.words[0])  # Doli has no surname but her own
         surname = _parents_surname(entry) or (self.surname if bare and ours else "")
         if not (bare or len(entry.name.keys) == 1) or surname.casefold() in {"", *entry.name.keys}:
             return entry.name.text

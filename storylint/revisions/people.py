@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from storylint.draft.names import forename, read_name, spoken
 from storylint.revisions.match import near
@@ -22,6 +23,7 @@ Words = tuple[str, ...]
 
 YEAR = re.compile(r"(?<!\d)(?:1[4-9]|20)\d\d(?!\d)")
 OWNER = re.compile(r"(?<=['’]s)\s+")  # 'Elis's Gwilym' are two
+LINES = 10_000  # of OLD, nearly all of which stand in NEW too and need not be read again
 OPENING = 3  # sentences in which a section tells of its person's birth; proposed, no source
 
 # What opens the entry of a child that has no name.
@@ -82,7 +84,7 @@ def roll_of(book: Sequence[Passage]) -> Roll:
                 roll.entries[at].append(entry)
                 roll.children[entry.name[0]].append(entry)
             elif not line.child:  # what an entry goes on to tell is about the people of the next generation
-                roll.told[at] += told_in(at, line, years)
+                roll.told[at] += [Named(name, at, line, years) for name in told_in(line.text)]
             for name in names_in(line.text):
                 roll.mentions[name[0]].append(Named(name, at, line, years))
     return roll
@@ -95,9 +97,11 @@ def entry_of(at: int, line: Line, years: frozenset[int]) -> Named | None:
     return Named(name, at, line, years, True) if name and name[0] not in NAMELESS else None
 
 
-def told_in(at: int, line: Line, years: frozenset[int]) -> Iterator[Named]:
+@lru_cache(maxsize=LINES)
+def told_in(text: str) -> Sequence[Words]:
     """Whom a sentence gives vitals, or calls somebody's child."""
-    for match in TOLD_OF.finditer(line.text.translate(RAISED)):
+    found = []
+    for match in TOLD_OF.finditer(text.translate(RAISED)):
         for number, run in enumerate(AND.split(match["child"] or match["vital"])):
             words = run.split()
             while words and read_name(words[0]) is None:  # 'When Marged died'
@@ -105,20 +109,25 @@ def told_in(at: int, line: Line, years: frozenset[int]) -> Iterator[Named]:
             name = name_of(" ".join(words))
             sure = len(name) > 1 if match["vital"] else not number  # 'their daughter Ann, Bangor'
             if name and (sure or forename(name[0])):
-                yield Named(name, at, line, years)
+                found.append(name)
+    return found
 
 
-def names_in(text: str) -> Iterator[Words]:
+@lru_cache(maxsize=LINES)
+def names_in(text: str) -> Sequence[Words]:
     """Every run of capitals in a text from where a name may begin in it."""
+    found = []
     for run in (run for match in NAME_RUN.finditer(text.translate(RAISED)) for run in OWNER.split(match.group())):
         words = name_of(run)
         for at in range(len(words)):
             if words[at] not in NO_NAME:
-                yield words[at:]
+                found.append(words[at:])
             if forename(words[at]):
                 break  # what follows a forename is a middle name or a surname
+    return found
 
 
+@lru_cache(maxsize=5_000)  # a book names the same people again and again
 def name_of(text: str) -> Words:
     """The words of a name in running spelling, without its generation digits."""
     words = (re.sub(r"['’]s$|[.,]$|\d+$", "", word) for word in text.translate(RAISED).split())
