@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from storylint.complaints import stopped
 from storylint.draft.model import Block, Kind
 from storylint.findings import Finding, Level, Reason, Share
 from storylint.rule import Card, Example, Option, Options, place, words_at
@@ -172,9 +173,10 @@ def long_paragraph(section: StudiedSection, paragraph: list[Sentence], options: 
     if at is not None:
         details["break_after"] = paragraph[at].text
         details["heading"] = proposed = heading(paragraph[at + 1 :], section, book)
-        fix = f"Break after “{tail(paragraph[at].text)}”."
+        after = f"Break after “{tail(paragraph[at].text)}”"
+        fix = stopped(after)
         if ROOM * options["paragraph"] < sum(s.words for s in section.sentences) and "," in proposed:
-            fix = f"{fix[:-1]}; for a sub-heading there: {proposed}."
+            fix = f"{after}; for a sub-heading there: {proposed}."
     return Finding(
         "unbroken",
         Level.ERROR if most else Level.WARNING,
