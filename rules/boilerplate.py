@@ -8,8 +8,9 @@ How it is judged. Every word is sorted into classes; what remains are the told w
 words of records instead, and with a pattern that returns elsewhere in the book, speaks in the machine's voice. Its
 neighbours are heard too: a bare date inside a told life is the teller's, and an odd fact inside a list of facts is the
 machine's; in a short section they count for less. Where hardly a word of a person's section is told, nobody tells at all,
-and every sentence of bare facts is flagged, however sure its voice is. The vital paragraph with which a Register-style entry opens is left
-alone where a told life follows, and so is the only bare fact of a told life: there the teller was in a hurry.
+and every sentence of bare facts is flagged, however sure its voice is. The vital paragraph with which a Register-style
+entry opens is left alone where a told life follows, and so is the only bare fact of a told life: there the teller was in a
+hurry.
 """
 
 from __future__ import annotations
@@ -76,10 +77,8 @@ CARD = Card(
 
 FRONT_MATTER = 0.8  # in a preface or an imprint a bare statement is more often right; ours, no source
 TOLD_LIFE = 60  # words of prose besides, from which a section is a told life; ours, no source
-BARELY, SEVERAL = (
-    2,
-    3,
-)  # told words below which a sentence is bare; sentences from which a section is no mere line; ours
+BARELY = 2  # told words below which a sentence is bare; ours, no source
+SEVERAL = 3  # sentences from which a section is no mere line; ours, no source
 SHORT = re.compile(r"[A-Za-z]\.?|[IVXLC]+\.?")  # 'd.', 'III'
 FEW = 7  # sentences: in a shorter section the others can't outvote a sentence that by itself is told; ours, no source
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from storylint.draft import style_names
-from storylint.draft.list_numbers import formatted
+from storylint.draft.list_numbers import LONGEST_LABEL, formatted
 from storylint.draft.raw import Look
 
 if TYPE_CHECKING:
@@ -17,9 +17,6 @@ W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 _VAL = W + "val"
 _LONGEST_CHAIN = 20  # styles based on styles; deeper only in files that run in a circle
 _LEVELS = 9
-# Characters of a printed list number. "Generation the twenty-second:" has 30; a file says it once for all entries, so that
-# a few KiB of it could fill the memory.
-_LONGEST_LABEL = 200
 # The built-in styles of note marks, as word processors name them: what is set in one is a mark, raised or not.
 _FOR_MARKS = frozenset({"footnotereference", "endnotereference"})
 _INDENTED = 720  # twentieths of a point: half an inch on both sides sets a quotation apart; common practice, no source
@@ -272,7 +269,7 @@ def _level(element: _Element) -> tuple[int, _Level]:
     form = _Level(
         start=number(value(element, "start"), 0),
         form=value(element, "numFmt") or "decimal",
-        text=value(element, "lvlText")[:_LONGEST_LABEL],
+        text=value(element, "lvlText")[:LONGEST_LABEL],
         restart=number(restart, 0) if restart else None,
         legal=element.find(W + "isLgl") is not None,
         style=value(element, "pStyle"),
@@ -291,4 +288,4 @@ def _printed(counts: list[int | None], level: int, levels: dict[int, _Level]) ->
         if f"%{at + 1}" in text:
             shape = "decimal" if form.legal else levels.get(at, _Level()).form
             text = text.replace(f"%{at + 1}", formatted(counts[at] or 0, shape))
-    return text.strip()[:_LONGEST_LABEL]
+    return text.strip()[:LONGEST_LABEL]

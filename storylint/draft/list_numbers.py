@@ -18,6 +18,9 @@ _TENS = ("", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eigh
 _ORDINALS = {"one": "first", "two": "second", "three": "third", "five": "fifth", "eight": "eighth", "nine": "ninth",
              "twelve": "twelfth"}  # fmt: skip
 _LARGEST_ROMAN = 3999
+# Characters of a printed list number. "Generation the twenty-second:" has 30; a file says it once for all entries, so that
+# a few KiB of it could fill the memory.
+LONGEST_LABEL = 200
 
 
 def formatted(number: int, form: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from storylint.draft import style_names
-from storylint.draft.list_numbers import letters, roman, symbol
+from storylint.draft.list_numbers import LONGEST_LABEL, letters, roman, symbol
 from storylint.draft.raw import PLAIN, Look
 
 if TYPE_CHECKING:
@@ -22,7 +22,6 @@ _INDENTED = 1.27  # centimetres: half an inch on both sides sets a quotation apa
 _LENGTH = re.compile(r"(-?\d{1,6}(?:\.\d{1,6})?)(cm|mm|in|pt|pc|px)")
 _CENTIMETRES = {"cm": 1.0, "mm": 0.1, "in": 2.54, "pt": 2.54 / 72, "pc": 2.54 / 6, "px": 2.54 / 96}
 _LEVELS = 10
-_LONGEST_LABEL = 100  # characters: "Appendix XXXVIII, Section 12.4:" has 30
 # The text of a number, of OpenDocument 1.4 (from memory) and of LibreOffice before it: "%1%.%2%)" gives 3.1).
 _PATTERNS = (
     STYLE + "num-list-format",
@@ -199,7 +198,7 @@ def _levels(element: _Element) -> list[Level]:
         form, start = child.get(STYLE + "num-format", ""), whole(child.get(TEXT + "start-value"))
         levels[depth - 1] = Level(
             f"{form} sync" if form in ("a", "A") and child.get(STYLE + "num-letter-sync") == "true" else form,
-            _pattern(child, depth)[:_LONGEST_LABEL],
+            _pattern(child, depth)[:LONGEST_LABEL],
             1 if start is None else start,
             bullet=child.tag in (TEXT + "list-level-style-bullet", TEXT + "list-level-style-image"),
         )
@@ -236,7 +235,7 @@ def printed(counts: Sequence[int | None], depth: int, levels: Sequence[Level]) -
             return ""  # what parts it from the next number is not printed either
         return shown.number(shown.start if count is None else count) + place[2]
 
-    return _PLACE.sub(put, level.pattern).strip()[:_LONGEST_LABEL]
+    return _PLACE.sub(put, level.pattern).strip()[:LONGEST_LABEL]
 
 
 def _columns(number: int) -> str:

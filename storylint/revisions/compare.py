@@ -49,9 +49,7 @@ def run(args: argparse.Namespace) -> int:
     there = [Path(spec) for spec in (args.new, args.old) if is_there(spec)]
     beside = drafts_in([Path(args.new)]) if is_there(args.new) else []
     kept = None if args.no_cache else cache.users()
-    new = edition(
-        args.new, cache=kept
-    )  # first: what is wrong with NEW must not be said of OLD, which is looked for in it
+    new = edition(args.new, cache=kept)  # first: what is wrong with it must not be said of OLD, looked for beside it
     old = edition(args.old, beside, kept)
     files = [reporters.target(spec, WRITTEN, [*old.files, *new.files]) for spec in args.write]
     author = settings.load(there[0] if there else Path(), kept)

@@ -46,9 +46,9 @@ class Span:
 @dataclass(frozen=True, slots=True)
 class Frame:
     """``presence`` maps a region to the years there; ``places`` a place's name to its regions; ``regions`` are those of
-    the section, ``native`` those of the birth, ``family`` also those that the book names often, each with its country; ``words`` are in small letters;
-    ``roots`` the beginnings of the longer ones. Of ``presence`` counts what is at least so sure: more than a guess, where
-    the section gives more than guesses."""
+    the section, ``native`` those of the birth, ``family`` also those that the book names often, each with its country;
+    ``words`` are in small letters; ``roots`` the beginnings of the longer ones. Of ``presence`` counts what is at least so
+    sure: more than a guess, where the section gives more than guesses."""
 
     span: Span
     presence: dict[str, list[Run]]

@@ -141,16 +141,8 @@ WIDOWED = re.compile(r"[^.;]{0,80}\b(?:was|became|been|is) (?:\w+ )?(?:a widower
 
 DECEASED = re.compile(r"\s?(?:\([^)]*\))?[ ,(]*(?:now |since |long )?(?:deceased|(?:is|are) dead)\b")
 GONE_BEFORE = (
-    "the late",
-    "my late",
-    "our late",
-    "his late",
-    "her late",
-    "their late",
-    "widow of",
-    "widower of",
-    "in memory of",
-    "relict of",
+    *(f"{whose} late" for whose in ("the", "my", "our", "his", "her", "their")),
+    *("widow of", "widower of", "in memory of", "relict of"),
 )
 GONE = tuple("widow|grave|funeral|ashes|headstone|gravestone|obituary|death |death,|death.|estate".split("|"))
 # One of these stands in every sentence that tells in those ways of a death: the others need not be gone through.
