@@ -27,7 +27,7 @@ import zlib
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, fields, is_dataclass
-from functools import cache
+from functools import cache, partial
 from importlib.util import find_spec
 from operator import attrgetter
 from pathlib import Path
@@ -97,6 +97,11 @@ def always(_: object) -> bool:
     return True
 
 
+def at_once(work: Callable[[], None]) -> None:
+    """What is to be kept is kept before all else."""
+    work()
+
+
 @dataclass(frozen=True, slots=True)
 class Cache:
     """The entries in one folder."""
@@ -104,15 +109,21 @@ class Cache:
     folder: Path
 
     def once(
-        self, kind: str, parts: Iterable[Part], make: Callable[[], Value], keeps: Callable[[Value], bool] = always
+        self,
+        kind: str,
+        parts: Iterable[Part],
+        make: Callable[[], Value],
+        keeps: Callable[[Value], bool] = always,
+        when: Callable[[Callable[[], None]], None] = at_once,
     ) -> Value:
-        """The value kept under these parts, else what ``make`` gives, which is kept if ``keeps`` says so."""
+        """The value kept under these parts, else what ``make`` gives, which is kept if ``keeps`` says so; ``when`` is
+        given the work of keeping it."""
         digest = digest_of(kind, parts)
         found: Value | None = self.recall(digest)
         if found is None:
             found = make()
             if keeps(found):
-                self.keep(digest, found)
+                when(partial(self.keep, digest, found))
         return found
 
     def recall(self, digest: bytes) -> Any:

@@ -40,11 +40,12 @@ def entry() -> None:
 
 def leave(code: int) -> NoReturn:
     """End at once: to take a book apart in memory, object by object, takes as long as to show its report."""
-    if halves := sys.modules.get("storylint.halves"):
-        halves.forget()
     for stream in (sys.stdout, sys.stderr):
         with suppress(OSError, ValueError):  # whoever read it has gone, or it is closed
             stream.flush()
+    with suppress(KeyboardInterrupt):  # all that was asked for is done
+        if halves := sys.modules.get("storylint.halves"):
+            halves.forget()
     os._exit(code)
 
 

@@ -20,6 +20,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from storylint import halves
+from storylint.cache import at_once
 from storylint.complaints import Complaint, Misuse, Unreadable, near
 from storylint.draft.model import Draft, Kind, Section
 from storylint.findings import DraftReading, Finding, Level, Reading, SectionReading, Share, Source
@@ -92,9 +93,11 @@ def reading_of(drafts: Sequence[Draft], run: Run, unreadable: Sequence[tuple[str
     if run.cache is None or not all(draft.secret for draft in drafts):
         judged = judge(drafts, run)
     else:
+        halves.settle()  # the copy that keeps an earlier reading, which may be asked for now
         seen = seen_by_rules(drafts, run)
+        when = halves.aside if sum(draft.words for draft in drafts) >= halves.WORTH_IT else at_once
         judged = timed(
-            run, "judging or recalling", run.cache.once, "reading", seen, lambda: judge(drafts, run), is_whole
+            run, "judging or recalling", run.cache.once, "reading", seen, lambda: judge(drafts, run), is_whole, when
         )
     return replace(
         judged,
@@ -172,22 +175,43 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
         gc.unfreeze()
 
 
+class Part(NamedTuple):
+    """What one process judges: its rules in every section, and those that are ``free``, because they need no other
+    section, in some ``sections``."""
+
+    rules: Sequence[str]
+    free: Sequence[str] = ()
+    sections: range = range(0)
+
+
+def parts(here: Sequence[str], there: Sequence[str], sections: int) -> tuple[Part, Part]:
+    """The parts of both processes; the second's is empty where there is none."""
+    free = [name for name in there if rules()[name].CARD.scope == "section"]
+    own = int(sections * halves.OWN)
+    bound = [name for name in there if name not in free]
+    return Part(here, free, range(own)), Part(bound, free, range(own, sections))
+
+
 def judge_by_all(
     book: Book, run: Run, here: Sequence[str], there: Sequence[str]
 ) -> tuple[Judged, Judged, list[Measured]]:
     """What the rules of both processes say, and what is measured besides."""
-    with halves.second((lambda: second_half(book, run.settings, here, there)) if there else None) as second:
+    own, others_part = parts(here, there, len(book.sections))
+    with halves.second(partial(second_half, book, run.settings, here, others_part) if there else None) as second:
         if second:
             book.voices_elsewhere = second.answer
-        judged = judge_book(book, run, here)
+        judged = judge_book(book, run, own)
         measures = [measured(section, book, run) for section in book.sections]
         if second:  # most of the memory, which what the second process says can take over
             if book.voices_elsewhere:
                 book.voices_elsewhere()
             book.memo.clear()
             gc.collect()  # its people know one another
-        others = (second.answer() if second else None) or judge_book(book, run, there)
-    run.timings |= {name: took for name, took in others.timings.items() if name in there}
+        others = second.answer() if second else None
+    if others is None:
+        return judged, judge_book(book, run, Part(there)), measures
+    for name in there:
+        run.timings[name] = run.timings.get(name, 0.0) + others.timings.get(name, 0.0)
     return judged, others, measures
 
 
@@ -272,21 +296,22 @@ def studied(drafts: Sequence[Draft], run: Run, meanwhile: Callable[[], object]) 
     return book
 
 
-def second_half(book: Book, settings: Settings, here: Sequence[str], there: Sequence[str]) -> Iterator[object]:
-    """What the second process says: the voices first, if a rule of each process goes by them, then its rules' part."""
+def second_half(book: Book, settings: Settings, here: Sequence[str], part: Part) -> Iterator[object]:
+    """What the second process says: the voices first, if a rule of each process goes by them, then its part."""
     from storylint.study.voice import voices_of
 
-    yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, there)) else None
-    yield judge_book(book, Run(settings), there)  # it shows no progress
+    yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, part.rules)) else None
+    yield judge_book(book, Run(settings), part)  # it shows no progress
 
 
-def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:
-    """What these rules say of a book."""
-    modules = {name: rules()[name] for name in names}
+def judge_book(book: Book, run: Run, part: Part) -> Judged:
+    """What the rules of a part say of a book."""
+    modules = {name: rules()[name] for name in (*part.rules, *part.free)}
     sections = []
-    for done, section in enumerate(book.sections):
-        run.progress("judging", done, len(book.sections))
-        sections.append({name: verdict(name, module, section, book, run) for name, module in modules.items()})
+    for number, section in enumerate(book.sections):
+        run.progress("judging", number, len(book.sections))
+        asked = modules if number in part.sections else part.rules
+        sections.append({name: verdict(name, modules[name], section, book, run) for name in asked})
     whole = {name: verdict_on_book(name, module, book, run) for name, module in modules.items()}
     sources = sources_of(book, run) if "sources" in modules else None
     return Judged(sections, whole, sources, run.timings)

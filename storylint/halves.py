@@ -29,6 +29,8 @@ Work = Callable[[], Iterator[object]]  # gives, one after another, what the firs
 AT_ONCE = 100  # texts that are cut before the first process is told: of a long book it never holds all
 SIZE = 8  # bytes in which the length of an answer is told
 WORTH_IT = 5_000  # words; below, the copy costs more than it saves
+# Of so many sections the first process takes what needs no other section: both are done at the same time then.
+OWN = 0.5
 CAN_COPY = sys.platform == "linux"
 # These go by what the draft says of persons (``study.facts``), which takes as long as all that the others need:
 # together, so that it is worked out once.
@@ -186,9 +188,37 @@ def cut_ahead(texts: Sequence[str]) -> None:
 
 @atexit.register
 def forget() -> None:
-    """End the copy that cuts texts."""
+    """End the copy that cuts texts, and wait for what is done aside."""
     while cutters:
         cutters.pop().end()
+    settle()
+
+
+aside_now: list[int] = []  # the copies that do something aside
+
+
+def aside(work: Callable[[], None]) -> None:
+    """Have a copy do this, which nothing in this process waits for before its end; where there is none, do it here."""
+    try:
+        process = copied() if CAN_COPY and cores() > 1 else None
+    except OSError:
+        process = None
+    if process is None:
+        work()
+    elif process:
+        aside_now.append(process)
+    else:
+        try:
+            work()
+        finally:
+            os._exit(0)
+
+
+def settle() -> None:
+    """Wait until all that was left to copies is done."""
+    while aside_now:
+        with suppress(ChildProcessError):
+            os.waitpid(aside_now.pop(), 0)
 
 
 def still_cutting() -> bool:
@@ -229,6 +259,7 @@ def take_all(texts: IO[bytes], sent: SimpleQueue[list[str] | None]) -> None:
 def answer(work: Work, into: int) -> NoReturn:
     """What the second process does, and its end: nothing that the first had begun is written or tidied up twice."""
     cutters.clear()
+    aside_now.clear()
     try:
         with os.fdopen(into, "wb") as stream:
             for found in work():

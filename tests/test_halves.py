@@ -9,11 +9,13 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from storylint import engine, halves
+from storylint.cache import Cache
 from storylint.findings import Reading
 from storylint.lint import drafts
 from storylint.settings import Settings
@@ -51,9 +53,9 @@ def test_the_first_does_not_do_the_work_of_the_second(book: Path, monkeypatch: p
     done: list[str] = []
     judge_book = engine.judge_book
 
-    def noted(book: object, run: object, names: list[str]) -> object:
-        done.extend(names)
-        return judge_book(book, run, names)  # type: ignore[arg-type]
+    def noted(book: object, run: object, part: engine.Part) -> object:
+        done.extend(part.rules)
+        return judge_book(book, run, part)  # type: ignore[arg-type]
 
     def heard(book: object, table: object) -> object:
         done.append("voices")
@@ -94,10 +96,7 @@ def test_where_the_second_fails_the_first_does_it_all(
 def test_where_no_second_can_start_the_first_does_it_all(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     due = reading(book)
 
-    def refused() -> int:
-        raise PermissionError("no more processes")
-
-    monkeypatch.setattr(os, "fork", refused)
+    monkeypatch.setattr(os, "fork", fail_to_copy)
     before = open_files()
     assert repr(reading(book)) == repr(due)
     assert open_files() == before
@@ -179,6 +178,35 @@ def test_no_process_is_left_behind(how: type[BaseException] | None) -> None:
     assert other is not None
     with pytest.raises(ChildProcessError):
         os.waitpid(other.process, os.WNOHANG)
+
+
+@pytest.mark.usefixtures("always")
+@pytest.mark.parametrize("refused", [False, True])
+def test_what_is_done_aside_is_done(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refused: bool) -> None:
+    """Whether or not there can be a copy to do it; and none is left behind."""
+    if refused:
+        monkeypatch.setattr(halves, "copied", fail_to_copy)
+    file = tmp_path / "kept"
+    halves.aside(partial(file.touch, exist_ok=False))
+    assert bool(halves.aside_now) is not refused
+    halves.settle()
+    assert file.exists()
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)
+
+
+def fail_to_copy() -> int:
+    raise PermissionError("no more processes")
+
+
+@pytest.mark.usefixtures("always")
+def test_a_reading_kept_aside_is_there_for_the_next(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = Cache(tmp_path / "cache")
+    first = engine.read([book], engine.Run(Settings(), cache=kept))
+    monkeypatch.setattr(engine, "judge", None)  # nothing is judged again
+    assert repr(engine.read([book], engine.Run(Settings(), cache=kept))) == repr(first)
 
 
 @pytest.mark.parametrize(
