@@ -9,7 +9,7 @@ is no date of any calendar is kept as it was found, with the reason. Whether a d
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from storylint.study.calendars import (
     ANYWHERE,
@@ -32,8 +32,7 @@ from storylint.study.dateshapes import WEEKDAYS as WEEKDAYS
 ABOUT_YEARS = 5
 
 
-@dataclass(frozen=True, slots=True)
-class When:
+class When(NamedTuple):
     """A date as it is written, and the days it can mean.
 
     ``start`` and ``end`` are offsets in the text, ``words`` what stands there, qualifier included. ``earliest`` and
@@ -165,7 +164,7 @@ def _leaning(raw: Raw, words: str, before: When | None, where: Where, after: str
     if before is None or before.year is None or before.form in ("decade", "century", "span"):
         return _yearless(raw, words)
     raw.year = before.year
-    when = replace(_counted(raw, words, where), given=False)
+    when = _counted(raw, words, where)._replace(given=False)
     if when.fault == DROPPED:
         return None  # 'since 1752 she kept her birthday on 9 September'
     if (
@@ -176,8 +175,8 @@ def _leaning(raw: Raw, words: str, before: When | None, where: Where, after: str
     ):
         raw.year += 1
         if _FOLLOWING.match(after):
-            return replace(_counted(raw, words, where), given=False)
-        return replace(when, latest=_counted(raw, words, where).latest, form="part", weekday=None)
+            return _counted(raw, words, where)._replace(given=False)
+        return when._replace(latest=_counted(raw, words, where).latest, form="part", weekday=None)
     return when
 
 
@@ -200,17 +199,17 @@ def _shifted(raw: Raw, words: str, before: When | None, where: Where) -> When | 
         return _day_of_month(raw, words, before, step, where)
     plain = When(raw.start, raw.end, words, "part", before.year, calendar=before.calendar, given=False)
     if unit == "day":
-        return replace(plain, earliest=before.earliest + step, latest=before.latest + step)
+        return plain._replace(earliest=before.earliest + step, latest=before.latest + step)
     if unit in _LENGTH:
         days, give = _LENGTH[unit]
         low, high = before.earliest + round(step * days) - give, before.latest + round(step * days) + give
-        return replace(
-            plain, earliest=low, latest=high, year=date_of(low)[0] if low == high else date_of((low + high) // 2)[0]
+        return plain._replace(
+            earliest=low, latest=high, year=date_of(low)[0] if low == high else date_of((low + high) // 2)[0]
         )
     year = before.year + step
     into = unit == "winter" or (step == 1 and unit != "year")  # 'the next March' can be of this year or of the next
     low = min(before.earliest, day_number(year, 1, 1)) if into else day_number(year, 1, 1)
-    return replace(plain, earliest=low, latest=day_number(year + into, 12, 31), year=year)
+    return plain._replace(earliest=low, latest=day_number(year + into, 12, 31), year=year)
 
 
 # Days of a unit that is counted from another date, and how far the count may be out: 'two years later' is loose.
@@ -228,7 +227,7 @@ def _day_of_month(raw: Raw, words: str, before: When, step: int, where: Where) -
     if step == 0 and before.day is not None and raw.day < before.day and "month" not in words:
         month += 1
     raw.year, raw.month = before.year + (month - 1) // 12, (month - 1) % 12 + 1
-    return replace(_counted(raw, words, where), given=False)
+    return _counted(raw, words, where)._replace(given=False)
 
 
 def _either_month(raw: Raw, when: When, before: When, where: Where) -> When:
@@ -238,7 +237,7 @@ def _either_month(raw: Raw, when: When, before: When, where: Where) -> When:
         return when
     raw.year, raw.month = before.year, before.month
     first = _counted(raw, when.words, where)
-    return replace(when, earliest=first.earliest, form="part", day=None, month=None) if not first.fault else when
+    return when._replace(earliest=first.earliest, form="part", day=None, month=None) if not first.fault else when
 
 
 def _counted(raw: Raw, words: str, where: Where) -> When:
@@ -251,7 +250,7 @@ def _counted(raw: Raw, words: str, where: Where) -> When:
         stated=bool(raw.style), weekday=raw.weekday, given=raw.given,
     )  # fmt: skip
     if raw.month is not None and raw.month > 12:
-        return replace(when, fault=f"there is no month {raw.month}")
+        return when._replace(fault=f"there is no month {raw.month}")
     if raw.tail is not None:
         when = _doubled(raw, when)
         if when.form == "span" or when.fault:
@@ -286,16 +285,16 @@ def _doubled(raw: Raw, when: When) -> When:
     if raw.month is None or (raw.joint == "-" and not (early and raw.year < 1753)):
         return _span_of_years(raw, when)
     if raw.tail != raw.year + 1:
-        return replace(
-            when, fault=f"a double date names two years that follow each other, not {raw.year} and {raw.tail}"
+        return when._replace(
+            fault=f"a double date names two years that follow each other, not {raw.year} and {raw.tail}"
         )
     if raw.year > 1751:
-        return replace(
-            when, fault=f"from 1752 the year began on 1 January, so that {when.words} names two years for one day"
+        return when._replace(
+            fault=f"from 1752 the year began on 1 January, so that {when.words} names two years for one day"
         )
     if not early:
-        return replace(when, fault="only dates from 1 January to 24 March were counted in two years")
-    return replace(when, year=raw.tail, double=True)
+        return when._replace(fault="only dates from 1 January to 24 March were counted in two years")
+    return when._replace(year=raw.tail, double=True)
 
 
 def _span_of_years(raw: Raw, when: When) -> When:
@@ -309,7 +308,7 @@ def _span_of_years(raw: Raw, when: When) -> When:
         raw.start + at, raw.end, when.words[at:], "year", raw.tail, earliest=start, latest=high, calendar=GREGORIAN
     )
     fault = BACKWARDS.format(raw.year, raw.tail) if raw.tail < raw.year else ""
-    return replace(when, form="span", earliest=low, latest=max(low, high), last=last, fault=fault, calendar=GREGORIAN)
+    return when._replace(form="span", earliest=low, latest=max(low, high), last=last, fault=fault, calendar=GREGORIAN)
 
 
 BACKWARDS = "the years run backwards: {} comes after {}"
@@ -322,11 +321,11 @@ def _on_day(raw: Raw, when: When, calendars: list[str]) -> When:
     assert raw.month is not None
     assert raw.day is not None
     if not calendars:
-        return replace(when, fault=DROPPED)
+        return when._replace(fault=DROPPED)
     year, month, day = when.year, raw.month, raw.day
     real = [calendar for calendar in calendars if 0 < day <= days_in(year, month, calendar)]
     if not real:
-        return replace(when, fault=_no_such_day(year, month, day), calendar=calendars[0])
+        return when._replace(fault=_no_such_day(year, month, day), calendar=calendars[0])
     numbers = [day_number(year, month, day, calendar) for calendar in real]
     latest = (
         max(numbers[0], day_number(year + 1, month, min(day, 28), JULIAN))
@@ -337,9 +336,9 @@ def _on_day(raw: Raw, when: When, calendars: list[str]) -> When:
     if raw.ambiguous:
         other = day_number(year, raw.ambiguous[1], raw.ambiguous[0], real[0])
         low, high = min(low, other), max(high, other)
-    when = replace(when, earliest=low, latest=high, calendar=real[0], slack=max(numbers) - min(numbers))
+    when = when._replace(earliest=low, latest=high, calendar=real[0], slack=max(numbers) - min(numbers))
     if raw.first and raw.first < day:
-        return replace(when, form="span", day=raw.first, earliest=low - day + raw.first, last=when, qualifier="between")
+        return when._replace(form="span", day=raw.first, earliest=low - day + raw.first, last=when, qualifier="between")
     return _with_weekday(when, {*numbers, latest})
 
 
@@ -371,8 +370,7 @@ def _with_weekday(when: When, numbers: set[int]) -> When:
     )
     _, month, day = date_of(near, when.calendar)
     plain = f"{when.day} {MONTHS[(when.month or 1) - 1]} {when.year}"
-    return replace(
-        when,
+    return when._replace(
         fault=f"{plain} was a {right}, not a {WEEKDAYS[when.weekday]}",
         likely=f"{WEEKDAYS[when.weekday]} {day} {MONTHS[month - 1]}",
     )
@@ -419,8 +417,7 @@ def _ranged(raw: Raw, when: When, calendars: list[str], southern: bool) -> When:
     season = {"month": raw.month, "season": SEASONS.index(raw.season) + 21 if raw.season else None}.get(
         raw.form, raw.month
     )
-    return replace(
-        when,
+    return when._replace(
         month=season,
         earliest=day_number(*low, calendar),
         latest=latest,
@@ -461,8 +458,7 @@ def _span(first: When, last: When, text: str, qualifier: str, opening: re.Match[
     backwards = first.earliest is not None and last.latest is not None and last.latest < first.earliest
     fault = BACKWARDS.format(first.words, last.words) if backwards and last.given else ""
     high = last.latest if not backwards else first.latest
-    return replace(
-        first,
+    return first._replace(
         start=start,
         end=last.end,
         words=text[start : last.end],
@@ -488,7 +484,7 @@ def _qualified(when: When, text: str) -> When:
     low, high = when.earliest, when.latest
     if low is not None and high is not None:
         low, high = _widened(low, high, name, 366 if when.form == "day" or when.month else 366 * ABOUT_YEARS)
-    return replace(when, start=start, words=text[start : when.end], qualifier=name, earliest=low, latest=high)
+    return when._replace(start=start, words=text[start : when.end], qualifier=name, earliest=low, latest=high)
 
 
 def _widened(low: int, high: int, qualifier: str, give: int) -> tuple[int | None, int | None]:
@@ -515,7 +511,7 @@ def to_edtf(when: When) -> str:
     """The date after ISO 8601-2:2019 / EDTF (Library of Congress, 2019); empty for a faulty date."""
     if when.fault or when.year is None:
         return ""
-    first = _edtf_plain(when if when.last is None else replace(when, form=_form_of(when), last=None))
+    first = _edtf_plain(when if when.last is None else when._replace(form=_form_of(when), last=None))
     if when.last is not None:
         last = _edtf_plain(when.last)
         return f"[{first}..{last}]" if when.qualifier == "between" else f"{first}/{last}"
@@ -552,7 +548,7 @@ def to_gedcom(when: When) -> str:
         return ""
     if when.form in ("decade", "century"):
         return f"BET {when.year} AND {when.year + (9 if when.form == 'decade' else 99)}"
-    first = _gedcom_plain(when if when.last is None else replace(when, form=_form_of(when)))
+    first = _gedcom_plain(when if when.last is None else when._replace(form=_form_of(when)))
     if when.last is not None:
         last = _gedcom_plain(when.last)
         return f"BET {first} AND {last}" if when.qualifier == "between" else f"FROM {first} TO {last}"
