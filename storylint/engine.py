@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
+from itertools import islice
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -156,6 +157,7 @@ class Judged:
     timings: dict[str, float]
 
 
+AT_ONCE = 20  # sections that the second process tells at once: it need not hold what it has told
 CUT = frozenset((Kind.PARAGRAPH, Kind.ITEM))  # kinds of block that the study is likely to cut into tokens
 
 
@@ -196,8 +198,8 @@ def judge_by_all(
     book: Book, run: Run, here: Sequence[str], there: Sequence[str]
 ) -> tuple[Judged, Judged, list[Measured]]:
     """What the rules of both processes say, and what is measured besides."""
-    own, others_part = parts(here, there, len(book.sections))
-    with halves.second(partial(second_half, book, run.settings, here, others_part) if there else None) as second:
+    own, theirs = parts(here, there, len(book.sections))
+    with halves.second(partial(second_half, book, run.settings, here, theirs) if there else None) as second:
         if second:
             book.voices_elsewhere = second.answer
         judged = judge_book(book, run, own)
@@ -207,7 +209,7 @@ def judge_by_all(
                 book.voices_elsewhere()
             book.memo.clear()
             gc.collect()  # its people know one another
-        others = second.answer() if second else None
+        others = judged_elsewhere(second) if second else None
     if others is None:
         return judged, judge_book(book, run, Part(there)), measures
     for name in there:
@@ -301,20 +303,46 @@ def second_half(book: Book, settings: Settings, here: Sequence[str], part: Part)
     from storylint.study.voice import voices_of
 
     yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, part.rules)) else None
-    yield judge_book(book, Run(settings), part)  # it shows no progress
+    run = Run(settings)  # it shows no progress
+    each = judged_sections(book, run, part)
+    while some := list(islice(each, AT_ONCE)):
+        yield some
+    yield judge_whole(book, run, part)
+
+
+def judged_elsewhere(second: halves.Second) -> Judged | None:
+    """What the second process says after the voices; None if it failed."""
+    sections: list[dict[str, Verdict]] = []
+    while isinstance(some := second.answer(), list):
+        sections += some
+    return replace(some, sections=sections) if some else None
 
 
 def judge_book(book: Book, run: Run, part: Part) -> Judged:
     """What the rules of a part say of a book."""
-    modules = {name: rules()[name] for name in (*part.rules, *part.free)}
-    sections = []
+    sections = list(judged_sections(book, run, part))
+    return replace(judge_whole(book, run, part), sections=sections)
+
+
+def judged_sections(book: Book, run: Run, part: Part) -> Iterator[dict[str, Verdict]]:
+    """What they say of each section."""
+    modules = modules_of(part)
     for number, section in enumerate(book.sections):
         run.progress("judging", number, len(book.sections))
         asked = modules if number in part.sections else part.rules
-        sections.append({name: verdict(name, modules[name], section, book, run) for name in asked})
-    whole = {name: verdict_on_book(name, module, book, run) for name, module in modules.items()}
-    sources = sources_of(book, run) if "sources" in modules else None
-    return Judged(sections, whole, sources, run.timings)
+        yield {name: verdict(name, modules[name], section, book, run) for name in asked}
+
+
+def judge_whole(book: Book, run: Run, part: Part) -> Judged:
+    """What they say of what belongs to no section."""
+    whole = {name: verdict_on_book(name, module, book, run) for name, module in modules_of(part).items()}
+    sources = sources_of(book, run) if "sources" in whole else None
+    return Judged([], whole, sources, run.timings)
+
+
+def modules_of(part: Part) -> dict[str, ModuleType]:
+    """The modules of a part's rules."""
+    return {name: rules()[name] for name in (*part.rules, *part.free)}
 
 
 def timed(run: Run, what: str, function: Callable[..., Any], *args: Any) -> Any:

@@ -79,8 +79,15 @@ def fail() -> object:
 @pytest.mark.usefixtures("always")
 @pytest.mark.parametrize(
     "work",
-    [fail, lambda: os.kill(os.getpid(), 9), lambda: sys.exit(3), lambda: [threading.Lock()], lambda: iter([None])],
-    ids=["fails", "is killed", "ends", "can't be handed back", "ends too early"],
+    [
+        fail,
+        lambda: os.kill(os.getpid(), 9),
+        lambda: sys.exit(3),
+        lambda: [threading.Lock()],
+        lambda: iter([None]),
+        lambda: iter([None, [{}]]),
+    ],
+    ids=["fails", "is killed", "ends", "can't be handed back", "ends too early", "ends among the sections"],
 )
 def test_where_the_second_fails_the_first_does_it_all(
     book: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], work: Callable[[], object]
