@@ -7,6 +7,8 @@ The bodies are the paragraphs of the typed list themselves, with their italics a
 from __future__ import annotations
 
 import copy
+from functools import cached_property
+from itertools import count, filterfalse
 from typing import TYPE_CHECKING
 
 from storylint.complaints import Misuse
@@ -111,32 +113,33 @@ class _Writer:
         """The run with a reference, or the field that repeats the number of another."""
         if link.body:
             return [self.notes.reference(bodies[id(link)])]
-        return self.notes.repeat(bodies[id(link.again)] if link.again is not None else self._id_of_live(link.live or 0))
+        return self.notes.repeat(bodies[id(link.again)] if link.again is not None else self._live[link.live or 0])
 
-    def _id_of_live(self, index: int) -> str:
-        """The id of a live note of the draft: notes stand in the order of their references."""
+    @cached_property
+    def _live(self) -> dict[int, str]:
+        """The ids of the draft's live notes, which stand in the order of their references."""
         notes = self.made.draft.notes
-        order = sum(note.live and note.kind == notes[index].kind for note in notes[:index])
-        ids = dict.fromkeys(ref.get(W + "id") or "" for ref in self.body.iter(f"{W}{notes[index].kind}Reference"))
-        known = [each for each in ids if each not in self.notes.new]
-        return known[order]
+        found: dict[int, str] = {}
+        for kind in {note.kind for note in notes if note.live}:
+            ids = dict.fromkeys(ref.get(W + "id") or "" for ref in self.body.iter(f"{W}{kind}Reference"))
+            indexes = (index for index, note in enumerate(notes) if note.live and note.kind == kind)
+            found |= zip(indexes, (each for each in ids if each not in self.notes.new), strict=False)
+        return found
 
     def _fill_repeated(self) -> None:
         """Write into fields what they show, and put bookmarks round what they repeat."""
         references = {ref.get(W + "id") or "": ref for ref in self.body.iter(f"{W}{self.kind}Reference")}
         numbers = {note: str(number) for number, note in enumerate(references, 1)}
+        used = {mark.get(W + "id") for mark in self.body.iter(W + "bookmarkStart")}
+        unused = filterfalse(used.__contains__, map(str, count()))
         for note, fields in self.notes.repeated.items():
             for field in fields:
                 field.text = numbers.get(note, "")
             run = references[note].getparent() if note in references else None
             if run is not None:
-                self._bookmark(run, bookmark_name(self.kind, note))
-
-    def _bookmark(self, run: _Element, name: str) -> None:
-        used = {mark.get(W + "id") for mark in self.body.iter(W + "bookmarkStart")}
-        number = next(str(n) for n in range(len(used) + 1) if str(n) not in used)
-        run.addprevious(element("bookmarkStart", id=number, name=name))
-        run.addnext(element("bookmarkEnd", id=number))
+                number = next(unused)
+                run.addprevious(element("bookmarkStart", id=number, name=bookmark_name(self.kind, note)))
+                run.addnext(element("bookmarkEnd", id=number))
 
     # --- lists ----------------------------------------------------------------------------------------------------
 
