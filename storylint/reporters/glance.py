@@ -75,6 +75,21 @@ def readability(section: SectionReading, formula: str) -> float | None:
     return float(value) if isinstance(value, int | float) else None
 
 
+FEW = 20  # claims; a draft of fewer has hardly begun (proposed for this tool, no source)
+UNNOTED = (
+    "No mark calls a note anywhere in this book. If your family tree still holds the sources, let your program write it "
+    "out once more with its notes before you revise: to bring them back claim by claim takes far longer."
+)
+
+
+def unnoted(reading: Reading) -> bool:
+    """True for a book that was written out without its sources: it has claims and neither marks nor notes."""
+    called = any(draft.notes or any(block.marks for block in draft.blocks) for draft in reading.drafts)
+    shares = [share for section in reading.sections if (share := section.shares.get("unsourced"))]
+    claims, sourced = sum(share.whole for share in shares), sum(share.clean for share in shares)
+    return not called and claims >= FEW and sourced < claims / 10
+
+
 def asked(reading: Reading) -> str:
     """The rules that looked at the book, where others were left out; empty where all did."""
     return "" if set(rule_names()) <= reading.rules.keys() else ", ".join(reading.rules) or "none"

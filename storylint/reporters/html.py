@@ -32,6 +32,7 @@ from storylint.reporters import charts
 from storylint.reporters.glance import (
     NEAR,
     RULES,
+    UNNOTED,
     UNTOUCHED,
     Fix,
     asked,
@@ -44,6 +45,7 @@ from storylint.reporters.glance import (
     readability,
     scored,
     state,
+    unnoted,
     worst_first,
 )
 
@@ -208,6 +210,7 @@ class Page:
         if stets := len(self.reading.standing):
             lines.append(f"{stets} finding{'' if stets == 1 else 's'} left out by your word (stet)")
         lines += [lapsed(stet) for stet in self.reading.lapsed]
+        lines += [UNNOTED] if unnoted(self.reading) else []
         if worse := self.reading.worse:
             lines.append(f"against {worse.than}: {len(worse.fell)} sections fell, {len(worse.new)} findings are new")
         return lines

@@ -20,6 +20,7 @@ from rich.text import Text
 from storylint.findings import Finding, Level, Place, Reading, Reason, SectionReading, Share
 from storylint.reporters.glance import (
     RULES,
+    UNNOTED,
     Fix,
     all_fixes,
     asked,
@@ -30,6 +31,7 @@ from storylint.reporters.glance import (
     readability,
     scored,
     state,
+    unnoted,
     worst_first,
 )
 from storylint.reporters.glance import count as count  # said of a terminal by its other users, too
@@ -399,6 +401,7 @@ def remarks(console: Console, reading: Reading) -> None:
     lines += [f"{path}: not read: {why}" for path, why in reading.unreadable]
     lines += [f"{count(len(reading.standing), 'finding')} left out by your word (stet)"] if reading.standing else []
     lines += [lapsed(stet) for stet in reading.lapsed]
+    lines += [UNNOTED] if unnoted(reading) else []
     if lines:
         console.print()
     for line in lines:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from storylint.findings import Finding, Level, Place
-from storylint.reporters.glance import best_fixes, fixes, glance, state, worst_first
+from storylint.reporters.glance import best_fixes, fixes, glance, state, unnoted, worst_first
 from tests.conftest import DRAFT, read_text
 
 READING = read_text(DRAFT)
@@ -102,3 +102,27 @@ def test_a_contradiction_is_one_however_many_sentences_take_part() -> None:
     (clash,) = fixes(None, [finding("dates", Level.ERROR)._replace(places=places)])
     (family,) = fixes(None, [finding("templates")._replace(places=places)])
     assert (clash.times, family.times) == (1, 2)
+
+
+LIVES = "".join(
+    f"# {name} Gethin\n\n{name} was born at Gerlan in 18{at}. He married Jane Thomas at Llandegai on 4 May 18{at + 23}. "
+    f"He worked at the quarry in 18{at + 30}. He died at Granville on 3 March 18{at + 50}.\n\n"
+    for at, name in enumerate(("Owen", "Robert", "William", "Hugh", "Evan", "Morris"), 10)
+)
+
+
+@pytest.mark.parametrize(
+    ("draft", "expected"),
+    [
+        (LIVES, True),
+        (
+            LIVES.replace("Gerlan in 1810.", "Gerlan in 1810.[^1]") + "[^1]: Llandegai register of baptisms, p. 9.\n",
+            False,
+        ),
+        (LIVES.replace(".\n\n#", " (Census of Granville, 1850, p. 9).\n\n#"), False),
+        (LIVES[:300], False),
+    ],
+    ids=["no mark anywhere", "one mark", "sources in the text", "hardly begun"],
+)
+def test_a_book_that_was_written_out_without_its_sources_is_told(draft: str, expected: bool) -> None:
+    assert unnoted(read_text(draft)) is expected
