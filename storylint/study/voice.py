@@ -20,6 +20,7 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 from importlib.resources import files
 from itertools import accumulate
+from operator import mul
 from typing import NamedTuple
 
 from storylint.study import patterns
@@ -131,8 +132,12 @@ class Scale:
     def probabilities(self, features: Features) -> list[float]:
         """Each judgement's probability for these features."""
         weights = self.weights.get
-        shown = [(each, value) for name, value in features.items() if value and (each := weights(name))]
-        return [squash(base + sum([each[at] * value for each, value in shown])) for at, base in enumerate(self.bases)]
+        shown = [(value, each) for name, value in features.items() if value and (each := weights(name))]
+        if not shown:
+            return [squash(base) for base in self.bases]
+        values, rows = zip(*shown, strict=True)
+        columns = zip(*rows, strict=True)
+        return [squash(base + sum(map(mul, column, values))) for base, column in zip(self.bases, columns, strict=True)]
 
 
 def own_features(sentence: Sentence, family: frozenset[str]) -> dict[str, float]:
