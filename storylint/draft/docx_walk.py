@@ -25,7 +25,7 @@ _V = "{urn:schemas-microsoft-com:vml}"
 _O = "{urn:schemas-microsoft-com:office:office}"
 _A = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
 _DOCPR = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
-_ALTERNATE, _CHOICE, _FALLBACK = (_MC + tag for tag in ("AlternateContent", "Choice", "Fallback"))
+ALTERNATE, _CHOICE, FALLBACK = (_MC + tag for tag in ("AlternateContent", "Choice", "Fallback"))
 # The vocabularies of the standard and of the word processor that it comes from: words and pictures are found in each.
 _KNOWN = (
     "http://schemas.openxmlformats.org/", "http://schemas.microsoft.com/office/", "urn:schemas-microsoft-com:",
@@ -40,7 +40,7 @@ ELSEWHERE = W + "subDoc"
 # What may stand right in the body and hold text, and the body itself, which ends last.
 BODY_PARENTS = frozenset({W + "document", BODY})
 BODY_TAGS = (
-    BODY, PARAGRAPH, TABLE, SECTION, FOREIGN, _ALTERNATE, *(W + tag for tag in ("sdt", "customXml", "ins", "moveTo")),
+    BODY, PARAGRAPH, TABLE, SECTION, FOREIGN, ALTERNATE, *(W + tag for tag in ("sdt", "customXml", "ins", "moveTo")),
 )  # fmt: skip
 
 # Elements that only wrap what is read.
@@ -59,10 +59,10 @@ _WRAPPERS = frozenset(
     )
 )  # fmt: skip
 _DENOMINATOR, _RAISED = _M + "den", _M + "sup"
-_HOLDERS = _WRAPPERS | {_ALTERNATE, TABLE}
-_GONE = frozenset({W + "del", W + "moveFrom", _FALLBACK, W + "rt"})
+_HOLDERS = _WRAPPERS | {ALTERNATE, TABLE}
+_GONE = frozenset({W + "del", W + "moveFrom", FALLBACK, W + "rt"})
 _RUNS = frozenset({W + "r", _M + "r"})
-_TEXTS = frozenset({W + "t", _M + "t"})
+TEXTS = frozenset({W + "t", _M + "t"})
 _CHARACTERS = {
     W + "tab": "\t",
     W + "ptab": "\t",
@@ -72,10 +72,11 @@ _CHARACTERS = {
     W + "softHyphen": "\N{SOFT HYPHEN}",
 }
 _SYMEX = "{http://schemas.microsoft.com/office/word/2015/wordml/symex}"
-_SIGNS = {W + "sym": W + "char", _SYMEX + "symEx": _SYMEX + "char"}
+SIGN = _SYMEX + "symEx"
+_SIGNS = {W + "sym": W + "char", SIGN: _SYMEX + "char"}
 _NOTES = {W + "footnoteReference": "footnote", W + "endnoteReference": "endnote"}
 _PICTURES = frozenset({W + "drawing", W + "pict", W + "object"})
-_WORDS_DRAWN = _V + "textpath"
+WORDS_DRAWN = _V + "textpath"
 _FILLED = (_A + "blip", _V + "imagedata", _A + "graphicData")
 _DRAWN = ("/chart", "/chartex", "/diagram")
 # The font Symbol, by the codes 20 to 7E and A0 to FE there (Apple's SYMBOL.TXT among the mappings of the Unicode
@@ -246,12 +247,12 @@ class Walk:
 def chosen(element: _Element) -> Iterable[_Element]:
     """What a wrapper holds; of the versions of one content the first that can be read, as the standard asks, or where
     none can and there is no other, the first all the same, so that no word is lost (ISO/IEC 29500-3)."""
-    if element.tag != _ALTERNATE:
+    if element.tag != ALTERNATE:
         return element
     known = (choice for choice in element.iterchildren(_CHOICE) if _is_known(choice))
     version = next(known, None)
     if version is None:
-        version = element.find(_FALLBACK)
+        version = element.find(FALLBACK)
     return version if version is not None else next(iter(element), ())
 
 
@@ -286,7 +287,7 @@ def _inside(element: _Element, tag: str) -> Iterator[_Element]:
     for child in element:
         if child.tag == tag:
             yield child
-        elif child.tag in _WRAPPERS or child.tag == _ALTERNATE:
+        elif child.tag in _WRAPPERS or child.tag == ALTERNATE:
             yield from _inside_all(chosen(child), tag)
 
 
@@ -294,7 +295,7 @@ def _inside_all(elements: Iterable[_Element], tag: str) -> Iterator[_Element]:
     for element in elements:
         if element.tag == tag:
             yield element
-        elif element.tag in _WRAPPERS or element.tag == _ALTERNATE:
+        elif element.tag in _WRAPPERS or element.tag == ALTERNATE:
             yield from _inside_all(chosen(element), tag)
 
 
@@ -399,7 +400,7 @@ class _Paragraph:
                 around, self._raised = self._raised, True
                 yield from self.pieces(child)
                 self._raised = around
-            elif tag in _WRAPPERS or tag == _ALTERNATE:
+            elif tag in _WRAPPERS or tag == ALTERNATE:
                 if tag == _DENOMINATOR:
                     line = next(child.itersiblings(_M + "fPr", preceding=True), child)
                     yield Piece("text", line, line, "/", self._plain)
@@ -417,12 +418,12 @@ class _Paragraph:
         own_mark: Piece | None = None
         for part in parts:
             tag = part.tag
-            if tag in _TEXTS:
+            if tag in TEXTS:
                 text = part.text or ""
             elif tag in _CHARACTERS:
                 text = _CHARACTERS[tag]
             elif tag in _SIGNS:
-                text = _symbol(part.get(_SIGNS[tag]) or "", part.get(W + "font") or "")
+                text = symbol(part.get(_SIGNS[tag]) or "", part.get(W + "font") or "")
             else:
                 yield from self._other(part, run, look)
                 if tag in _NOTES and not look.hidden and not _in_instruction(self._fields):
@@ -453,7 +454,7 @@ class _Paragraph:
         elif tag in _PICTURES:
             if not look.hidden:
                 yield from self._drawing(part, run, look)
-        elif tag == _ALTERNATE:
+        elif tag == ALTERNATE:
             yield from self._parts(chosen(part), run, look)
         elif tag in _WRAPPERS:
             yield from self.pieces(part)
@@ -463,7 +464,7 @@ class _Paragraph:
         if (described := _description(part)) is not None:
             yield Piece("picture", run, part, described, look)
         for element in _drawn(part):
-            if element.tag == _WORDS_DRAWN and not _in_instruction(self._fields):
+            if element.tag == WORDS_DRAWN and not _in_instruction(self._fields):
                 yield Piece("text", run, element, f"\n{element.get('string') or ''}\n", look)
 
     def _begin_field(self, instruction: str = "") -> None:
@@ -506,7 +507,7 @@ def _entry(choices: _Element) -> str:
     return entries[at] if 0 <= at < len(entries) else ""
 
 
-def _symbol(hexadecimal: str, font: str) -> str:
+def symbol(hexadecimal: str, font: str) -> str:
     """The character of a sign given by its code; symbol fonts have their own, in the private area from F000 on or in
     the places of common letters."""
     try:

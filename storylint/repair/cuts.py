@@ -78,11 +78,24 @@ class Plan:
 
     def names_one(self, text: str) -> bool:
         """True where a text, or the address of a link, has the forename of somebody who may be living."""
-        return any(word.lower() in self.forenames for word in WORD.findall(text))
+        if any(word.lower() in self.forenames for word in (*WORD.findall(text), *CAMEL.findall(text))):
+            return True
+        letters = "".join(WORD.findall(text)).lower()
+        return any(name in letters for name in self.joined)
+
+    @cached_property
+    def joined(self) -> list[str]:
+        """The names in full of all who may be living, as an address writes them ("gwenprydderch")."""
+        return ["".join(one.name).lower() for one in self.circle.everyone if one.why and len(one.name) > 1]
+
+    @cached_property
+    def known(self) -> dict[str, set[str]]:
+        """Of whom a year was cut: their forenames, by the year."""
+        return secrets(self.cuts)
 
     def tells(self, text: str) -> bool:
-        """True where a text prints a particular of somebody who may be living, whom it names in full."""
-        return any(True for _ in in_text(text, self.circle))
+        """True where a text prints a particular of somebody who may be living, whom it names."""
+        return tells_secret(text, self.circle, self.known)
 
 
 def plan(draft: Draft, book: Book, options: Options, wanted: Collection[tuple[int, int]]) -> Plan:
@@ -119,7 +132,7 @@ def cuts_in(told: Told, found: Sequence[Particular]) -> list[Cut]:
 
 def words_cut(block: Block, base: int, text: str, each: Particular) -> Cut:
     """The words of one particular, with the preposition before a date."""
-    start, end, words = each.start, each.end, DATE
+    start, end, words = each.start, len(text[: each.end].rstrip()), DATE
     if each.kind == MARRIAGE and PLACE.search(text, start, end):
         words = PLACED
     if each.kind == MINOR:
@@ -185,6 +198,7 @@ def by_block(cuts: Iterable[Cut]) -> dict[int, list[Cut]]:
     return found
 
 
+CAMEL = re.compile(r"[A-Z][a-z]+")
 YEAR = re.compile(r"\b(?:1[5-9]|20)\d\d\b")
 FOUR_DIGITS = re.compile(r"(?=(\d{4}))")
 

@@ -18,7 +18,7 @@ from storylint.draft.markdown import _Definition, _join_notes, _Reader, _take_de
 from storylint.draft.source import Edit, Line, decode, lines_of
 from storylint.draft.txt import with_captions
 from storylint.repair.cuts import NOTE, Cut, Plan
-from storylint.repair.cuts_hidden import FRONT, TO_SOMEBODY, lines_without
+from storylint.repair.cuts_fields import TO_SOMEBODY
 from storylint.repair.notes_md import _GROUP, _applied, _encoded
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 Change = tuple[int, int, str]
 Thing = TypeVar("Thing")
 FRAGILE = ("<", ">", "^")
+FRONT = re.compile(r"\A\ufeff?---\n.*?\n(?:---|\.\.\.)\n", re.DOTALL)
 BLANK = re.compile(r"\s+")
 LOOSE = re.compile(r"[*_`\\]")
 TAG = re.compile(r"<(/?)([A-Za-z]\w*)")
@@ -374,3 +375,8 @@ def _without_properties(source: str, made: Plan) -> str:
     kept = "".join(lines_without(front[0].splitlines(keepends=True), made.names_one))
     made.hidden.extend(["properties"] * (kept != front[0]))
     return kept + source[front.end() :]
+
+
+def lines_without(lines: Iterable[str], names_one: Callable[[str], bool]) -> Iterable[str]:
+    """The lines that name nobody."""
+    return (line for line in lines if line.startswith(("title:", "author:")) or not names_one(line))

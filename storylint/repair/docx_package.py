@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import posixpath
 from typing import TYPE_CHECKING
-from urllib.parse import quote
+from urllib.parse import quote, unquote
 
 from storylint.draft.docx_styles import W
 from storylint.repair.package import RELATIONSHIPS, TYPES, Copy
@@ -40,24 +40,88 @@ class Package:
     def __init__(self, data: bytes) -> None:
         self._copy = Copy(io.BytesIO(data))
         self._trees: dict[str, _Element] = {}
+        self._kinds: dict[str, str] = {}
         self.main = self._copy.main()
         self.root(self.main)  # tells whether the names are strict
 
     def __contains__(self, name: str) -> bool:
-        return name in self._trees or name in self._copy
+        return self._copy.spelled(name) in self._trees or name in self._copy
 
     def root(self, name: str) -> _Element:
         """The root of a part, which is written back as it then is."""
+        name = self._copy.spelled(name)
         if name not in self._trees:
             self._trees[name] = self._copy.root(name)
         return self._trees[name]
+
+    @property
+    def names(self) -> list[str]:
+        """The parts that there are, without those that only say how they hang together."""
+        return [name for name in self._copy.names if not name.lower().endswith((".rels", "[content_types].xml"))]
+
+    def kind(self, name: str) -> str:
+        """What a part is, by the name of its root without its vocabulary; "" for what is no XML."""
+        from lxml import etree
+
+        if name not in self._kinds:
+            self._kinds[name] = ""
+            head = io.BytesIO(self._copy.bytes_of(name) if name.lower().endswith(".xml") else b"")
+            try:
+                for _, root in etree.iterparse(head, events=("start",), resolve_entities=False, no_network=True):
+                    self._kinds[name] = etree.QName(root).localname
+                    break
+            except etree.XMLSyntaxError:
+                pass
+        return self._kinds[name]
+
+    @staticmethod
+    def rels_name(part: str) -> str:
+        """The name of the part with the relationships of a part."""
+        return posixpath.join(posixpath.dirname(part), "_rels", posixpath.basename(part) + ".rels")
+
+    def drop(self, name: str) -> None:
+        """Leave a part out of the copy, with its relationships and what is said of its content."""
+        for each in (name, self.rels_name(name)):
+            if each in self:
+                self._trees.pop(self._copy.spelled(each), None)
+                self._copy.put(each, None)
+        said = self.root("[Content_Types].xml")
+        for part in list(said.iter(f"{TYPES}Override")):
+            if unquote(part.get("PartName") or "").lstrip("/").lower() == name.lower():
+                said.remove(part)
+
+    def drop_unused(self) -> None:
+        """Drop the parts to which none leads any more, and the relationships that lead to none. A part beside the main
+        one is found by its name, too."""
+        seen, new = {""}, [""]
+        known = {name.lower(): name for name in self.names}
+        folder = posixpath.dirname(self.main)
+        new += [name for name in self.names if posixpath.dirname(name) == folder and name.endswith(".xml")]
+        while new:
+            source = new.pop()
+            seen.add(source)
+            if self.rels_name(source) not in self:
+                continue
+            for rel in list(self.rels(source)):
+                if rel.get("TargetMode") == "External":
+                    continue
+                target = known.get(target_of(source, rel.get("Target") or "").lower())
+                if target is None:
+                    rel.getparent().remove(rel)  # type: ignore[union-attr]
+                elif target not in seen:
+                    seen.add(target)
+                    new.append(target)
+        for name in self.names:
+            if name not in seen:
+                self.drop(name)
 
     def rels(self, part: str) -> _Element:
         """The relationships of a part, made if there are none."""
         from lxml import etree
 
-        name = posixpath.join(posixpath.dirname(part), "_rels", posixpath.basename(part) + ".rels")
+        name = self.rels_name(part)
         if name not in self:
+            name = self._copy.spelled(name)
             self._trees[name] = etree.fromstring(f'<Relationships xmlns="{RELATIONSHIPS}"/>'.encode())
         return self.root(name)
 
@@ -105,3 +169,9 @@ def add_relationship(rels: _Element, sort: str, target: str, mode: str | None = 
     attributes = {"Id": own, "Type": sort, "Target": target} | ({"TargetMode": mode} if mode else {})
     etree.SubElement(rels, f"{{{RELATIONSHIPS}}}Relationship", attributes)
     return own
+
+
+def target_of(source: str, target: str) -> str:
+    """The name of the part to which a relationship of another leads."""
+    path = unquote(target.replace("\\", "/")).partition("#")[0]
+    return posixpath.normpath(posixpath.join("/", posixpath.dirname(source), path)).lstrip("/")

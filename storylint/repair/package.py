@@ -37,11 +37,24 @@ class Copy:
         self.strict = False  # set by the first part with strict names
 
     def __contains__(self, name: str) -> bool:
-        return name.lower() in self._names or self._new.get(name) is not None
+        name = self.spelled(name)
+        if name in self._new:
+            return self._new[name] is not None
+        return name.lower() in self._names
+
+    def spelled(self, name: str) -> str:
+        """A part's name as the package spells it: capitals make no difference (ISO/IEC 29500-2), nor does a slash."""
+        return self._names.get(name.lower(), name).replace("\\", "/").lstrip("/")
+
+    @property
+    def names(self) -> list[str]:
+        """The parts as they stand now, in their order; of two of one name the last counts."""
+        names = dict.fromkeys((*map(self.spelled, self._names), *self._new))
+        return [name for name in names if not name.endswith("/") and name in self]
 
     def bytes_of(self, name: str) -> bytes:
         """A part as it stands now."""
-        new = self._new.get(name)
+        new = self._new.get(self.spelled(name))
         return self._zip.read(self._names[name.lower()]) if new is None else new
 
     def root(self, name: str) -> _Element:
@@ -61,6 +74,7 @@ class Copy:
         """Change, add or drop a part."""
         from lxml import etree
 
+        name = self.spelled(name)
         if root is None:
             self._new[name] = None
             return

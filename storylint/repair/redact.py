@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 import hashlib
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +17,8 @@ from storylint.complaints import Exit, Misuse
 if TYPE_CHECKING:
     from lxml.etree import _Element
 
+    from storylint.draft.docx_styles import Styles
+    from storylint.draft.docx_walk import Unit
     from storylint.draft.model import Block, Draft
     from storylint.repair.cuts import Cut, Plan
     from storylint.repair.docx_runs import Stretch
@@ -90,11 +92,11 @@ def planned(draft: Draft, path: Path) -> Plan:
 
 
 def cut_docx(data: bytes, made: Plan) -> bytes:
-    """The package with the cuts: the text of the runs is changed, and nothing else."""
+    """The package with the cuts: the text of the runs is changed, and what is not read on the page goes."""
     from storylint.draft.docx_styles import Styles, W
     from storylint.draft.docx_walk import Walk
-    from storylint.repair.cuts import NOTE, by_block
-    from storylint.repair.cuts_hidden import scrub
+    from storylint.repair.cuts import by_block
+    from storylint.repair.cuts_hidden import Scrubber
     from storylint.repair.docx_package import Package
     from storylint.repair.docx_runs import stretches
 
@@ -103,14 +105,22 @@ def cut_docx(data: bytes, made: Plan) -> bytes:
     if body is None:
         raise Misuse(f"{made.draft.path}: has no text; save it again from your word processor.")
     styles = Styles(package.root_if_any("styles"))
-    units = {unit.index: unit for unit in Walk().units(list(body))}
-    for index, cuts in by_block(made.to_write).items():
-        if index in units:
-            cut_unit(stretches(units[index], styles), cuts)
+    units = list(Walk().units(list(body)))
+    calls = list(dict.fromkeys(call for unit in units for call in called(unit, styles)))
+    cuts = by_block(made.to_write)
+    for unit in units:
+        if unit.index in cuts:
+            cut_unit(stretches(unit, styles), cuts[unit.index])
     for kind in ("footnote", "endnote"):
-        empty_notes(made, kind, body, package.root_if_any(f"{kind}s"), NOTE)
-    made.hidden.extend(scrub(package, data, made.names_one, made.tells))
+        empty_notes(made, kind, [note for each, note in calls if each == kind], package.root_if_any(f"{kind}s"))
+    made.hidden.extend(Scrubber(made.draft.path, package, styles, made.names_one, made.tells).scrub())
     return package.bytes()
+
+
+def called(unit: Unit, styles: Styles) -> Iterator[tuple[str, str]]:
+    """The notes (kind, id) that are called in a paragraph."""
+    for _, pieces in unit.pieces(styles):
+        yield from ((piece.kind, piece.name) for piece in pieces if piece.kind in ("footnote", "endnote"))
 
 
 def cut_unit(found: Sequence[Stretch], cuts: Sequence[Cut]) -> None:
@@ -128,31 +138,57 @@ def cut_unit(found: Sequence[Stretch], cuts: Sequence[Cut]) -> None:
 
 
 def replace_in(part: _Element, start: int, end: int, words: str) -> None:
-    """Put words in the place of some characters of a run; a tab or a break that is cut goes."""
-    from storylint.draft.docx_styles import W
+    """Put words in the place of some characters of a run; a tab, a break or a sign that is cut goes."""
+    from storylint.draft.docx_walk import TEXTS, WORDS_DRAWN
+    from storylint.repair.docx_package import text_element
     from storylint.repair.docx_runs import remove
 
-    if part.tag != W + "t":
+    if part.tag == WORDS_DRAWN:  # it is read with a break before and behind
+        text = f"\n{part.get('string') or ''}\n"
+        part.set("string", (text[:start] + words + text[end:]).strip("\n"))
+    elif part.tag in TEXTS:
+        text = part.text or ""
+        part.text = text[:start] + words + text[min(end, len(text)) :]
+        part.set("{http://www.w3.org/XML/1998/namespace}space", "preserve")
+    else:
+        if words:
+            part.addprevious(text_element(words))
         remove(part)
-        return
-    text = part.text or ""
-    part.text = text[:start] + words + text[min(end, len(text)) :]
-    part.set("{http://www.w3.org/XML/1998/namespace}space", "preserve")
 
 
-def empty_notes(made: Plan, kind: str, body: _Element, part: _Element | None, words: str) -> None:
-    """Empty the bodies of these notes; live notes of one kind stand in the order of their first marks."""
+def empty_notes(made: Plan, kind: str, ids: Sequence[str], part: _Element | None) -> None:
+    """Empty the bodies of these notes, and of those that nothing calls; ``ids`` are those called, in order."""
     from storylint.draft.docx_styles import W
 
     live = [at for at, note in enumerate(made.draft.notes) if note.live and note.kind == kind]
-    ids = list(dict.fromkeys(ref.get(W + "id") for ref in body.iter(f"{W}{kind}Reference")))
-    wanted, known = set(made.notes), set(ids)
-    gone = {ids[order] for order, at in enumerate(live) if at in wanted and order < len(ids)}
-    for note in part.iter(W + kind) if part is not None else ():
-        uncalled = note.get(W + "type") is None and note.get(W + "id") not in known
-        if uncalled or note.get(W + "id") in gone:
-            for number, text in enumerate(list(note.iter(W + "t", W + "delText"))):
-                text.text = words if not (number or uncalled) else ""
+    bodies = {note.get(W + "id"): note for note in (part.iter(W + kind) if part is not None else ())}
+    known = [each for each in ids if each in bodies]
+    wanted = set(made.notes)
+    gone = {each for each, at in zip(known, live, strict=True) if at in wanted}
+    for each, note in bodies.items():
+        if note.get(W + "type") in (None, "normal") and (each in gone or each not in known):
+            empty_note(note, each in gone)
+
+
+def empty_note(note: _Element, says_why: bool) -> None:
+    """Leave nothing of a note but its number in its first paragraph, and why."""
+    from storylint.draft.docx_styles import W
+    from storylint.repair.cuts import NOTE
+    from storylint.repair.docx_package import element, text_element
+
+    first = next(note.iter(W + "p"), None)
+    first = element("p") if first is None else first
+    number = next((run for run in first.iter(W + "r") if run.find(W + "footnoteRef") is not None
+                   or run.find(W + "endnoteRef") is not None), None)  # fmt: skip
+    for text in list(number.iter(W + "t", W + "tab")) if number is not None else ():
+        text.getparent().remove(text)  # type: ignore[union-attr]
+    properties = first.find(W + "pPr")
+    first[:] = [part for part in (properties, number) if part is not None]
+    note[:] = [first]
+    if says_why:
+        run = element("r")
+        run.append(text_element(f" {NOTE}" if number is not None else NOTE))
+        first.append(run)
 
 
 def cut_markdown(data: bytes, made: Plan, plain: Collection[int] = ()) -> bytes:
