@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, chain, groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from storylint.draft.inline import Extent, Inline, inline_call, normal, scan
 from storylint.draft.model import Block, Draft, Kind, Mark, Note
@@ -35,7 +35,6 @@ _LEAVES = frozenset(
 )
 _CELL = re.compile(r"(?:[^|\\]|\\.?)+")
 _ONLY_SIGNS = re.compile(r"[\s>*+-]*")
-_REFERENCE = re.compile(r"\s*\[([^\]]{1,999})\]:")
 _CLAUSE_END = re.compile(r"[.;:!?)\]\d]$")
 _NESTING = 100  # quotations in quotations; CommonMark sets no limit, markdown-it-py drops what lies deeper
 _ENTRY_WORDS = 60  # a numbered paragraph of more words is an entry of the book, not of a list
@@ -56,15 +55,19 @@ def read(path: str, data: bytes, sha256: str) -> Draft:
     return Draft(path, "md", sha256, whole, (*live, *typed), tuple(line.start for line in lines), remarks)
 
 
-def _take_front_matter(body: list[str]) -> None:
-    """Empty the lines of front matter, settings at the very start: YAML between rows of dashes, TOML between plus signs."""
+def _take_front_matter(body: list[str]) -> int:
+    """Empty the lines of front matter, settings at the very start: YAML between rows of dashes, TOML between plus signs.
+
+    Gives the place of the row that closes them, 0 where there are none."""
     ends = {"---": ("---", "..."), "+++": ("+++",)}.get(body[0].rstrip()) if body else None
     if not ends:
-        return
+        return 0
     end = next((at for at, text in enumerate(body[1:], 1) if text.rstrip() in ends), 0)
     inside = [text for text in body[1:end] if text.strip()]
-    if inside and _FRONT_MATTER.match(inside[0]):
-        body[: end + 1] = [""] * (end + 1)
+    if not inside or not _FRONT_MATTER.match(inside[0]):
+        return 0
+    body[: end + 1] = [""] * (end + 1)
+    return end
 
 
 # --- notes ---------------------------------------------------------------------------------------------------------
@@ -174,14 +177,20 @@ class _Reader:
 
         parser = MarkdownIt("commonmark", {"maxNesting": _NESTING}).enable("table")
         parser.core.ruler.enableOnly(["normalize", "block"])
-        found: dict[str, dict[str, object]] = {}
+        found: dict[str, Any] = {}
         self.lines = lines
         self.body = body
         self.tokens = parser.parse("\n".join(body), found)
         self.references = {normal(label) for label in found.get("references", {})}
+        made = [*found.get("references", {}).values(), *found.get("duplicate_refs", [])]
+        self.defined: list[tuple[int, int]] = [
+            tuple(each["map"]) for each in made
+        ]  # the lines of each address, to its end
         self.inline_notes: list[_Definition] = []
         self.set_in = _opens_paragraphs_set_in(self.tokens)
         self.seen = bytearray(len(lines))  # 1 for the lines that have been read
+        for first, end in self.defined:
+            self.seen[first:end] = b"\1" * (end - first)
         self.quoted = 0
         self.items: list[_Item] = []
 
@@ -254,17 +263,13 @@ class _Reader:
         """
         stretch: list[Line] = []
         for line, text, read in zip(self.lines, self.body, self.seen, strict=True):
-            if not read and not _ONLY_SIGNS.fullmatch(text) and not self._is_reference(text):
+            if not read and not _ONLY_SIGNS.fullmatch(text):
                 stretch.append(_end_of(line, text.lstrip("> \t").rstrip()))
             elif stretch:
                 yield stretch
                 stretch = []
         if stretch:
             yield stretch
-
-    def _is_reference(self, text: str) -> bool:
-        label = _REFERENCE.match(text.lstrip("> \t"))
-        return bool(label and normal(label[1]) in self.references)
 
     # --- blocks of a token ------------------------------------------------------------------------------------------
 

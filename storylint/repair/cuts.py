@@ -17,7 +17,7 @@ from functools import cached_property
 from storylint.draft.model import Block, Draft, Kind
 from storylint.rule import Options
 from storylint.study.circle import Circle, Told
-from storylint.study.particulars import AGE, BIRTH, MARRIAGE, MINOR, WORD, Particular, in_text, particulars_in
+from storylint.study.particulars import AGE, BIRTH, MARRIAGE, MINOR, WORD, Particular, in_text, kinds, particulars_in
 from storylint.study.presumed import Limits, circle_of, year_of
 from storylint.study.study import Book
 
@@ -92,6 +92,14 @@ class Plan:
     def known(self) -> dict[str, set[str]]:
         """Of whom a year was cut: their forenames, by the year."""
         return secrets(self.cuts)
+
+    def private(self, text: str) -> bool:
+        """True where a text prints an address or a number of whomever, by which somebody can be reached or known."""
+        return any(kind.strong and kind.pattern.search(text) for kind in kinds()[0])
+
+    def describes(self, text: str) -> bool:
+        """True where words beside the text name somebody who may be living, or print how to reach whomever."""
+        return self.names_one(text) or self.private(text)
 
     def tells(self, text: str) -> bool:
         """True where a text prints a particular of somebody who may be living, whom it names."""

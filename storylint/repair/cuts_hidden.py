@@ -41,8 +41,8 @@ DRAWN = (W + "drawing", W + "pict", W + "object", ALTERNATE)
 DATA = (W + "fldData", W + "binData", W + "docVars", W + "mailMerge")
 DIGIT = re.compile(r"\d")
 # Words that stand in attributes: of pictures and shapes, of links, of content controls and of boxes to fill in.
-IN_PICTURES = ("descr", "title", "alt", "href", "{urn:schemas-microsoft-com:office:office}title")
-IN_LINKS = (W + "tooltip", W + "docLocation", W + "tgtFrame")
+IN_PICTURES = ("descr", "title", "alt", "{urn:schemas-microsoft-com:office:office}title")
+IN_LINKS = ("href", W + "tooltip", W + "docLocation", W + "tgtFrame")
 IN_BOXES = (W + "alias", W + "tag", W + "helpText", W + "statusText", W + "default")
 NAMED = ("docPr", "cNvPr")  # pictures, by the name of the file from which they came
 
@@ -50,12 +50,13 @@ NAMED = ("docPr", "cNvPr")  # pictures, by the name of the file from which they 
 @dataclass(frozen=True)
 class Scrubber:
     """Takes out what is not read on the page. ``names_one`` tells whether a text names somebody who may be living,
-    ``tells`` whether it prints a particular of her; ``path`` is for complaints."""
+    ``describes`` whether it does or says how to reach somebody, ``tells`` whether it prints a particular of her; ``path`` is for complaints."""
 
     path: str
     package: Package
     styles: Styles
     names_one: Reveals
+    describes: Reveals
     tells: Reveals
 
     def scrub(self) -> list[str]:
@@ -157,10 +158,10 @@ class Scrubber:
         for part in root.iter():
             if not isinstance(part.tag, str) or not part.attrib:
                 continue
-            yield from self._blank(part, IN_PICTURES, "descriptions of pictures")
-            yield from self._blank(part, IN_LINKS, "links")
+            yield from self._blank(part, IN_PICTURES, "descriptions of pictures", self.describes)
+            yield from self._blank(part, IN_LINKS, "links", self.names_one)
             if part.tag in IN_BOXES:
-                yield from self._blank(part, (W + "val",), "names of boxes to fill in")
+                yield from self._blank(part, (W + "val",), "names of boxes to fill in", self.describes)
             elif part.tag.endswith(NAMED) and self.names_one(part.get("name") or ""):
                 part.set("name", f"Picture {part.get('id') or ''}".strip())
                 yield "names of pictures"
@@ -175,9 +176,9 @@ class Scrubber:
                 remove(entry)
                 yield "entries to choose from"
 
-    def _blank(self, part: _Element, keys: Iterable[str], what: str) -> Iterator[str]:
+    def _blank(self, part: _Element, keys: Iterable[str], what: str, reveals: Reveals) -> Iterator[str]:
         for key in keys:
-            if self.names_one(str(part.attrib.get(key) or "")):
+            if part.get(key) and reveals(str(part.attrib.get(key) or "")):
                 part.set(key, "")
                 yield what
 

@@ -18,7 +18,7 @@ from storylint.draft.markdown import _Definition, _join_notes, _Reader, _take_de
 from storylint.draft.source import Edit, Line, decode, lines_of
 from storylint.draft.txt import with_captions
 from storylint.repair.cuts import NOTE, Cut, Plan
-from storylint.repair.cuts_fields import TO_SOMEBODY
+from storylint.repair.cuts_md_hidden import hidden
 from storylint.repair.notes_md import _GROUP, _applied, _encoded
 
 if TYPE_CHECKING:
@@ -28,11 +28,9 @@ if TYPE_CHECKING:
 Change = tuple[int, int, str]
 Thing = TypeVar("Thing")
 FRAGILE = ("<", ">", "^")
-FRONT = re.compile(r"\A\ufeff?---\n.*?\n(?:---|\.\.\.)\n", re.DOTALL)
 BLANK = re.compile(r"\s+")
 LOOSE = re.compile(r"[*_`\\]")
 TAG = re.compile(r"<(/?)([A-Za-z]\w*)")
-ADDRESS = re.compile(r"\]\(\s*<?([^)>\s]*)")
 
 
 @dataclass(slots=True, eq=False)
@@ -64,12 +62,12 @@ class Sign:
 
 class Markup(_Reader):
     """The markup of a whole file: ``signs`` rising, none inside another; ``texts`` (start, end) of what was searched for
-    it; ``definitions`` of the live notes, in their order."""
+    it; ``definitions`` of the live notes, in their order; ``settings`` the lines of settings at the start."""
 
     def __init__(self, source: str) -> None:
         lines = lines_of(source)
         body = [line.text for line in lines]
-        _take_front_matter(body)
+        self.settings = lines[1 : _take_front_matter(body)]
         definitions = _take_definitions(lines, body)
         super().__init__(lines, body)
         self.source = source
@@ -186,11 +184,11 @@ def cut_markdown(data: bytes, made: Plan, plain: Collection[int] = ()) -> bytes:
     source, _ = decode(made.draft.path, data)
     markup = Markup(source)
     emptied = dict.fromkeys(_note_places(markup, made), NOTE)
-    changes = _Cutter(markup, emptied, plain).changes(made.to_write)
+    beside = sorted(hidden(markup, made))
+    changes = _Cutter(markup, emptied, plain, beside).changes(made.to_write)
     changes |= {(start, end, words) for (start, end), words in emptied.items()}
-    changes.update(_hidden(markup, made))
-    copy = _applied(source, list(_apart(changes)))
-    return _encoded(_without_properties(copy, made), data)
+    changes.update(beside)
+    return _encoded(_applied(source, list(_apart(changes))), data)
 
 
 def _note_places(markup: Markup, made: Plan) -> Iterator[tuple[int, int]]:
@@ -215,8 +213,10 @@ def _apart(changes: Iterable[Change]) -> Iterator[Change]:
 class _Cutter:
     """Turns cuts of what is read into changes of the source."""
 
-    def __init__(self, markup: Markup, emptied: dict[tuple[int, int], str], plain: Collection[int]) -> None:
-        self.markup, self.source, self.emptied, self.plain = markup, markup.source, emptied, plain
+    def __init__(
+        self, markup: Markup, emptied: dict[tuple[int, int], str], plain: Collection[int], beside: Sequence[Change]
+    ) -> None:
+        self.markup, self.source, self.emptied, self.plain, self.beside = markup, markup.source, emptied, plain, beside
         self.put_back: dict[Sign, int] = {}  # where a half of a pair goes whose other half stays
 
     def changes(self, cuts: Sequence[Cut]) -> set[Change]:
@@ -228,7 +228,7 @@ class _Cutter:
         found |= {(mate.start, mate.end, "") for mate in self._forget_fragile()}
         back: dict[int, str] = {}
         for sign, at in sorted(self.put_back.items(), key=lambda pair: pair[0].start):
-            back[at] = back.get(at, "") + sign.text
+            back[at] = back.get(at, "") + self._left_of(sign)
         return found | {(at, at, text) for at, text in back.items()}
 
     def _forget_between(self, early: Cut, late: Cut) -> None:
@@ -311,7 +311,15 @@ class _Cutter:
         for (first, last), words in self.emptied.items():
             if sign.start < first and last < sign.end:
                 return self.source[sign.start : first] + words + self.source[last : sign.end]
-        return sign.text
+        return self._left_of(sign)
+
+    def _left_of(self, sign: Sign) -> str:
+        """A sign without what of it is not read and must not go out."""
+        text = sign.text
+        first, last = bisect_left(self.beside, (sign.start,)), bisect_left(self.beside, (sign.end,))
+        for start, end, words in reversed(self.beside[first:last]):
+            text = text[: start - sign.start] + words + text[end - sign.start :]
+        return text
 
     def _typed_marks(self, cut: Cut) -> str:
         """The typed digits inside a cut; without them others that count up with them might not look like marks."""
@@ -344,39 +352,3 @@ def _taken_whole(sign: Sign, near: set[Sign], start: int, end: int) -> tuple[Sig
     """A pair with nothing that is read between its halves but what the cut takes."""
     mate = sign.mate
     return (sign, mate) if mate in near and mate and sign.start < end and mate.end > start else ()
-
-
-# --------------------------------------------------------------------------------------------- what is not read on the page
-
-
-def _hidden(markup: Markup, made: Plan) -> list[Change]:
-    """Remarks, addresses of people behind links, and descriptions of pictures that name somebody."""
-    found: dict[str, list[Change]] = {"remarks": [], "links": [], "descriptions of pictures": []}
-    for sign in markup.signs:
-        if sign.text.startswith("<!--"):
-            found["remarks"].append((sign.start, sign.end, ""))
-        elif sign.inside and made.names_one(markup.source[slice(*sign.inside)]):
-            found["descriptions of pictures"].append((*sign.inside, ""))
-        elif sign.mate and (address := ADDRESS.match(sign.text)) and _is_hers(address[1], made):
-            found["links"] += ((half.start, half.end, "") for half in (sign.mate, sign))
-    made.hidden.extend(what for what, changes in found.items() if changes)
-    return [change for changes in found.values() for change in changes]
-
-
-def _is_hers(address: str, made: Plan) -> bool:
-    return bool(TO_SOMEBODY.match(address)) or made.names_one(address)
-
-
-def _without_properties(source: str, made: Plan) -> str:
-    """The source without properties that name somebody."""
-    front = FRONT.match(source)
-    if front is None:
-        return source
-    kept = "".join(lines_without(front[0].splitlines(keepends=True), made.names_one))
-    made.hidden.extend(["properties"] * (kept != front[0]))
-    return kept + source[front.end() :]
-
-
-def lines_without(lines: Iterable[str], names_one: Callable[[str], bool]) -> Iterable[str]:
-    """The lines that name nobody."""
-    return (line for line in lines if line.startswith(("title:", "author:")) or not names_one(line))

@@ -113,7 +113,7 @@ def cut_docx(data: bytes, made: Plan) -> bytes:
             cut_unit(stretches(unit, styles), cuts[unit.index])
     for kind in ("footnote", "endnote"):
         empty_notes(made, kind, [note for each, note in calls if each == kind], package.root_if_any(f"{kind}s"))
-    made.hidden.extend(Scrubber(made.draft.path, package, styles, made.names_one, made.tells).scrub())
+    made.hidden.extend(Scrubber(made.draft.path, package, styles, made.names_one, made.describes, made.tells).scrub())
     return package.bytes()
 
 

@@ -81,13 +81,19 @@ SENTENCES = (
 )  # fmt: skip
 PAIRS = (
     ("*", "*"), ("**", "**"), ("***", "***"), ("_", "_"), ("`", "`"), ("[", "](http://e.org/q)"), ("<i>", "</i>"),
-    ("<b>", "</b>"), ("<span>", "</span>"),
+    ("<b>", "</b>"), ("<span>", "</span>"), ("[", '](http://e.org/q "Gwen at home")'), ("[", "][Card]"),
+    ('<span title="Gwen at home">', "</span>"),
 )  # fmt: skip
 ALONE = (
     "^[Her letter.]", " ![x](y.png)", " <http://e.org>", "<sup>1</sup>", "[^1]", "<!-- c -->", "&amp;", "\\!",
     "<br>", " [a](http://e.org/0)", "^2^", "\\*", " *", "3",
 )  # fmt: skip
-ENDS = ("", "\n[^1]: Letter of Gwen.\n", "\n## Notes\n\n1. Letter of Gwen.\n2. Seen.\n\n   It goes on.\n")
+ENDS = (
+    "",
+    "\n[^1]: Letter of Gwen.\n",
+    '\n[card]: http://e.org/gwen "Gwen at home"\n',
+    "\n## Notes\n\n1. Letter of Gwen.\n2. Seen.\n\n   It goes on.\n",
+)
 
 
 def marked(dice: random.Random) -> str:
@@ -114,6 +120,12 @@ def test_a_copy_is_written_whatever_the_markup(cut: Callable[..., str], folder: 
     for _ in range(12):
         words = marked(dice)
         cut(words, dice.choice(ENDS))
+        draft, copy = (opening.read(folder / name).blocks for name in ("gwen.md", "copy.md"))
+        nobody = [block.text for block in draft] == [block.text for block in copy]  # who may be living: all told is old
+        read = "".join(block.text for block in copy)  # half a link is read
+        assert nobody or (folder / "copy.md").read_text(encoding="utf-8").count("at home") == read.count("at home"), (
+            words
+        )
         again = run("redact", "copy.md", "-o", "again.md", "--force")
         assert "copy.md: 0 cuts" in again.out.replace("again.md", "copy.md"), words
 
@@ -124,3 +136,59 @@ def test_it_says_where_nobody_was_recognised(folder: Path, run: Run, cut: Callab
     assert "Nobody's section was recognised" in ran.out
     cut("She was born in 1960 and lives at Granville.")
     assert "Nobody's section" not in run("redact", "gwen.md", "-o", "copy.md", "--force").out
+
+
+ROWS = "---\n{}\n---\n"
+
+
+@pytest.mark.parametrize(
+    ("head", "words", "kept"),
+    [
+        ("", '[page](http://e.org/a "Gwen at Norton")', "[page](http://e.org/a)"),
+        ("", "![bank](bank.png 'Gwen at Norton')", "![bank](bank.png)"),
+        ("", '[page][p]\n\n[p]: http://e.org/a "Gwen at Norton"', "[page][p]\n\n[p]: http://e.org/a"),
+        ("", "[page][p]\n\n[p]: <mailto:norton@e.org>", "[page][p]\n\n[p]: <>"),
+        ("", "> [p]\n>\n> [p]: http://e.org/gwen-norton", "> [p]\n>\n> [p]: <>"),
+        ("", "A\n\n[//]: # (She lives at Norton)\n\nB", "A\n\n\n\nB"),
+        ("", '[p]: http://e.org/a\n"The\nNorton letter"\n\nB', "B"),
+        ("", '<span data-at="Gwen, Norton" class="c">words</span>', '<span class="c">words</span>'),
+        ("", '<p align=left title="Gwen at Norton">\nwords\n</p>', "<p align=left>\nwords\n</p>"),
+        ("", "A <!-- Norton --> B", "A  B"),
+        (ROWS.format("title: Gwen\nsubject: At Norton"), "A", ROWS.format("title: Gwen") + "\nA"),
+        (ROWS.format("toc: true\nhome: >\n  She lives\n  at Norton"), "A", ROWS.format("toc: true") + "\nA"),
+        (ROWS.format("note: Norton\nfontsize: 12pt").replace("\n", "\r\n"), "A", "---\r\nfontsize: 12pt\r\n---"),
+        ('+++\ntitle = "Bees"\nseen = "with Gwen at Norton"\n+++\n', "A", '+++\ntitle = "Bees"\n+++\n\nA'),
+        (ROWS.format("home: 14 Norton Avenue"), "A", "A"),
+    ],
+)  # fmt: skip
+def test_what_is_not_read_goes_and_the_rest_still_works(
+    folder: Path, run: Run, head: str, words: str, kept: str
+) -> None:
+    (folder / "storylint.toml").write_text(SETTINGS, encoding="utf-8")
+    end = "# Gwen Prydderch\n\nGwen was born at Poultney in 1960. She keeps bees.\n"
+    (folder / "gwen.md").write_bytes(f"{head}\n{words}\n\n{end}".encode())
+    ran = run("redact", "gwen.md", "-o", "copy.md")
+    assert ran.code == 0, ran.err
+    copy = (folder / "copy.md").read_bytes().decode()
+    assert "not read on the page" in ran.out
+    assert kept in copy
+    assert "orton" not in copy
+    assert "1960" not in copy
+
+
+@pytest.mark.parametrize(
+    ("head", "words"),
+    [
+        (ROWS.format("title: Bees\nauthor: Gwen Prydderch\ntoc: true\nbibliography: refs.bib\ndate: 4 May 2024"), "A"),
+        (ROWS.format("header-includes: |\n  \\\\usepackage{fancyhdr}\n  \\\\fancyhead[LE]{a b c d e f g h}"), "A"),
+        ("", '[page](http://e.org/a "The bank at Poultney") and [card][c]\n\n[c]: http://e.org/c "A card"'),
+        ("", '<img src="gwen.png" alt="The bank"> [shortcut]\n\n[shortcut]: http://e.org/c'),
+        ("", "[Card][]\n\n[ CARD ]: http://e.org/c"),
+    ],
+)  # fmt: skip
+def test_settings_links_and_titles_that_tell_of_nobody_stay(folder: Path, run: Run, head: str, words: str) -> None:
+    (folder / "storylint.toml").write_text(SETTINGS, encoding="utf-8")
+    whole = f"{head}\n{words}\n\n# Gwen Prydderch\n\nGwen keeps bees. Gwen has had a stroke.\n"
+    (folder / "gwen.md").write_text(whole, encoding="utf-8")
+    assert run("redact", "gwen.md", "-o", "copy.md").code == 0
+    assert (folder / "copy.md").read_text(encoding="utf-8") == whole.replace("Gwen has had a stroke.", "[…]")
