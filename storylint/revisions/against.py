@@ -17,7 +17,7 @@ from storylint.engine import Run
 from storylint.findings import Fall, Finding, Level, Reading, SectionReading, Worse
 from storylint.revisions import stets
 from storylint.revisions.editions import edition
-from storylint.revisions.match import pair, trace
+from storylint.revisions.fates import counterparts
 from storylint.revisions.passages import passages, words_of
 
 SAME_FAULT = 0.5  # share of words in common from which a changed sentence has the fault it had; proposed, no source
@@ -48,17 +48,16 @@ def worse(
     """What is worse in ``after``; in drafts that are ``unknown`` to ``before`` only persons count whom it knows. One that
     has persons of a draft that is ``gone`` is that draft under another name, and not unknown."""
     olds, news = passages(before), passages(after)
-    back = pair([trace(passage) for passage in olds], [trace(passage) for passage in news])
+    back = counterparts(olds, news)
     matched = {id(news[at].section): olds[was].section for at, was in back.items()}
     unknown = unknown - {news[at].section.path for at, was in back.items() if olds[was].section.path in gone}
     fell = [fall for at, was in sorted(back.items()) for fall in falls(olds[was].section, news[at].section)]
+    new, mended = not_there(before, after, matched)
     new = [
         (section, finding)
-        for section, finding in not_there(before, after, matched)
+        for section, finding in new
         if finding.places[0].path not in unknown or (section and id(section) in matched)
     ]
-    was, now = (Counter(stets.base(finding.id) for _, finding in reading.every()) for reading in (before, after))
-    mended = (was - now).total()
     return Worse(than, tuple(fell), tuple(finding.id for _, finding in new), mended, tuple(sorted(unknown)))
 
 
@@ -78,8 +77,9 @@ Found = tuple[SectionReading | None, Finding]
 Quoted = tuple[Finding, Counter[str]]  # a finding with the words it quotes
 
 
-def not_there(before: Reading, after: Reading, matched: Mapping[int, SectionReading]) -> list[Found]:
-    """The findings that ``before`` did not have, neither so nor about the same sentence before it was changed."""
+def not_there(before: Reading, after: Reading, matched: Mapping[int, SectionReading]) -> tuple[list[Found], int]:
+    """The findings that ``before`` did not have, neither so nor about the same sentence before it was changed; and how
+    many of its own are gone."""
     left: dict[str, list[Found]] = defaultdict(list)
     for section, finding in before.every():
         left[stets.base(finding.id)].append((section, finding))
@@ -90,7 +90,9 @@ def not_there(before: Reading, after: Reading, matched: Mapping[int, SectionRead
     gone: dict[tuple[int, str, str], list[Quoted]] = defaultdict(list)
     for section, finding in (each for group in left.values() for each in group):
         gone[fault(section, finding)].append((finding, quoted(finding)))
-    return [(s, f) for s, f in new if not take_changed(gone[fault(matched.get(id(s)), f)], f)]
+    new = [(s, f) for s, f in new if not take_changed(gone[fault(matched.get(id(s)), f)], f)]
+    left_of = Counter(stets.base(finding.id) for group in gone.values() for finding, _ in group)
+    return new, (left_of - Counter(stets.base(finding.id) for _, finding in new)).total()
 
 
 def take(known: list[Found], finding: Finding, home: SectionReading | None) -> bool:

@@ -9,13 +9,10 @@ from dataclasses import dataclass, field
 from storylint.draft.model import Kind, Note
 from storylint.findings import Reading
 from storylint.revisions import losses, people, shelf
-from storylint.revisions.fates import Fates, fates, line
+from storylint.revisions.fates import PART, Fates, counterparts, fates, flows, line, size
 from storylint.revisions.losses import Fact
-from storylint.revisions.match import pair, trace
 from storylint.revisions.passages import Line, Passage, passages, words_of
 from storylint.revisions.people import Named
-
-PART = 0.5  # share of a section's words that come from another's from which it was joined to it, or split off; proposed
 
 
 @dataclass(slots=True)
@@ -76,7 +73,7 @@ class Comparison:
 def compare(old: Reading, new: Reading) -> Comparison:
     """All that changed from OLD to NEW."""
     before, after = passages(old), passages(new)
-    back = pair([trace(passage) for passage in before], [trace(passage) for passage in after])
+    back = counterparts(before, after)
     partner = {one: other for other, one in back.items()}
     found = fates(before, after, partner)
     flow = flows(found, before)
@@ -106,19 +103,6 @@ def compare(old: Reading, new: Reading) -> Comparison:
 def lists_of(reading: Reading) -> dict[str, frozenset[int]]:
     """The blocks of each file's lists of sources."""
     return {draft.path: shelf.source_blocks(draft) for draft in reading.drafts}
-
-
-def flows(found: Fates, before: Sequence[Passage]) -> Counter[tuple[int, int]]:
-    """How many words of each OLD section are now in each NEW one, in the same or in other words."""
-    flow: Counter[tuple[int, int]] = Counter()
-    for one, other in (*found.verbatim.items(), *found.rewritten.items()):
-        flow[one[0], other[0]] += len(line(before, one).words)
-    return flow
-
-
-def size(passage: Passage) -> int:
-    """Words of a section's sentences."""
-    return sum(len(each.words) for each in passage.lines) or 1
 
 
 def change_of(

@@ -10,6 +10,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from storylint.revisions.match import pair, trace
 from storylint.revisions.passages import Line, Passage
 
 Spot = tuple[int, int]  # (passage, line)
@@ -21,6 +22,7 @@ FOLDED = 0.6  # share of a sentence's own words from which it has become part of
 RUN = 3  # words in a run
 CROWD = 12  # a run that more sentences of one book share tells nothing of which became which
 SHORT = 4  # sentences of fewer words are alike everywhere: they are looked for with the same person only
+PART = 0.5  # share of a section's words that come from another's from which it was joined to it, or split off
 
 
 @dataclass(slots=True)
@@ -35,6 +37,42 @@ class Fates:
     def heir(self, spot: Spot) -> Spot | None:
         """Where the sentence is now, in whatever words."""
         return self.verbatim.get(spot) or self.rewritten.get(spot)
+
+
+def counterparts(old: Sequence[Passage], new: Sequence[Passage]) -> dict[int, int]:
+    """Index in NEW → index in OLD of the section of the same person: by name, number and whole sentences, or else because
+    most of either is in the other. A forename that was corrected everywhere stands in every sentence of a life."""
+    back = pair([trace(passage) for passage in old], [trace(passage) for passage in new])
+    known = set(back.values())
+    ones = [at for at in range(len(old)) if at not in known]
+    others = [at for at in range(len(new)) if at not in back]
+    before, after = [old[at] for at in ones], [new[at] for at in others]
+    flow = flows(fates(before, after, {}), before) if ones and others else Counter[Spot]()
+    heir, origin = best(flow, 0), best(flow, 1)
+    for (one, other), words in flow.items():
+        enough = words >= PART * max(size(before[one]), size(after[other]))
+        alike = (before[one].section.person is None) == (after[other].section.person is None)
+        if enough and alike and heir[one] == origin[other] == (one, other):
+            back[others[other]] = ones[one]
+    return back
+
+
+def best(flow: Mapping[Spot, int], side: int) -> dict[int, Spot]:
+    """For each section of one side the pair with the most words."""
+    return {pair[side]: pair for pair in sorted(flow, key=lambda pair: (flow[pair], pair))}
+
+
+def flows(found: Fates, before: Sequence[Passage]) -> Counter[tuple[int, int]]:
+    """How many words of each OLD section are now in each NEW one, in the same or in other words."""
+    flow: Counter[tuple[int, int]] = Counter()
+    for one, other in (*found.verbatim.items(), *found.rewritten.items()):
+        flow[one[0], other[0]] += len(line(before, one).words)
+    return flow
+
+
+def size(passage: Passage) -> int:
+    """Words of a section's sentences."""
+    return sum(len(each.words) for each in passage.lines) or 1
 
 
 def fates(old: Sequence[Passage], new: Sequence[Passage], partner: Mapping[int, int]) -> Fates:

@@ -100,6 +100,16 @@ def test_a_changed_sentence_with_the_fault_it_had_is_no_new_fault() -> None:
     assert worse(DRAFT, DRAFT.replace("He died on 9 July 1899.", "He died on 10 July 1899.")).new == ()
 
 
+def test_a_forename_corrected_everywhere_makes_no_old_fault_new_and_none_gone() -> None:
+    life = (
+        "Hugh Gethin was born on 4 May 1831 at Gerlan. Hugh died on 9 July 1899 at Bangor. Hugh was buried at Coetmor."
+    )
+    old = chapter(["Hugh Gethin", *NAMES[1:]], LIVES | {"Hugh Gethin": life})
+    found = worse(old, old.replace("Hugh", "Ieuan"))
+    assert (found.fell, found.new, found.gone) == ((), (), 0)
+    assert worse(old, old.replace("Hugh was buried at Coetmor.", "")).gone > 0
+
+
 def test_one_more_of_the_same_words_is_a_new_fault() -> None:
     found = worse(DRAFT, DRAFT.replace(DIED, f"{DIED} {DIED}"))
     assert found.new

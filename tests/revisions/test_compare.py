@@ -91,6 +91,17 @@ def test_a_name_and_a_number_that_change_are_told() -> None:
     assert change(found, "Hugh Gethin").moves == ("renumbered",)
 
 
+def test_a_forename_corrected_in_every_sentence_is_no_other_person() -> None:
+    text = LIVES["Hugh Gethin"].replace(" He ", " Hugh ")
+    lives = LIVES | {"Hugh Gethin": text}
+    new = {name.replace("Hugh", "Ieuan"): life.replace("Hugh", "Ieuan") for name, life in lives.items()}
+    found = compare(chapter(NAMES, lives), chapter(reversed(new), new))
+    ieuan = change(found, "Ieuan Gethin")
+    assert (ieuan.status, ieuan.moves, ieuan.verbatim) == ("kept", ("renumbered", "renamed"), 0)
+    assert len(ieuan.rewritten) == 3
+    assert not any(each.status in ("lost", "joined", "split", "new") for each in found.changes if each.is_person)
+
+
 def test_a_section_that_is_split_and_two_that_are_joined() -> None:
     sentences = [sentence + "]" for sentence in LIVES["Hugh Gethin"].split("]") if sentence]
     split = {"Hugh Gethin": sentences[0], "Morfydd Gethin": "".join(sentences[1:])}
