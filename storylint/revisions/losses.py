@@ -10,15 +10,17 @@ verdict.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from storylint.draft.model import Note
+from storylint.draft.names import forename, spoken
 from storylint.revisions.fates import Fates, line
 from storylint.revisions.passages import WORD, Line, Passage, words_of
-from storylint.revisions.people import Named, Roll, Words, names_in, whole_name
+from storylint.revisions.people import Named, Roll, Words, event_of, names_in, whole_name
 from storylint.study.dates import MONTHS, When, find
-from storylint.study.lexicon import CUES
+from storylint.study.lexicon import OTHER_KIN, PARENT, SIBLING, SPOUSE
 from storylint.study.persons import alike
 
 RARE = 4  # letters from which a word says something of what a sentence is about
@@ -36,6 +38,9 @@ EVENTS = (
     frozenset("census enumerator enumerated household".split()),
 )
 
+
+SHARED = frozenset({"marriage", "divorce", "census"})  # what happens to several, and is told with any of them
+KIN = frozenset((*SPOUSE, *PARENT, *SIBLING, *OTHER_KIN, "parents", "son", "sons", "daughter", "daughters"))
 
 Day = tuple[int, int, int]
 
@@ -71,7 +76,7 @@ class Days:
     noted: Mapping[int, Sequence[Told]]
 
 
-@dataclass(slots=True)
+@dataclass
 class Memory:
     """Where in NEW the dates of OLD are looked for; every passage's are read once."""
 
@@ -83,6 +88,11 @@ class Memory:
     described: frozenset[Words] = frozenset()  # what NEW's pictures are described by, which some formats caption
     anywhere: dict[Day, list[Told]] = field(default_factory=dict)  # all days of NEW's prose, once they are asked for
 
+    @cached_property
+    def before(self) -> frozenset[Words]:
+        """The sentences of OLD."""
+        return frozenset(each.words for passage in self.old.book for each in passage.lines)
+
     def days(self, at: int) -> Days:
         """The dates of a passage of NEW."""
         if at not in self.read:
@@ -92,19 +102,23 @@ class Memory:
             self.read[at] = days_of(told, passage.notes)
         return self.read[at]
 
-    def is_told_elsewhere(self, when: When, text: str) -> bool:
+    def is_told_elsewhere(self, when: When, at: int, line: Line) -> bool:
         """True where any section of NEW tells the same event of the same day and names somebody or a place that the
-        sentence names: his wedding, now told with his daughter."""
-        if not (when.form == "day" and when.year and when.month and when.day and event_of(text, when)):
+        sentence names: his wedding, now told with his daughter. Of what happens to one alone a text that names only
+        others tells nothing: a cousin may be born on the same day, and a twin is."""
+        text = line.text
+        event = event_of(text, when)
+        if not (event and when.form == "day" and when.year and when.month and when.day):
             return False
         if not self.anywhere:
             every = (self.days(at) for at in range(len(self.new.book)))
             for told in (each for days in every for year in days.years.values() for each in year):
                 if (day := day_of(told.when)) is not None:
                     self.anywhere.setdefault(day, []).append(told)
-        named = capitals(text)
+        named, own = capitals(text), {name[0] for name in self.named(at, line)}
         there = self.anywhere.get((when.year, when.month, when.day), ())
-        return any(is_of(when, text, each) and named & capitals(each.text) for each in there)
+        same = (each for each in there if is_of(when, text, each) and named & capitals(each.text))
+        return any(event in SHARED or not is_of_others(each.text, own) for each in same)
 
     def days_of_entry(self, entry: Named) -> Days:
         """The dates of a child's entry."""
@@ -187,10 +201,12 @@ def lost_facts(gone: Mapping[Line, str], at: int, homes: Iterable[int], memory: 
             if slip := slip_of(when, each.text, heir):
                 found[Fact(when.words, each.text, slip)] = None
                 continue
-            if any(is_kept(when, each.words, days, names) for days in now) or memory.is_told_elsewhere(when, each.text):
+            if any(is_kept(when, each, days, names, memory.before) for days in now) or memory.is_told_elsewhere(
+                when, at, each
+            ):
                 continue
             if told is None or when is not told.last:
-                left = rest_of(when, each.text, now) or noted(when, each.words, now, names)
+                left = rest_of(when, each.text, now) or noted(when, each, now, names)
                 found[Fact(when.words, each.text, left)] = None
             told = when
     return list(found)
@@ -211,7 +227,7 @@ def slip_of(when: When, text: str, heir: str) -> str:
     return ""
 
 
-def is_kept(when: When, words: Sequence[str], now: Days, names: frozenset[str]) -> bool:
+def is_kept(when: When, of: Line, now: Days, names: frozenset[str], before: Collection[Words]) -> bool:
     """True where the date is told as exactly as before."""
     assert when.year is not None
     if when.form == "day" and when.month and when.day:
@@ -221,15 +237,15 @@ def is_kept(when: When, words: Sequence[str], now: Days, names: frozenset[str]) 
         return month in now.months or any(
             (each.when.year, each.when.month) == month for each in now.years.get(when.year, ())
         )
-    return has_year(words, now.years.get(when.year, ()), names)
+    return has_year(when, of, now.years.get(when.year, ()), names, before)
 
 
-def noted(when: When, words: Sequence[str], now: Iterable[Days], names: frozenset[str]) -> str:
+def noted(when: When, of: Line, now: Iterable[Days], names: frozenset[str]) -> str:
     """'in note 12' where a note of NEW still has the date; "" for none."""
     assert when.year is not None
     for each in (told for days in now for told in days.noted.get(when.year, ())):
         same = (each.when.month, each.when.day) == (when.month, when.day)
-        if same and (when.form in ("day", "month") or has_year(words, [each], names)):
+        if same and (when.form in ("day", "month") or has_year(when, of, [each], names, ())):
             return f"in note {each.note}"
     return ""
 
@@ -249,24 +265,35 @@ def rest_of(when: When, text: str, now: Iterable[Days]) -> str:
 def is_of(when: When, text: str, other: Told) -> bool:
     """True where two dates are of one event; of what the trade has no word for, where they share a word that tells."""
     one, two = event_of(text, when), event_of(other.text, other.when)
-    if one or two:
-        return one == two
-    plain = (telling(word.casefold() for word in WORD.findall(each) if word.islower()) for each in (text, other.text))
+    return one == two if one or two else share_a_word(text, other.text)
+
+
+def share_a_word(one: str, other: str) -> bool:
+    """True where two sentences share a word that tells and is no name."""
+    plain = (telling(word.casefold() for word in WORD.findall(each) if word.islower()) for each in (one, other))
     return not next(plain).isdisjoint(next(plain))
 
 
-def event_of(text: str, when: When) -> str:
-    """The event to which a date belongs: the last one told before it, or else the first after it; "" for none."""
-    cues = [(match.start(), (match.lastgroup or "")[2:]) for match in CUES.finditer(text)]
-    before = [event for start, event in cues if start < when.start]
-    return before[-1] if before else cues[0][1] if cues else ""
+def has_year(when: When, of: Line, told: Iterable[Told], names: frozenset[str], before: Collection[Words]) -> bool:
+    """True where NEW has the year in a sentence about the same event, or with a telling word in common. A place in
+    common is too little in a sentence that stood in OLD too: the census of the year of her wedding is not the wedding."""
+    about = telling(of.words, names)
+    likely = [each for each in told if about & telling(each.words, names) or same_event(of.words, each.words)]
+    return any(
+        each.words not in before or same_event(of.words, each.words) or is_like(when, of, each) for each in likely
+    )
 
 
-def has_year(words: Sequence[str], told: Iterable[Told], names: frozenset[str]) -> bool:
-    """True where NEW has the year in a sentence about the same event, or with a telling word in common."""
-    about = telling(words, names)
-    there = (each.words for each in told)
-    return any(about & telling(other, names) or same_event(words, other) for other in there)
+def is_like(when: When, of: Line, other: Told) -> bool:
+    """True where two sentences with one year are about one event, or share a word that is no name."""
+    return is_of(when, of.text, other) or share_a_word(of.text, other.text)
+
+
+def is_of_others(text: str, own: Collection[str]) -> bool:
+    """True for a text that names people, but nobody with these forenames, and tells of nobody's kin."""
+    words = WORD.findall(text)
+    named = {spoken(word) for word in words if word[0].isupper() and forename(word)}
+    return bool(named) and named.isdisjoint(own) and KIN.isdisjoint(words)
 
 
 def capitals(text: str) -> set[str]:

@@ -16,6 +16,7 @@ from storylint.draft.names import forename, read_name, spoken
 from storylint.revisions.match import near
 from storylint.revisions.passages import RAISED, Line, Passage
 from storylint.study.dates import When, find
+from storylint.study.lexicon import CUES
 from storylint.study.people import NAME_RUN, NO_NAME
 from storylint.study.persons import alike
 
@@ -26,6 +27,7 @@ OWNER = re.compile(r"(?<=['’]s)\s+")  # 'Elis's Gwilym' are two
 LINES = 10_000  # of OLD, nearly all of which stand in NEW too and need not be read again
 OPENING = 3  # sentences in which a section tells of its person's birth; proposed, no source
 
+BIRTH = frozenset({"birth", "baptism"})
 # What opens the entry of a child that has no name.
 NAMELESS = frozenset("Infant Infants Baby Stillborn Unnamed Nameless Unbaptised Unbaptized Died".split())
 # Whom prose gives vitals of her own, or calls somebody's child.
@@ -36,6 +38,10 @@ TOLD_OF = re.compile(
     rf"(?P<child>{NAME_RUN.pattern}(?:(?:,? and |, ){NAME_RUN.pattern}){{0,15}})"
 )
 AND = re.compile(r",? and |, ")
+# Behind what prose names a wife or a husband, and where it goes on to the children; so many letters are read.
+MARRIED = re.compile(r"\b(?:married|wed|m\.|marriage (?:to|with)|wife|husband|widow|widower|bride|bridegroom)(?!\w)")
+ISSUE = re.compile(r"\b(?:sons?|daughters?|child|children|born|b\.)(?!\w)")
+NEXT = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +68,8 @@ class Roll:
     children: dict[str, list[Named]] = field(default_factory=lambda: defaultdict(list))  # the entries by forename
     sections: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))  # by forename of their persons
     years: dict[int, frozenset[int]] = field(default_factory=dict)  # with which each passage opens
+    births: dict[int, frozenset[int]] = field(default_factory=dict)  # those of them that are of a birth, or else all
+    spouses: dict[int, set[Words]] = field(default_factory=lambda: defaultdict(set))  # by whole names
 
     def person(self, at: int) -> Words:
         """Whom a passage is about; () for nobody."""
@@ -75,7 +83,9 @@ def roll_of(book: Sequence[Passage]) -> Roll:
         if person := roll.person(at):
             roll.sections[person[0]].append(at)
         listed: set[int] = set()  # blocks of which the first line has been read
-        roll.years[at] = frozenset(year for line in passage.lines[:OPENING] for year in years_of(line.text))
+        opening = [line.text for line in passage.lines[:OPENING]]
+        roll.years[at] = frozenset(year for text in opening for year in years_of(text))
+        roll.births[at] = frozenset(year for text in opening for year in births_in(text)) or roll.years[at]
         for line in passage.lines:
             years = years_of(line.text)
             first = line.child and line.block not in listed
@@ -83,8 +93,11 @@ def roll_of(book: Sequence[Passage]) -> Roll:
             if first and (entry := entry_of(at, line, years)):
                 roll.entries[at].append(entry)
                 roll.children[entry.name[0]].append(entry)
+            elif first:
+                roll.spouses[at] |= {name for name in names_in(line.text) if len(name) > 1}
             elif not line.child:  # what an entry goes on to tell is about the people of the next generation
                 roll.told[at] += [Named(name, at, line, years) for name in told_in(line.text)]
+                roll.spouses[at] |= married_in(line.text)
             for name in names_in(line.text):
                 roll.mentions[name[0]].append(Named(name, at, line, years))
     return roll
@@ -111,6 +124,29 @@ def told_in(text: str) -> Sequence[Words]:
             if name and (sure or forename(name[0])):
                 found.append(name)
     return found
+
+
+@lru_cache(maxsize=LINES)
+def married_in(text: str) -> frozenset[Words]:
+    """Whom a sentence that tells a marriage names by whole names: wife and husband, and places that are nobody."""
+    text = text.translate(RAISED)
+    behind = (text[match.end() : match.end() + NEXT] for match in MARRIED.finditer(text))
+    names = (name for part in behind for name in names_in(ISSUE.split(part)[0]))
+    return frozenset(name for name in names if len(name) > 1)
+
+
+@lru_cache(maxsize=LINES)
+def births_in(text: str) -> frozenset[int]:
+    """The years in which a text tells a birth or baptism."""
+    years = years_of(text)
+    return frozenset(w.year for w in find(text) if w.year and event_of(text, w) in BIRTH) if years else years
+
+
+def event_of(text: str, when: When) -> str:
+    """The event to which a date belongs: the last one told before it, or else the first after it; "" for none."""
+    cues = [(match.start(), (match.lastgroup or "")[2:]) for match in CUES.finditer(text)]
+    before = [event for start, event in cues if start < when.start]
+    return before[-1] if before else cues[0][1] if cues else ""
 
 
 @lru_cache(maxsize=LINES)
@@ -145,7 +181,7 @@ def years_of(text: str) -> frozenset[int]:
 def lost_people(at: int, gone: Collection[Line], old: Roll, new: Roll, homes: Collection[int]) -> list[Named]:
     """Whom the lines of passage ``at`` of OLD that are ``gone`` list or tell of, and NEW names nowhere; ``homes`` are the
     passages of NEW into which it went. Whoever has a section of her own in OLD is looked after there."""
-    family = set(homes) or named_at(old.person(at), new)
+    family = set(homes) or named_at(at, old, new)
     listed = [each for each in old.entries[at] if not is_looked_after(each, old)]
     entries = [entry for home in family for entry in new.entries[home]]
     taken = matched(listed, entries)
@@ -162,10 +198,13 @@ def lost_people(at: int, gone: Collection[Line], old: Roll, new: Roll, homes: Co
     return lost
 
 
-def named_at(name: Words, roll: Roll) -> set[int]:
-    """The passages that name somebody by her whole name: where the family of a section that is gone is told of now."""
-    mentions = roll.mentions[name[0]] if len(name) > 1 else ()
-    return {each.at for each in mentions if len(each.name) > 1 and alike(name, each.name)}
+def named_at(at: int, old: Roll, new: Roll) -> set[int]:
+    """The passages of NEW that name the person of an OLD one by her whole name: where the family of a section that is gone
+    is told of now. A child listed with other years is a namesake."""
+    name, years = old.person(at), old.years[at]
+    mentions = (each for each in new.mentions[name[0]] if len(each.name) > 1) if len(name) > 1 else ()
+    known = (each for each in mentions if alike(name, each.name))
+    return {each.at for each in known if not (each.line.child and are_apart(each.years, years))}
 
 
 def share_a_day(text: str, passage: Passage) -> bool:
@@ -188,11 +227,15 @@ def is_looked_after(person: Named, old: Roll) -> bool:
 def has_section(person: Named, roll: Roll, full: Words, alone: bool) -> bool:
     """True where one of the sections is the person's: by a birth that it opens with, or by the whole name where no
     year is given with it and the forename is hers ``alone`` at home."""
-    born = min(person.years, default=None)
+    born, dated = births_in(person.line.text) if person.entry else (), person.entry and bool(person.years)
     for at in roll.sections[person.name[0]]:
-        if person.entry and born:
-            fits = born in roll.years[at] and alike(person.name, roll.person(at))
-            if fits and (alike(full, roll.person(at)) or share_a_day(person.line.text, roll.book[at])):
+        if dated:
+            same = roll.births[at] & set(born) if born else min(person.years) in roll.years[at]
+            if (
+                same
+                and alike(person.name, roll.person(at))
+                and (alike(full, roll.person(at)) or share_a_day(person.line.text, roll.book[at]))
+            ):
                 return True
         elif alone and alike(full, roll.person(at)):
             return True
@@ -237,18 +280,22 @@ def is_named(person: Named, old: Roll, new: Roll, family: Collection[int], used:
     """True where NEW names the person: at home by forename, elsewhere by the whole name; where others are called so,
     with a year of hers. ``used`` are the entries of other children."""
     full = whole_name(person, old)
-    at_home, elsewhere = has_namesake_at_home(person, full, old), person.entry and has_namesake(person, full, old)
+    junior = is_parents_name(person, full, old)
+    at_home = junior or has_namesake_at_home(person, full, old)
+    elsewhere = junior or (person.entry and has_namesake(person, full, old))
     if has_section(person, new, full, not at_home):
         return True
-    for each in new.mentions[person.name[0]]:
-        if each.line in used or not alike(person.name, each.name):
-            continue
+    mentions = [
+        each for each in new.mentions[person.name[0]] if each.line not in used and alike(person.name, each.name)
+    ]
+    strange = {each.at for each in mentions if len(each.name) > 1 and is_of_another_time(person, each)} - set(family)
+    for each in mentions:
         known = bool(person.years & each.years)
         if each.at in family:
-            alone = not (at_home or is_other(each.name, full)) or is_within(person.name, each.name)
+            alone = not (at_home or is_other(each.name, full)) or (is_within(person.name, each.name) and not junior)
             if known or alone:
                 return True
-        if len(each.name) > 1 and alike(full, each.name) and (known or not elsewhere):
+        if len(each.name) > 1 and alike(full, each.name) and (known or not (elsewhere or each.at in strange)):
             return True
     return False
 
@@ -263,6 +310,23 @@ def whole_name(person: Named, roll: Roll) -> Words:
         return (*person.name, parent[-1]) if len(parent) > 1 else person.name
     forms = [each.name for each in roll.mentions[person.name[0]] if each.at == person.at]
     return max(forms, key=len, default=person.name)
+
+
+def is_parents_name(person: Named, full: Words, roll: Roll) -> bool:
+    """True for a child who bears the whole name of a parent: what is said under it may be the parent's."""
+    parents = [roll.person(person.at), *roll.spouses[person.at]]
+    return person.entry and any(len(name) > 1 and alike(full, name) for name in parents)
+
+
+def is_of_another_time(person: Named, mention: Named) -> bool:
+    """True where a child was not born when somebody is told of, or was dead when somebody married."""
+    if not (person.entry and person.years and mention.years):
+        return False
+    text = person.line.text
+    dead = {when.year for when in find(text) if when.year and event_of(text, when) in ("death", "burial")}
+    wed = any(alike(mention.name, name) for name in married_in(mention.line.text))
+    early = max(mention.years) < min(person.years)
+    return early or (wed and bool(dead) and min(mention.years) > max(person.years))
 
 
 def is_within(forenames: Words, name: Words) -> bool:
@@ -290,6 +354,6 @@ def has_namesake_at_home(person: Named, full: Words, roll: Roll) -> bool:
 
 def has_namesake(person: Named, full: Words, roll: Roll) -> bool:
     """True where OLD lists or tells of somebody else with the whole name, at another time."""
-    lives = [(roll.person(at), roll.years[at]) for at in roll.sections[person.name[0]]]
+    lives = [(roll.person(at), roll.births[at]) for at in roll.sections[person.name[0]]]
     lives += [(each.name, each.years) for each in roll.children[person.name[0]]]
     return any(alike(full, name) and are_apart(person.years, years) for name, years in lives)

@@ -33,6 +33,7 @@ SOURCES = re.compile(
     r"(?: (?:cited|consulted|used|quoted|and (?:\S+ ?){1,3}))?[\s.:]*",
     re.IGNORECASE,
 )
+NUMBER = re.compile(r"\d+")
 BRACKETS = re.compile(r"\(((?:[^()]|\([^()]{0,200}\)){6,600})\)")
 
 
@@ -54,6 +55,7 @@ class Shelf:
         self.own = len(own)  # how many may be what became of a note
         self.texts = list(own | dict.fromkeys(map(settled, listed)))
         self.notes = [frozenset(words_of(text)) for text in self.texts]
+        self.numbers = list(map(numbers_in, self.notes))
         self.unnoted: frozenset[frozenset[str]] = frozenset()  # of what stands in brackets or newly in a list
         self.cores: dict[int, frozenset[str]] = {}
         self.people = people
@@ -108,8 +110,8 @@ class Shelf:
 
     def has_numbers(self, words: frozenset[str], at: int) -> bool:
         """True where a note of NEW has most of the numbers among the words."""
-        numbers = {word for word in words if word.isdigit()}
-        return not numbers or 2 * len(numbers & self.notes[at]) > len(numbers)
+        numbers = numbers_in(words)
+        return not numbers or 2 * len(numbers & self.numbers[at]) > len(numbers)
 
     def cites(self, at: int, citation: Citation) -> bool:
         """True where a note of NEW names the source of a citation: most of its proper names and of its words for
@@ -126,6 +128,11 @@ class Shelf:
             cited = citations_in(self.texts[at])
             self.cores[at] = frozenset(word for citation in cited for word in citation.core)
         return self.cores[at]
+
+
+def numbers_in(words: Iterable[str]) -> set[str]:
+    """The numbers among the words, also those of a call number such as 'E421', 'f5' or '11b'."""
+    return {number for word in words for number in NUMBER.findall(word)}
 
 
 def all_of(text: str, holds: Callable[[Citation], bool]) -> bool:

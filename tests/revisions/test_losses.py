@@ -113,6 +113,36 @@ def test_whom_the_prose_calls_a_child_or_gives_vitals_is_lost_too(told: str, cut
     assert lost(text.format(cut), old=text.format(told)) == gone
 
 
+JUNIOR = "- v. HUGH GETHIN, b. 3 May 1833; d. 9 June 1845.\n"
+ROBERT = "# 3. Robert Gethin\n\nRobert Gethin was born at Gerlan on 2 July 1803. He married {} on 9 June 1831.\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "elsewhere", "gone"),
+    [
+        (JUNIOR, "", ["Hugh Gethin"]),  # what is left are the father's own mentions
+        (JUNIOR, "Young Hugh Gethin, b. 1833, kept a jackdaw.", []),
+        ("- v. MARGED PARRY, b. 3 May 1833; d. 9 June 1845.\n", "", ["Marged Parry"]),  # ... the mother's
+        ("- v. ROBERT GETHIN, b. 3 May 1831; d. 9 June 1845.\n", ROBERT.format("Ann Lloyd"), ["Robert Gethin"]),
+        ("- v. ROBERT GETHIN, b. 2 July 1803.\n", ROBERT.format("Ann Lloyd"), []),  # his own section
+        ("- v. JANE GETHIN, b. 3 May 1835.\n", ROBERT.format("Jane Gethin"), ["Jane Gethin"]),  # she was not born
+        ("- v. JANE GETHIN, b. 1812, d. 1819.\n", ROBERT.format("Jane Gethin"), ["Jane Gethin"]),  # she was dead
+        ("- v. JANE GETHIN, b. 1812, d. 1849.\n", ROBERT.format("Jane Gethin"), []),
+    ],
+)
+def test_a_namesake_of_another_time_does_not_stand_for_a_child(line: str, elsewhere: str, gone: list[str]) -> None:
+    whole = OLD.replace(HUGH, HUGH + line).replace("\n[^1]:", f"\n{elsewhere}\n\n[^1]:", 1)
+    assert lost(whole.replace(line, ""), old=whole) == gone
+    assert lost(whole, old=whole) == []
+
+
+def test_a_namesake_s_children_do_not_stand_for_those_of_a_section_that_is_gone() -> None:
+    elis = "Child of Elis:\n\n- i. GWILYM, b. 1853.\n\n"
+    other = "# 3. Owen Rees\n\nOwen dug coal.\n\nChildren of Owen:\n\n- i. ELIS GETHIN, b. 1871.\n- ii. GWILYM, b. 1873.\n\n"
+    old = OLD.replace("[^1]:", elis + other + "[^1]:", 1)
+    assert lost(old[: old.index("# 2.")] + old[old.index("# 3.") :], "Elis Gethin", old) == ["Gwilym"]
+
+
 def test_a_child_without_a_name_is_nobody() -> None:
     old = OLD.replace("iii. LOWRI, died young", "iii. Infant son, died young")
     assert lost(old.replace("- iii. Infant son, died young.\n", ""), old=old) == []
@@ -219,6 +249,42 @@ def test_a_wedding_that_another_section_tells_is_kept() -> None:
     assert [fact.date for fact in change(other).facts] == ["6 October 1822"]
 
 
+@pytest.mark.parametrize(
+    ("told", "kept"),
+    [
+        ("Ann Gethin was born at Gerlan on 11 January 1824.", False),
+        ("The Gethins sang. Mary Gethin was born at Gerlan on 11 January 1824.", False),
+        ("His boy Elis was born at Gerlan on 11 January 1824.", True),
+        ("Their first, a boy, was born at Gerlan on 11 January 1824.", True),
+    ],
+)
+def test_somebody_else_s_birth_does_not_stand_for_hers(told: str, kept: bool) -> None:
+    old = OLD.replace(ELIS, "").replace("[^1]:", f"# 3. Owen Rees\n\nOwen dug coal. {told}\n\n[^1]:", 1)
+    found = change(old.replace("born at Gerlan on 11 January 1824", "the eldest", 1), "Elis Gethin", old)
+    assert [fact.date for fact in found.facts] == ([] if kept else ["11 January 1824"])
+
+
+@pytest.mark.parametrize(
+    ("cut", "date", "beside", "kept"),
+    [
+        ("In the census of 1891 he was counted at Bangor.", "1891", "He married at Bangor on 25 March 1891.", False),
+        (
+            "In the census of 1891 he was counted at Bangor.",
+            "1891",
+            "By 1891 he was counted among Bangor's poor.",
+            True,
+        ),
+        ("He split slate at Bangor until 1891.", "until 1891", "In 1891 his mother came to Bangor.", False),
+        ("He split slate at Bangor until 1891.", "until 1891", "He split his last slate at Bangor in 1891.", True),
+    ],
+)
+def test_what_stood_beside_a_year_tells_it_only_of_the_same_matter(
+    cut: str, date: str, beside: str, kept: bool
+) -> None:
+    assert left(f"{beside} {cut}", beside) == ([] if kept else [(date, "")])
+    assert left(cut, "In 1891, newly married, he lived at Bangor.") == []  # it may be what became of it
+
+
 def test_a_slip_in_a_day_is_told_whatever_the_list_of_children_says() -> None:
     wrong = OLD.replace("born at Gerlan on 11 January 1824", "born at Gerlan on 11 January 1842")
     [fact] = change(wrong, "Elis Gethin").facts
@@ -262,6 +328,16 @@ def test_a_note_that_became_part_of_another_is_kept(note: str, notes: int, sourc
     found = comparison.compare(read_text(OLD), read_text(new))
     [elis] = [each for each in found.changes if each.passage.section.person == "Elis Gethin"]
     assert (len(elis.notes), len(found.sources)) == (notes, sources)
+
+
+def test_a_note_is_told_from_the_next_by_its_call_number() -> None:
+    kept = "Letter G534, Elis Gethin to his mother, papers of L. Rowlands, box 59, folder 2."
+    gone = "Letter E421, Elis Gethin to his mother, papers of L. Rowlands, box 2, folder 2."
+    new = OLD.replace("for twenty years,", "for twenty years,[^4]") + f"\n[^4]: {kept}\n"
+    old = new.replace("twenty years,[^4]", "twenty years,[^4] [^5]") + f"\n[^5]: {gone}\n"
+    assert [note.text for note in change(new, "Elis Gethin", old).notes] == [gone]
+    spaced = old.replace("box 2, folder 2", "f. 2, box 2")
+    assert change(spaced, "Elis Gethin", old).notes == []
 
 
 def test_a_source_that_is_now_cited_more_exactly_is_kept() -> None:
