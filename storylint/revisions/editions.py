@@ -146,7 +146,7 @@ def by_repository(spec: str, beside: Sequence[Path]) -> dict[Path, list[Path]]:
     tops = {folder: git.top(folder) for folder in {path.absolute().parent for path in beside}}
     found: dict[Path, list[Path]] = {}
     for path in beside:
-        repository = tops[path.absolute().parent]
+        repository = tops[path.absolute().parent] or git.top(path)
         if repository is None:
             raise Misuse(f"{spec}: there is no such file or folder, and as a revision: {path}: {git.why_none(path)}.")
         found.setdefault(repository, []).append(path)

@@ -82,8 +82,10 @@ def folder_of(path: Path) -> Path:
 
 
 def top(path: Path) -> Path | None:
-    """The top folder of the repository in which the path lies; None outside of any."""
+    """The top folder of the repository in which the path lies, or else what it links to; None outside of any."""
     found = line(folder_of(path), "rev-parse", "--show-toplevel")
+    if not found and path.is_symlink():
+        found = line(folder_of(path.resolve()), "rev-parse", "--show-toplevel")
     return Path(found) if found else None
 
 

@@ -53,8 +53,12 @@ class Log:
         return [entry for entry in journal.read(self.file)[0] if is_revision(entry)]
 
     def name(self, path: str | Path) -> str:
-        """A draft's path from the log's folder, with slashes."""
-        return Path(os.path.relpath(Path(path).absolute(), self.folder.absolute())).as_posix()
+        """A draft's path from the log's folder, with slashes. Where only one of both is told through a link, the two meet
+        at their real places."""
+        name = os.path.relpath(Path(path).absolute(), self.folder.absolute())
+        if name.startswith(os.pardir):
+            name = os.path.relpath(os.path.realpath(path), os.path.realpath(self.folder))
+        return Path(name).as_posix()
 
     @cached_property
     def key(self) -> str:

@@ -22,7 +22,7 @@ from storylint.revisions.log import (
     rules_of,
     settings_hash,
 )
-from storylint.revisions.teller import seen
+from storylint.revisions.teller import Seen, seen
 from storylint.settings import Settings, is_file, load
 
 
@@ -30,6 +30,7 @@ def from_git(path: Path, dry: bool) -> History:
     """The history of a draft or a folder with all commits that changed it. They are recorded unless ``dry``."""
     from storylint.lint import Progress
 
+    path = path.resolve() if path.is_symlink() and path.is_file() else path  # the history is that of the draft itself
     log, author = log_of(path), load(path)
     repository = git.need(path)
     entries, unread = journal.read(log.file)
@@ -42,13 +43,14 @@ def from_git(path: Path, dry: bool) -> History:
 
 
 def missing(
-    log: Log, path: Path, author: Settings, repository: Path, known: Sequence[journal.Entry], progress: Any
+    log: Log, path: Path, author: Settings, repository: Path, entries: Sequence[journal.Entry], progress: Any
 ) -> Iterator[journal.Entry]:
     """A revision for each commit that the log does not have yet, oldest first."""
     commits = list(git.commits(repository, git.inside(path, repository)))
     if not commits:
         raise Misuse(f"{path}: no commit of this repository has it; 'git add' and 'git commit' it first.")
     rules, settings = rules_of(author), settings_hash(author)
+    known = [each for entry in entries if (each := seen(entry))]
     before: dict[str, str] = {}
     for number, (commit, name) in enumerate(commits):
         progress("reading commits", number, len(commits))
@@ -56,7 +58,9 @@ def missing(
         about = Circumstances(commit.when, commit.id, rules, settings, bool(reading.crashes), path.is_dir(), True)
         now = {log.name(draft.path): draft.sha256 for draft in reading.drafts}
         if now and now != before and not is_known(known, now, about):
-            yield entry_of(log, reading, about)
+            entry = entry_of(log, reading, about)
+            known += filter(None, [seen(entry)])
+            yield entry
         before = now
 
 
@@ -66,7 +70,9 @@ def reading_at(repository: Path, commit: str, name: str, today: Path, run: Run) 
     blobs = git.files(repository, commit, name)
     drafts, unreadable = editions.read(repository, blobs, lambda each: str(repository / each), (name,))
     reading = reading_of(drafts, run, unreadable)
-    return stets.under(stets_at(repository, commit, [*(Path(draft.path) for draft in drafts), today]), reading)
+    return stets.under(
+        stets_at(repository, commit, [*(Path(draft.path) for draft in drafts), today.resolve()]), reading
+    )
 
 
 def stets_at(repository: Path, commit: str, paths: Sequence[Path]) -> list[stets.Filed]:
@@ -84,9 +90,9 @@ def stets_at(repository: Path, commit: str, paths: Sequence[Path]) -> list[stets
     return found
 
 
-def is_known(known: Sequence[journal.Entry], content: dict[str, str], about: Circumstances) -> bool:
+def is_known(known: Sequence[Seen], content: dict[str, str], about: Circumstances) -> bool:
     """True when the log has this commit, or had this very content as its last word when the commit was made."""
-    same = [each for entry in known if is_judged_alike(entry, about) and (each := seen(entry))]
+    same = [each for each in known if is_judged_alike(each.entry, about)]
     if any(each.entry.get("commit") == about.commit and files(each.entry) == content for each in same):
         return True
     read = [each for each in same if each.when <= about.when and files(each.entry).keys() & content.keys()]

@@ -141,6 +141,14 @@ def test_names_that_begin_with_a_dot(repository: Path) -> None:
     assert paths(editions.edition("HEAD:.private")) == ["HEAD:.private/b.md", "HEAD:.private/c.md"]
 
 
+def test_a_link_to_a_draft_is_held_against_what_the_draft_was(repository: Path, tmp_path: Path) -> None:
+    desk = tmp_path / "desk"
+    desk.mkdir()
+    (desk / "draft.md").symlink_to(repository.absolute() / "a.md")
+    found = editions.edition("HEAD", [desk / "draft.md"])
+    assert (paths(found), found.new) == (["HEAD:a.md"], ())
+
+
 def test_a_link_out_of_the_repository_stops_nobody(repository: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
     far = tmp_path_factory.mktemp("far") / "far.md"
     far.write_text(HUGH, encoding="utf-8")

@@ -262,6 +262,24 @@ def test_a_folder_s_history_is_rebuilt_too(run: Run, repository: Path) -> None:
     assert [moment["persons"] for moment in found["book"]] == [2, 3, 3, 2]
 
 
+@pytest.mark.parametrize("asked", ["to/gethins.md", "to", "draft.md"])
+def test_through_a_link_the_history_is_the_same(
+    run: Run, repository: Path, asked: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = tmp_path / "desk"
+    desk.mkdir()
+    (desk / "to").symlink_to(repository)
+    (desk / "draft.md").symlink_to(repository / "gethins.md")
+    monkeypatch.chdir(desk)
+    assert [moment["persons"] for moment in data(run, asked, "--from-git")["book"]] == [2, 3, 3, 2]
+    paths = {draft["path"] for entry in log.Log(repository / log.FILE).entries() for draft in entry["drafts"]}
+    assert paths == {"book.md", "gethins.md"}
+    once = (repository / log.FILE).read_bytes()
+    monkeypatch.chdir(repository)
+    assert len(data(run, "gethins.md", "--from-git")["book"]) == 4
+    assert (repository / log.FILE).read_bytes() == once
+
+
 def test_a_commit_that_cannot_be_read_costs_itself_only(run: Run, repository: Path) -> None:
     commit(repository, 5, gethins__md="\n")
     commit(repository, 6, gethins__md=chapter(["Hugh Gethin"]))
