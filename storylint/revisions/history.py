@@ -15,7 +15,7 @@ from storylint.reporters.glance import mean
 from storylint.revisions import journal
 from storylint.revisions.log import SCHEMA, Log, hidden, log_of, states
 from storylint.revisions.pace import Pace, pace
-from storylint.revisions.teller import Person, Point, Seen, State, in_order, seen, tell
+from storylint.revisions.teller import Memory, Person, Point, Seen, State, in_order, seen, tell
 
 LEVELS = ("error", "warning", "note")
 
@@ -68,8 +68,8 @@ class History:
 def history(path: Path) -> History:
     """What the log says of a draft, or of all drafts of a folder; without moments where nothing is recorded."""
     log = log_of(path)
-    entries, unread = journal.read(log.file)
-    return told(log, entries, None if path.is_dir() else log.name(path), unread, partial(people_in, path))
+    entries = journal.forwards(log.file)
+    return told(log, entries, None if path.is_dir() else log.name(path), partial(people_in, path))
 
 
 def people_in(path: Path) -> list[str]:
@@ -85,17 +85,25 @@ def people_in(path: Path) -> list[str]:
 
 def told(
     log: Log,
-    entries: Iterable[journal.Entry],
+    entries: Iterable[journal.Entry | None],
     wanted: str | None,
-    unread: int = 0,
     names_now: Callable[[], Iterable[str]] = tuple,
 ) -> History:
-    """The history that these lines of the log tell, of one file or of all. ``names_now``: those in the drafts, asked for
-    where the log has several keys."""
-    entries = [entry for entry in entries if "original" not in entry]
-    newer = sum(is_newer(entry) for entry in entries)
-    read = [each for entry in entries if (each := seen(entry))]
-    unread += len(entries) - newer - len(read)
+    """The history that these lines of the log tell (None for one that can't be read), of one file or of all.
+    ``names_now``: those in the drafts, asked for where the log has several keys."""
+    newer = unread = 0
+    read: list[Seen] = []
+    memory = Memory()
+    for entry in entries:
+        if entry is not None and "original" in entry:
+            continue
+        now = seen(entry, memory) if entry is not None else None
+        if now:
+            read.append(now)
+        elif entry is not None and is_newer(entry):
+            newer += 1
+        else:
+            unread += 1
     revisions = under_one_key(once(read), names_now)
     goal = float(revisions[-1].entry["goal"]) if revisions else 0.0
     key = str(revisions[-1].entry["key"]) if revisions else ""

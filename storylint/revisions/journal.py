@@ -29,15 +29,20 @@ class Refused(Complaint):
 
 def read(path: Path) -> tuple[list[Entry], int]:
     """All whole lines, oldest first, and how many were cut off or are no entry. A file that is not there has none."""
+    lines = list(forwards(path))
+    found = [entry for entry in lines if entry is not None]
+    return found, len(lines) - len(found)
+
+
+def forwards(path: Path) -> Iterator[Entry | None]:
+    """The lines from the first one on, None for each that was cut off or is no entry; one is in memory at a time."""
     try:
-        data = path.read_bytes()
+        with path.open("rb") as stream:
+            yield from (parsed(line) for line in stream if line.strip())
     except FileNotFoundError:
-        return [], 0
+        return
     except OSError as fault:
         raise Refused(f"{path}: can't be read ({reason(fault)}); check that you may open it.") from None
-    lines = [line for line in data.split(b"\n") if line.strip()]
-    found = [entry for line in lines if (entry := parsed(line)) is not None]
-    return found, len(lines) - len(found)
 
 
 def parsed(line: bytes) -> Entry | None:

@@ -33,24 +33,24 @@ def from_git(path: Path, dry: bool) -> History:
     path = path.resolve() if path.is_symlink() and path.is_file() else path  # the history is that of the draft itself
     log, author = log_of(path), load(path)
     repository = git.need(path)
-    entries, unread = journal.read(log.file)
+    entries = list(journal.forwards(log.file))
     with Progress() as progress:
         for entry in missing(log, path, author, repository, entries, progress):
             if not dry:
                 journal.append(log.file, lambda entry=entry: entry)  # type: ignore[misc]
             entries.append(entry)
-    return told(log, entries, None if path.is_dir() else log.name(path), unread, partial(people_in, path))
+    return told(log, entries, None if path.is_dir() else log.name(path), partial(people_in, path))
 
 
 def missing(
-    log: Log, path: Path, author: Settings, repository: Path, entries: Sequence[journal.Entry], progress: Any
+    log: Log, path: Path, author: Settings, repository: Path, entries: Sequence[journal.Entry | None], progress: Any
 ) -> Iterator[journal.Entry]:
     """A revision for each commit that the log does not have yet, oldest first."""
     commits = list(git.commits(repository, git.inside(path, repository)))
     if not commits:
         raise Misuse(f"{path}: no commit of this repository has it; 'git add' and 'git commit' it first.")
     rules, settings = rules_of(author), settings_hash(author)
-    known = [each for entry in entries if (each := seen(entry))]
+    known = [each for entry in entries if entry is not None and (each := seen(entry))]
     before: dict[str, str] = {}
     for number, (commit, name) in enumerate(commits):
         progress("reading commits", number, len(commits))

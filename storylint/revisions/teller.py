@@ -87,7 +87,8 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """One revision, read from its line: each person's name (None where it is secret), point and trace."""
+    """One revision, read from its line: each person's name (None where it is secret), point and trace. Of the ``entry``
+    the persons are left out."""
 
     entry: Entry
     when: datetime
@@ -96,19 +97,47 @@ class Seen:
     traces: tuple[Trace, ...]
 
 
-def seen(entry: Entry) -> Seen | None:
+@dataclass(slots=True)
+class Memory:
+    """What a line of the log was last read as. From one revision to the next hardly anything changes, and what does not
+    is kept once: by key of the log, file and name, whole run or not, the person's line with her point and trace; by path
+    the draft's."""
+
+    persons: dict[tuple[object, ...], tuple[Entry, Point, Trace]] = field(default_factory=dict)
+    drafts: dict[str, Entry] = field(default_factory=dict)
+
+    def person(self, line: Entry, entry: Entry, when: datetime) -> tuple[Point, Trace]:
+        """Her point and trace."""
+        path = entry["drafts"][number(line["draft"])]["path"]
+        address = entry["key"], path, line.get("name"), line.get("who"), line.get("number"), bool(entry.get("partial"))
+        known = self.persons.get(address)
+        if known is None or known[0] != line:
+            point = point_of(line, entry, when)
+            known = self.persons[address] = line, point, trace_of(line, path, given(entry["key"]))
+        return replace(known[1], when=when), known[2]
+
+    def draft(self, draft: Entry) -> Entry:
+        """The draft's part of a line, if it is sound."""
+        known = self.drafts.get(given(draft["path"]))
+        if known is None or known != draft:
+            sound(draft)
+            known = self.drafts[draft["path"]] = draft
+        return known
+
+
+def seen(entry: Entry, memory: Memory | None = None) -> Seen | None:
     """The revision of a line; None where something in it is missing or can't be, and it is passed over as a torn one is."""
+    memory = memory or Memory()
     try:
         when = time_of(entry["when"])
         if not (is_revision(entry) and isinstance(entry["rules"], dict)) or figure(entry["goal"], 0) is None:
             return None
         text(entry.get("commit"))
-        for draft in entry["drafts"]:
-            sound(draft)
-        points = tuple(point_of(line, entry, when) for line in entry["persons"])
-        lines = zip(entry["persons"], points, strict=True)
-        traces = tuple(trace_of(line, point.path, given(entry["key"])) for line, point in lines)
-        return Seen(entry, when, tuple(line.get("name") for line in entry["persons"]), points, traces)
+        drafts = [memory.draft(draft) for draft in entry["drafts"]]
+        read = [memory.person(line, entry, when) for line in entry["persons"]]
+        names = tuple(line.get("name") for line in entry["persons"])
+        kept = {key: value for key, value in entry.items() if key != "persons"} | {"drafts": drafts}
+        return Seen(kept, when, names, tuple(point for point, _ in read), tuple(trace for _, trace in read))
     except (KeyError, TypeError, ValueError, IndexError, AttributeError):
         return None
 

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from storylint.revisions import log
+from storylint.revisions import journal, log, teller
 from storylint.revisions.history import History, as_data, told
 from storylint.revisions.teller import Person, believed
 from tests.revisions.books import KEY, LIVES, START, person, revision
@@ -85,7 +85,7 @@ def test_logs_that_were_joined_are_read_under_one_key_with_the_names_of_the_draf
         revision(0, secret("Gwen Gethin", 20, "1" * 32), key="1" * 32),
         revision(1, secret("Gwen Gethin", 30)),
     ]
-    history = told(log.Log(Path(log.FILE)), entries, None, 0, lambda: names)
+    history = told(log.Log(Path(log.FILE)), entries, None, lambda: names)
     assert [scores(person) for person in history.persons] == ([[20, 30]] if names else [[20], [30]])
 
 
@@ -404,3 +404,29 @@ def test_the_times_believed_are_the_most_that_never_go_back(days: list[int]) -> 
     assert len(found) == len(most)
     assert set(found) <= set(past)
     assert all(times[a] <= times[b] for a, b in pairwise(found))
+
+
+def test_what_did_not_change_is_kept_once() -> None:
+    memory = teller.Memory()
+    first, second, third = (
+        teller.seen(revision(day, person("Hugh Gethin"), person("Gwen Gethin", score)), memory)
+        for day, score in ((0, 50.0), (1, 50.0), (2, 60.0))
+    )
+    assert first is not None
+    assert second is not None
+    assert third is not None
+    assert second.traces[1] is first.traces[1]
+    assert second.points[1].scores is first.points[1].scores
+    assert third.points[0].scores is first.points[0].scores
+    assert [each.points[1].overall for each in (first, second, third)] == [50.0, 50.0, 60.0]
+    assert [each.points[1].when.day for each in (first, second, third)] == [2, 3, 4]
+    assert not any("persons" in each.entry for each in (first, second, third))
+
+
+def test_the_log_is_read_line_by_line(tmp_path: Path) -> None:
+    file = tmp_path / "log"
+    file.write_bytes(b'{"a": 1}\n\n{"b"\n{"c": 3}')
+    assert list(journal.forwards(file)) == [{"a": 1}, None, {"c": 3}]
+    assert journal.read(file) == ([{"a": 1}, {"c": 3}], 1)
+    assert next(journal.forwards(file)) == {"a": 1}
+    assert list(journal.forwards(tmp_path / "none")) == []
