@@ -37,7 +37,10 @@ def render(data: dict[str, Any], told: str, next_step: str) -> str:
         next_step=next_step,
         listed=listed,
         ranked=sorted(listed, key=lambda side: side.data["rank"]),
-        losers=sorted((side for side in listed if side.losses), key=lambda side: not side.is_gone),
+        losers=sorted(
+            (side for side in listed if side.losses),
+            key=lambda side: (not side.is_gone, not side.data["lost"]["people"]),
+        ),
         became=BECAME,
         marked=marked,
         change=change,

@@ -61,6 +61,15 @@ def test_it_says_what_the_data_say() -> None:
     assert all(href[1:] in seen.attributes("id") for href in seen.attributes("href"))
 
 
+def test_whoever_is_lost_by_name_comes_before_a_date_that_went() -> None:
+    children = "\n\nChildren of Gwen:\n\n- i. Morfydd, born 1 May 1880.\n- ii. Ieuan, born 3 June 1882."
+    lives = LIVES | {"Gwen Gethin": LIVES["Gwen Gethin"] + children}
+    new = chapter(NAMES, lives).replace("- ii. Ieuan, born 3 June 1882.", "").replace("on 4 May 1911", "one morning")
+    _, text = page_of(read_text(chapter(NAMES, lives)), read_text(new))
+    losses = told(text).split("Lost on the way")[1]
+    assert losses.index("Ieuan is named nowhere any more") < losses.index("4 May 1911")
+
+
 def test_who_fell_comes_first_then_who_rose_most() -> None:
     old, new = (
         read_text(chapter([*NAMES[:2]], {NAMES[0]: one, NAMES[1]: other}))
