@@ -38,6 +38,7 @@ def render(told: History, names: Mapping[str, str]) -> str:
         called=lambda person: chart.called(person, names),
         remarks=list(chart.remarks(told, names)),
         key=chart.key(told),
+        held_back=chart.held_back(told),
         pace=chart.pace_told(told.pace, told.goal),
         trend=Markup(charts.trend(points)),
         day=chart.day,

@@ -75,7 +75,7 @@ def heading(told: History, drawn: Pen, console: Console) -> Iterator[Text]:
     if day(last.when) != span:
         span += f" {drawn.dash} {day(last.when)}"
     yield Text.assemble(("The book  ", "bold"), f"{count(len(told.moments), 'revision')}, {span}")
-    here = f"{last.done} of {count(last.persons, 'person')} at your goal of {whole(told.goal)}"
+    here = f"{last.done} of {count(last.persons, 'person')} at your goal of {whole(told.goal)}{held_back(told)}"
     facts = [
         then_now("overall", [moment.overall for moment in told.moments], drawn, ""),
         then_now("reading ease", [moment.ease for moment in told.moments], drawn, ""),
@@ -90,6 +90,15 @@ def heading(told: History, drawn: Pen, console: Console) -> Iterator[Text]:
     for fact in (here, *facts):
         if fact:
             yield indented(" " * 10, fact, console)
+
+
+def held_back(told: History) -> str:
+    """How many more would be at the goal but for an error; empty where nobody is."""
+    last = [person.last for person in told.persons if not person.gone]
+    held = sum(
+        point.overall is not None and point.overall >= told.goal and not point.is_done(told.goal) for point in last
+    )
+    return f"; {held} more {'has' if held == 1 else 'have'} its score, and an error" if held else ""
 
 
 def then_now(what: str, values: Sequence[float | None], drawn: Pen, form: str) -> str:

@@ -22,6 +22,7 @@ from storylint.revisions.passages import words_of
 
 MOST = 0.5  # share of a file's persons found again in a new file, from which the file has become that one ...
 SEVERAL = 3  # ... and how many, where they share their names but no sentence: one may be a namesake
+SAME_LENGTH = 0.8  # share of a section's words from which it may be the one under another name; proposed, no source
 # A file of such a name that turns up late is an older state looked at again. Common practice, no source.
 EARLIER = re.compile(r"(?<![a-z])(?:original|orig|raw|export(?:ed)?|generated|backup|bak|old|copy)(?![a-z])", re.I)
 
@@ -242,6 +243,7 @@ class Teller:
         entry, traces = now.entry, now.traces
         covered = {str(draft["path"]) for draft in entry["drafts"]}
         found = self.pairs(traces)
+        found |= self.renamed_in_secret(now, found)
         became = self.became(found, traces, covered)
         if self.is_look_back(covered, found, traces):
             return
@@ -264,6 +266,18 @@ class Teller:
         left = [at for at in range(len(traces)) if at not in found]
         again = pair([person.trace for person in people], [traces[at] for at in left])
         return found | {left[new]: people[old] for new, old in again.items()}
+
+    def renamed_in_secret(self, now: Seen, found: Mapping[int, Person]) -> dict[int, Person]:
+        """Of those not found, who is kept secret and has the number, the file and about the length of a secret person who
+        is not found either: her name was corrected, and with it all by which she was known."""
+        taken = set(found.values())
+        left = {address(p.trace): p for p in self.here if p.name is None and p not in taken and p.trace.number}
+        likely = {at: left.get(address(trace)) for at, trace in enumerate(now.traces) if at not in found}
+        return {
+            at: person
+            for at, person in likely.items()
+            if person and now.names[at] is None and are_alike(self.here[person].words, now.points[at].words)
+        }
 
     def hardly_changed(self, traces: Sequence[Trace]) -> dict[int, Person]:
         """Those of whom there is no doubt: alone of their name in their file, with half their prints the same."""
@@ -332,6 +346,16 @@ class Teller:
         person.name, person.trace, person.gone = name, trace, False
         person.points.append(point)
         self.here[person] = point
+
+
+def address(trace: Trace) -> tuple[str | None, str]:
+    """Where a section stands."""
+    return trace.number, trace.path
+
+
+def are_alike(one: int, other: int) -> bool:
+    """True for two lengths of about one section."""
+    return min(one, other) >= SAME_LENGTH * max(one, other)
 
 
 def is_sure(before: Trace, now: Trace, read: set[str]) -> bool:

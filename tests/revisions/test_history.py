@@ -89,6 +89,24 @@ def test_logs_that_were_joined_are_read_under_one_key_with_the_names_of_the_draf
     assert [scores(person) for person in history.persons] == ([[20, 30]] if names else [[20], [30]])
 
 
+@pytest.mark.parametrize(
+    ("other", "lives"),
+    [
+        ({}, [[20, 30]]),
+        ({"words": 170}, [[20, 30]]),
+        ({"number": "8"}, [[20], [30]]),
+        ({"number": None}, [[20], [30]]),
+        ({"words": 90}, [[20], [30]]),
+    ],
+)
+def test_who_is_secret_and_corrected_in_name_keeps_her_place(other: dict[str, Any], lives: list[list[float]]) -> None:
+    before = secret("Gwen Gethin", 20, number="7")
+    after = secret("Gwen Gethyn", 30, **{"number": "7"} | other)
+    assert [scores(each) for each in tell(revision(0, before), revision(1, after)).persons] == lives
+    both = tell(revision(0, before), revision(1, secret("Gwen Gethin", 25, number="8"), after))
+    assert sorted(map(scores, both.persons)) == [[20, 25], [30]]  # she is there, renumbered, and another is new
+
+
 def test_who_is_secret_and_moved_to_another_chapter_keeps_her_history() -> None:
     hugh = person("Hugh Gethin", 50)
     history = tell(

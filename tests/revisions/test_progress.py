@@ -107,6 +107,20 @@ def test_who_is_gone_is_told(run: Run, folder: Path) -> None:
     assert "No longer in the book: Bwen Gethin (last on 2 Mar 2026)" in " ".join(run("progress").out.split())
 
 
+def test_who_has_the_score_and_an_error_is_counted_by_itself(run: Run, folder: Path) -> None:
+    wrong = {"findings": {"error": 1, "warning": 0, "note": 0}}
+    recorded(
+        folder, revision(0, person("Hugh Gethin", 90), person("Gwen Gethin", 88, **wrong), person("Ann Gethin", 20))
+    )
+    assert "1 of 3 persons at your goal of 85; 1 more has its score, and an error" in " ".join(
+        run("progress").out.split()
+    )
+    run("progress", "--write", "html:page.html")
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    assert "at your goal of 85; 1 more has its score, and an error<" in page
+    assert "dotted upright" not in page
+
+
 def test_the_page_says_what_the_terminal_says(run: Run, folder: Path) -> None:
     entries = revision(0, *many(20, 30)), revision(28, *many(90, 40), rules={"boilerplate": 2}), revision(40, *many(90))
     recorded(folder, *entries)
@@ -126,6 +140,7 @@ def test_the_page_says_what_the_terminal_says(run: Run, folder: Path) -> None:
         assert said in words
     assert "<title>From revision to revision – storylint</title>" in page
     assert page.count('class="small-line"') == 1
+    assert "A dotted upright" in page
 
 
 def test_a_page_of_nothing_is_not_written(run: Run, book: Path) -> None:
