@@ -39,7 +39,7 @@ from storylint.study.study import Book, StudiedSection
 
 CARD = Card(
     name="living",
-    version=3,
+    version=4,
     summary="particulars of people who may be living",
     scope="book",
     options=(

@@ -268,10 +268,12 @@ class Cast:
     def _child(
         self, owner: Person | None, sure: bool, word: str, words: tuple[str, ...], whose: str = ""
     ) -> tuple[Person | None, bool]:
-        if owner is None or not words:
-            if not words:
-                self.nameless.add(CHILD[word])
-            return Person(words[:1] and words, CHILD[word]), False
+        if not words:
+            self.nameless.add(CHILD[word])
+            return Person((), CHILD[word]), False
+        if owner is None:  # 'Their elder daughter, Ann Lee, born 1954': whose she is may stay open, she is somebody
+            found = next((person for person in self.met if person.name == words), None)
+            return found or self.stranger(words), found is None
         found = next((child for child in owner.children if child.name and alike(words[:1], child.name[:1])), None)
         if found is None:
             found = Person(words, CHILD[word] or sex_of(words[0]))

@@ -47,6 +47,7 @@ class Someone:
     births: list[int] = field(default_factory=list)  # years of birth that a sentence gives in passing ('Luc (1949)')
     acts: list[int] = field(default_factory=list)  # years in which a sentence says that she did something
     now: bool = False  # a sentence speaks of what she does or is at the time of writing
+    reached: bool = False  # a sentence tells by what number or address to reach her
     today: bool = False  # that time may be ours, by all that the section tells
     of: Someone | None = None
     word: str = ""
@@ -64,7 +65,9 @@ class Someone:
             return f"your {self.word}"
         if self.persons and self.persons[0].spelled:
             return self.persons[0].spelled
-        return " ".join(self.name) if self.name or self.of is None else self.of.called
+        if self.of is not None and not self.name:
+            return self.of.called
+        return " ".join(self.name) or (f"the {self.word}" if self.word else "somebody")
 
     @property
     def sections(self) -> list[StudiedSection]:

@@ -389,7 +389,7 @@ def _with_kin(items: list[Item]) -> list[Item]:
                 len(after) == 2
                 and after[0].text == ","
                 and after[1].kind == "name"
-                and item.owner is not None
+                and (item.owner is not None or (item.low in CHILDREN and _is_the(out)))
                 and (item.low not in OTHER_KIN or is_mine(item) or item.low in YOUNG_KIN)
                 and item.low not in SEVERAL
                 and item.low != "twins"
@@ -402,6 +402,14 @@ def _with_kin(items: list[Item]) -> list[Item]:
 
 
 YOUNG_KIN = frozenset("grandson granddaughter grandchild nephew niece great-grandson great-granddaughter".split())
+
+
+CHILDREN = YOUNG_KIN | frozenset(CHILD)
+
+
+def _is_the(before: Sequence[Item]) -> bool:
+    """True after 'the', 'the youngest': somebody's child whose family goes without saying."""
+    return any(item.low == "the" for item in before[-1:]) or [item.low for item in before[-2:-1]] == ["the"]
 
 
 def _apposed(before: Sequence[Item], items: Sequence[Item], i: int) -> Item | None:

@@ -157,8 +157,11 @@ def presume(circle: Circle, facts: Facts, limits: Limits, today: bool) -> None:
     for one in circle.everyone:
         date_birth(one)
     open_ = [one for one in circle.everyone if not one.dead and not judge_alone(one, circle, limits)]
+    for one in open_:
+        if one.reached:
+            one.why = "no death is stated, and the draft prints how to reach her or him"
     broods = siblings(circle, facts)
-    open_ = spread(open_, circle, broods, limits)
+    open_ = spread([one for one in open_ if not one.why], circle, broods, limits)
     recent = is_recent(circle, limits)
     for one in open_:
         if not may_live_by_kin(one, limits):
@@ -247,7 +250,7 @@ A_YEAR = re.compile(r"\b(?:19|20)\d\d\b")
 
 def belongs(one: Someone, facts: Facts) -> bool:
     """True for one of the family: with an entry, a section or a relative."""
-    return any(related(person) for person in one.persons) or one.of is not None
+    return any(related(person) for person in one.persons) or one.of is not None or bool(one.word)
 
 
 def beside(circle: Circle, open_: Iterable[Someone], limits: Limits) -> Iterator[Someone]:
@@ -281,13 +284,13 @@ def date_acts(circle: Circle) -> None:
             if event.when is None or event.when.year is None or event.name in (*DEATHS, *BIRTHS):
                 continue
             for item in event.subjects:
-                if id(item) in meant and event.how in ("said", "apposed"):
+                if id(item) in meant and event.how in ("said", "apposed", "same"):
                     meant[id(item)].acts.append(event.when.year)
 
 
 # What a present tense says of the living; 'is buried', 'is said to', 'appears in' it says of the dead as well.
 PRESENT = re.compile(
-    r"^(?:,[^,]{1,50},|,?\swho|\sof\s[A-Z]\w+)?\s(?:still |now |also |always |never |already )*(?:is|are|has|have|'s|can|will|do|live|work|keep|"
+    r"^(?:,[^,]{1,50},|,?\swho|\sof\s[A-Z]\w+|\sof\s\d[\w ,]{1,60},)?\s(?:still |now |also |always |never |already )*(?:is|are|has|have|'s|can|will|do|live|work|keep|"
     r"(?!(?:was|as|his|this|us|appears|stands|signs|marries|dies|leaves|figures|occurs|features|comes|descends|lies|rests|makes|"
     r"gives|sails|settles|inherits|buys)\b)[a-z]+[^\Ws]s)\b(?!(?<!has)(?<!have)\s(?:been |also |here |still )?(?:buried|said|supposed|believed|thought|named|listed|"
     r"recorded|mentioned|found|entered|described|called|known|remembered|reported|counted|given|shown|in the (?:census|register|list|"
@@ -303,6 +306,10 @@ WITH_ME = re.compile(
     r"^\s(?:\w+ ){0,2}(?:told|gave|lent|showed|sent|wrote to|let|allowed|asked|took|drove|helped|reminded) (?:me|us)\b|"
     r"^\s(?:has |have )?(?:read|seen|passed|approved|checked|corrected) (?:this|these|the) (?:page|pages|chapter|chapters|draft|proofs?|book)\b|"
     r"^, my (?:\w+ )?(?:sister|brother|cousin|mother|father|aunt|uncle|niece|nephew|friend|wife|husband)\b"
+)
+# Who is reached in these ways is of our own time, whatever else the draft says of her.
+REACHED = re.compile(
+    r"@(?<=\w@)\w[\w-]*\.\w|\b\d{3}\)?[ .-]\d{3}[ .-]\d{4}\b|\b(?:can|may) be (?:reached|contacted|phoned|e-?mailed)\b"
 )
 LIVING = re.compile(
     r"\b(?:living|surviving) (?:children|sons|daughters|grandchildren|descendants|relatives|cousins)\b|\bsurvived by\b"
@@ -337,6 +344,9 @@ def speak_in(tellings: Iterable[Told], limits: Limits, staged: bool) -> None:
     """The same of one section."""
     for told in tellings:
         text = told.telling.sentence.text
+        if reach := REACHED.search(text):
+            for _, one in [(item, one) for item, one in told.people if item.end <= reach.start() and one.name][-1:]:
+                one.reached = True
         if is_old(told, limits):
             continue
         living = LIVING.search(text)
@@ -344,8 +354,13 @@ def speak_in(tellings: Iterable[Told], limits: Limits, staged: bool) -> None:
             if item.kind == "pron" and item.low not in ("he", "she"):  # "they" may be anybody
                 continue
             after, before = text[item.end :], text[: item.start]
-            after = after.removeprefix(",") if item.kind == "kin" and item.words else after  # 'my aunt, Ann, lives'
-            if PRESENT.match(after) or WITH_ME.match(after) or (living and item.words and LIVING.search(before)):
+            plain = after.removeprefix(",") if item.kind == "kin" and item.words else after  # 'my aunt, Ann, lives'
+            if (
+                PRESENT.match(plain)
+                or PRESENT.match(after)
+                or WITH_ME.match(plain)
+                or (living and item.words and LIVING.search(before))
+            ):
                 one.now = True
                 one.today = one.today or not (staged or told.telling.theirs or in_speech(text, item.start))
 

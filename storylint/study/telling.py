@@ -379,7 +379,7 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     if item.text == "," and finite and _of_whose(items, j):
         return [], "unknown"
     if item.kind == "bound" and item.low not in ("which", "that", "whose"):
-        if len(clause.main) == 1 and any(aux.low in ("were", "are") for aux in items[j + 1 : k + 1]):
+        if len(clause.main) < 2 and any(aux.low.split()[0] in ("were", "are") for aux in items[j + 1 : k + 1]):
             pair = _named_pair(items, j) or _named_pair(items, j + 1)
             return pair, "said" if pair else "unknown"
         opens = _opens(items, j) if item.text == "," else None
@@ -392,7 +392,12 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
 
 def _named_pair(items: Sequence[Item], end: int) -> list[Item]:
     """Both of 'her parents, Peter Doyle and Honor Linnane,' before ``end``."""
-    if end < 5 or items[end - 2].low != "and" or items[end - 4].text != "," or items[end - 5].low not in SEVERAL:
+    if (
+        end < 5
+        or items[end - 2].low != "and"
+        or items[end - 4].text != ","
+        or items[end - 5].low not in SEVERAL | {"twins"}
+    ):
         return []
     return [items[end - 3], items[end - 1]] if items[end - 3].person and items[end - 1].person else []
 

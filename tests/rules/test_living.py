@@ -8,6 +8,7 @@ import pytest
 
 from storylint.findings import Finding, Level
 from storylint.settings import Settings
+from storylint.study.circle import Someone
 from tests.conftest import read_text
 from tests.rules.labelled import TODAY, findings, load, score
 
@@ -304,3 +305,66 @@ def test_a_father_told_of_in_the_present_is_as_old_as_his_child() -> None:
 def test_what_is_owed_to_those_who_helped_is_no_money(told: str, flagged: bool) -> None:
     known = "# Kim Voll\n\nKim Voll was born in 1950.\n\nKim keeps the lamp. {}\n"
     assert len(living(known.format(told))) == 1 + flagged
+
+
+CHAPTER = "# The Slate Valley\n\nThe pit at Granville closed in 1969, and both houses were sold.\n\n{told}\n"
+
+
+@pytest.mark.parametrize(
+    ("told", "names"),
+    [
+        ("Their elder daughter, Mair Hughes, born at Utica on 4 June 1954, had a breakdown.", {"Mair Hughes"}),
+        ("Her younger son Emrys was born on 4 June 1954.", {"Emrys"}),
+        ("His stepson, Emrys Hughes, born on 4 June 1954, was in prison until 1984.", {"Emrys Hughes"}),
+        ("Their twins, Mair and Emrys Hughes, were born on 4 June 1954.", {"Mair", "Emrys Hughes"}),
+        ("Their two sons, Emrys and Huw Hughes, were born in 1951 and 1953.", {"Emrys", "Huw Hughes"}),
+        ("The eldest, Emrys Hughes, born on 4 June 1954, keeps the garage.", {"Emrys Hughes"}),
+        ("The youngest grandchild, Nia Hughes, was born on 3 March 2016.", {"Nia Hughes"}),
+        ("The grandson, Emrys Hughes, was arrested in 2019.", {"Emrys Hughes"}),
+        ("His only son, Emrys Hughes, was treated for cancer in 2015.", {"Emrys Hughes"}),
+        ("Great-granddaughter Nia Hughes, eight, goes to the McClellan school.", {"Nia Hughes"}),
+    ],
+)
+def test_a_child_is_somebody_though_the_chapter_does_not_say_whose(told: str, names: set[str]) -> None:
+    assert people(living(CHAPTER.format(told=told))) == names
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "Their elder daughter, Mair Hughes, born at Utica on 4 June 1854, had a breakdown.",
+        "Their daughter Mair Hughes, born on 4 June 1954, died of scarlet fever in 1960.",
+        "The grandson, Emrys Hughes, was killed at Mametz in 1916.",
+        "Their twins, Mair and Emrys Hughes, were born in 1854.",
+        "The eldest, Mair, born in 1871, kept the shop until 1940.",
+    ],
+)
+def test_the_dead_among_them_are_left_alone(told: str) -> None:
+    assert living(CHAPTER.format(told=told)) == []
+
+
+def test_who_has_no_name_is_called_by_what_she_is() -> None:
+    assert Someone((), word="twins").called == "the twins"
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "Nia Hughes, of 14 Mill Lane, Utica, niahughes@example.org, has the lamp.",
+        "The lamp is with Nia Hughes (518-555-0143).",
+        "The letters were sent by Nia Hughes, who can be reached at the school.",
+    ],
+)
+def test_who_can_be_reached_today_is_living(told: str) -> None:
+    assert people(living(OLD.format(told=told))) == {"Nia Hughes"}
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "Readers who know more may write to me at slate@example.org.",
+        "The register is at the Slate Museum, Granville (518-555-0144).",
+    ],
+)
+def test_an_address_of_the_author_or_of_an_office_is_nobodys(told: str) -> None:
+    assert living(OLD.format(told=told)) == []
