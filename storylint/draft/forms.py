@@ -135,7 +135,8 @@ def _read_head(block: Block, surnames_first: bool) -> _Head:
     start = chapter.end() if chapter else 0
     number = None if chapter else read_number(text)
     story = STORY.match(text, start + (number.end if number else 0)) if title else None
-    name = read_name(text, story.end() if story else start + (number.end if number else 0))
+    name = _after_label(text) if title and not story else None
+    name = name or read_name(text, story.end() if story else start + (number.end if number else 0))
     if name is None and number and number.form == "letter":  # an initial: A. Trefnant
         number, name = None, read_name(text, start)
     start += number.end if number else 0
@@ -147,6 +148,20 @@ def _read_head(block: Block, surnames_first: bool) -> _Head:
     behind = _number_behind(text, name, number)
     numbered = "behind" if behind else _number_class(number) if number else "inverted" if inverted else ""
     return _Head(start, behind or number, name, text[name.end :], bool(story), numbered)
+
+
+def _after_label(text: str) -> Name | None:
+    """The name with its years in 'The rockman: Huw Trefnant (1820–1899)', where what stands before it names nobody: a calling, a
+    kinship, a motto."""
+    label = _LABEL.match(text)
+    name = read_name(text, label.end()) if label else None
+    if label is None or name is None or len(name.words) < 2 or _THING.search(label[0]):
+        return None
+    alone = label[0].startswith(("My ", "Our ")) and name.end == len(text)
+    if not alone and not _LIVED.match(text, name.end):
+        return None
+    other = read_name(text, 0)
+    return name if other is None or _WHOSE.search(label[0]) or not forename(other.words[0]) else None
 
 
 def _number_behind(text: str, name: Name, number: Number | None) -> Number | None:
@@ -253,6 +268,13 @@ def _number_class(number: Number) -> str:
     return number.form if number.form in ("roman", "letter") else "figures"
 
 
+_LABEL = re.compile(r"[^:(\d]{2,80}:\s+|(?:My|Our|The|His|Her|Their) [^,:(\dA-Z]{2,60},\s+")
+_WHOSE = re.compile(r"['’]s? [a-z][a-z -]*:\s+$")  # 'Ellis Gethin's daughter: '
+_THING = re.compile(
+    r"\b(?:ship|barque|brig|schooner|steamer|boat|house|home|street|road|chapel|church|school|farm|mill|quarry|pit|mine|town|village|"
+    r"county|company|shop|store|years|days|horse|dog)\W*$"
+)
+_LIVED = re.compile(r",?\s*[(\[]?(?:b\. ?|c\. ?|ca\. ?|born |about )?1[4-9]\d\d\s*[–—-]")
 _NUMBER_BEHIND = re.compile(r",?\s*[(\[](\d{1,5})[)\]]")  # HUW TREFNANT, (14), son of …
 _FIRM = re.compile(r"\s*(?:&|and) (?:co|company|sons?|bros|brothers)\b", re.IGNORECASE)  # Huw Trefnant & Sons
 _AND = re.compile(r"\s+(?:and|&)\s+", re.IGNORECASE)

@@ -720,3 +720,24 @@ def test_a_person_slipped_in_between_two_numbers(between: str) -> None:
     ]
     found = [section for section in sections(["# The Trefnants", *lines]) if section.person]
     assert [section.number for section in found] == list(numbers)
+
+
+@pytest.mark.parametrize(
+    ("title", "person"),
+    [
+        ("Ifan Trefnant's daughter: Gwen Trefnant Powell (1814–1898)", "Gwen Trefnant Powell"),
+        ("The rockman: Huw Trefnant (1820–1899)", "Huw Trefnant"),
+        ("Rockman and deacon: Huw Trefnant, 1820–1899", "Huw Trefnant"),
+        ("My grandmother, Gwen Trefnant (1814–1898)", "Gwen Trefnant"),
+        ("My grandmother: Gwen Trefnant", "Gwen Trefnant"),
+        ("Owen Trefnant: Elder of Bethesda (1820–1899)", "Owen Trefnant"),
+        ("The Pit: Dinorwig Slate (1820–1899)", None),
+        ("The house, Ellis Street (1870–1899)", None),
+        ("The ship: Mary Ann (1840–1855)", None),
+        ("Our strike: North Wales (1900–1903)", None),
+        ("Bethesda: Huw Trefnant Leaves Home", None),
+    ],
+)
+def test_what_somebody_was_may_stand_before_her_name_in_a_title(title: str, person: str | None) -> None:
+    lines = ["# Owen Gethin (1800–1870)", STORY, f"# {title}", f"Then {STORY}", "# Mair Hughes (1840–1899)", STORY]
+    assert [s.person for s in split(draft(lines)) if s.title == title] == [person]
