@@ -30,7 +30,7 @@ CARD = Card(
     name="marks",
     summary="marks and notes that are out of step",
     scope="book",
-    version=2,
+    version=3,
     options=(
         Option(
             "ibid",

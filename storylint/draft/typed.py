@@ -191,10 +191,11 @@ def _within_bounds(find: Callable[[str], Iterator[_Found]], blocks: Sequence[Blo
 
 
 def _lift_raised(blocks: Sequence[Block]) -> list[Block]:
-    found = _within_bounds(_raised_groups, blocks)
+    found = list(zip(blocks, _within_bounds(_raised_groups, blocks), strict=True))
+    known = {name for block, spans in found for span in spans if (name := _generation(block.text, *span))}
     return [
-        lift(block, [span for span in spans if _is_citation(block.text, *span)]) if spans else block
-        for block, spans in zip(blocks, found, strict=True)
+        lift(block, [span for span in spans if _is_citation(block.text, *span, known)]) if spans else block
+        for block, spans in found
     ]
 
 
@@ -205,8 +206,9 @@ def _raised_groups(text: str) -> Iterator[tuple[int, int]]:
         yield start - (text[start - 1 : start] == "["), end
 
 
-def _is_citation(text: str, start: int, end: int) -> bool:
-    """Whether raised digits call a note: not a generation ("John² Marsh"), a square unit or a power."""
+def _is_citation(text: str, start: int, end: int, known: set[str]) -> bool:
+    """Whether raised digits call a note: not a generation ("John² Marsh"), a square unit or a power. Forenames are
+    ``known`` with their generation: once "John² Marsh" has been told of, "Children of John² and Mary" is no note 2."""
     if not _SEEN.search(text, 0, start):
         return False  # opens the paragraph: the number of an entry, not a mark
     if text[start - 1].isdigit():
@@ -214,7 +216,18 @@ def _is_citation(text: str, start: int, end: int) -> bool:
     word = _LAST_WORD.search(text, max(0, start - 40), start)
     if word is None:
         return True
-    return not _UNIT.fullmatch(word[0]) and not _is_generation(text, word[0], start, end)
+    return not _UNIT.fullmatch(word[0]) and _named(word[0], text[start:end]) not in known
+
+
+def _named(word: str, digits: str) -> str:
+    """A forename with its generation, in one spelling."""
+    return word.casefold() + digits
+
+
+def _generation(text: str, start: int, end: int) -> str | None:
+    """The forename before raised digits, with them, where they are its generation."""
+    word = _LAST_WORD.search(text, max(0, start - 40), start)
+    return _named(word[0], text[start:end]) if word and _is_generation(text, word[0], start, end) else None
 
 
 def _is_generation(text: str, word: str, start: int, end: int) -> bool:

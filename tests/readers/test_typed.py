@@ -252,3 +252,20 @@ def test_numbers_of_a_printed_mark() -> None:
     assert [numbers_in(group) for group in ("[3]", "³,⁴", "3–5", "7-2", "2; 5")] == [
         ["3"], ["3", "4"], ["3", "4", "5"], ["7", "2"], ["2", "5"],
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        ("Children of Michael² and Bridget (Talty) Gethin:", []),
+        ("Michael² and his wife kept the shop.", []),
+        ("The sons of Michael², of whom more below, split slate.", []),
+        ("He owed the shop for Michael³ and paid.", ["3"]),
+        ("He went with Michael.²", ["2"]),
+        ("He went to Bangor² and back.", ["2"]),
+    ],
+)
+def test_a_forename_keeps_the_generation_that_the_draft_gives_it(text: str, numbers: list[str]) -> None:
+    entry = Block(0, Kind.PARAGRAPH, "2. MICHAEL² GETHIN (John¹) was born at Bethesda.")
+    blocks, _ = attach([entry, Block(1, Kind.PARAGRAPH, text)])
+    assert [mark.number for mark in blocks[1].marks] == numbers
