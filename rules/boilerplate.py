@@ -26,7 +26,7 @@ from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, 
 
 CARD = Card(
     name="boilerplate",
-    version=3,
+    version=4,
     summary="a sentence that only renders facts of the tree",
     measured="Words outside such sentences, of all words of the section's prose.",
     scope="book",

@@ -30,7 +30,7 @@ CARD = Card(
     name="dates",
     summary="dates, ages and intervals that cannot be true together",
     scope="book",
-    version=3,
+    version=4,
     options=(
         Option("today", "", "the day on which the draft is read, as an ISO date; empty: the day of the run"),
         Option("mother_from", 15, f"youngest usual age of a mother, in years; {COMMON}"),

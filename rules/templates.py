@@ -19,7 +19,7 @@ from storylint.study.voice import first_index, heads_children, hollow, patterns_
 
 CARD = Card(
     name="templates",
-    version=3,
+    version=4,
     summary="sentences that share one wording pattern",
     measured="Sentences outside such families, of all sentences of the section's prose.",
     scope="book",

@@ -262,6 +262,7 @@ def _name(sentence: Sentence, i: int, size: int) -> Item:
     tokens, lower, start = sentence.tokens, sentence.lower, sentence.at[i]
     end = sentence.at[i + size - 1] + len(tokens[i + size - 1])
     text = sentence.text[start:end] if size > 1 else tokens[i]
+    spelled = tokens[i : i + size] if "-" not in tokens[i : i + size] else text.split()
     article = lower[i - 1] if i else ""
     return Item(
         "name",
@@ -269,7 +270,7 @@ def _name(sentence: Sentence, i: int, size: int) -> Item:
         end,
         text,
         text.lower() if size > 1 else lower[i],
-        words=name_words(tuple(tokens[i : i + size])),
+        words=name_words(tuple(spelled)),
         vague=article in VAGUE,
         thing=article == "the" and tokens[i].rstrip(".") not in TITLES,
     )
@@ -320,9 +321,17 @@ def _name_length(tokens: Sequence[str], tags: str, starts: Sequence[int], i: int
             )
         ):
             end += 1
+        elif end > i and _joins(tokens, tags, starts, end):
+            end += 2  # Anne-Marie
         else:
             break
     return max(end - i, 1)
+
+
+def _joins(tokens: Sequence[str], tags: str, starts: Sequence[int], at: int) -> bool:
+    """True for a hyphen that stands close between two parts of one name."""
+    close = tokens[at] == "-" and starts[at] == starts[at - 1] + len(tokens[at - 1])
+    return close and tags[at + 1 : at + 2] == "N" and starts[at + 1] == starts[at] + 1
 
 
 _KINDS: dict[str, str] = {

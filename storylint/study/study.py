@@ -420,7 +420,7 @@ class Tagger:
         if opening is not None:
             tags[opening] = self.one(words[opening], lower[opening], opening=True)
         if "-" in words:
-            fill_hyphened(words, tags)
+            fill_hyphened(words, tags, self.family)
         fill_work(lower, tags)
         return lower, "".join(tags)
 
@@ -465,14 +465,18 @@ class Tagger:
         return TOLD
 
 
-def fill_hyphened(words: list[str], tags: list[str]) -> None:
-    """Mark as names the small words inside a hyphenated one: 'on' and 'the' in Betws-on-the-Hill, 'en' in Aix-en-Provence."""
+def fill_hyphened(words: list[str], tags: list[str], family: people_of.People) -> None:
+    """Mark as names the small words inside a hyphenated one: 'on' and 'the' in Betws-on-the-Hill, 'en' in Aix-en-Provence;
+    and 'kit' in Wah-kit, where one of the family is called so."""
     for at in (at for at, word in enumerate(words) if word == "-" and at and words[at - 1][:1].isupper()):
         end = at + 1
         while words[end + 1 : end + 2] == ["-"] and words[end].islower():
             end += 2
-        if end > at + 1 and words[end : end + 1] and words[end][:1].isupper():
+        closed = words[end : end + 1] and words[end][:1].isupper()
+        if end > at + 1 and closed:
             tags[at + 1 : end : 2] = [NAME] * len(tags[at + 1 : end : 2])
+        elif not closed and "-".join([words[at - 1], *words[at + 1 : end + 1 : 2]]) in family:
+            tags[at + 1 : end + 1 : 2] = [NAME] * len(tags[at + 1 : end + 1 : 2])
 
 
 def fill_work(lower: list[str], tags: list[str]) -> None:

@@ -306,3 +306,12 @@ def test_odd_lines_do_no_harm(dates: str) -> None:
     judged(
         f"# Ann Parry\n\nAnn Parry was born {dates}, and {dates} died {dates}.\n\nChildren:\n\n- {dates}\n- John {dates}\n"
     )
+
+
+@pytest.mark.parametrize(
+    "name", ["Anne-Marie Prydderch", "Jean-Pierre Prydderch", "Owen Lloyd-Prydderch", "Lau Wah-kit", "Kim Sung-ho"]
+)
+def test_a_hyphenated_name_is_one_name(name: str) -> None:
+    draft = f"# {name}\n\n{name} was born on 11 July 1895. {name} was baptized on 4 March 1895.\n"
+    assert len(findings(draft)) == 1
+    assert findings(draft.replace("4 March 1895", "4 March 1896")) == []
