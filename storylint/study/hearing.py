@@ -27,6 +27,14 @@ ONLY_AGE = re.compile(
     r"^(?:He|She|[A-Z]\w+) was (?:then |only |just |but |not yet )?[\w-]+(?: years (?:old|of age))?\W*$"
 )
 ONWARD = re.compile(r";|,? (?:and|but) (?:\w+ )?[\w-]+ when\b")  # 'thirty when he married, and fifty when he left'
+WHEN = re.compile(r"\swhen\b,?")
+# Where the clause after 'He was twelve when' ends: what is told and dated from there on he need not have been twelve for.
+TURN = re.compile(
+    r"[;:—–(]|,(?!\s(?:in|on|at|about|early|late)\s|\s[A-Z]|\s\d)|\b(?:and|but|which|who|that|until|though|although|while)\b"
+)
+ASIDE = re.compile(
+    r",? (?:and|but)\b(?! (?:a|an|the|still|yet|\w+ing|not)\b)|, (?:of |from |in |on |to |by )?(?:which|who|whom)\b"
+)
 NOW = frozenset("is are has".split())  # 'She is expecting a child in March': of the year of writing
 DEEDS = frozenset(("act", "state", "enlist", "arrival", "citizen", "marriage", "census", "retired", "divorce", "bore"))
 
@@ -452,6 +460,10 @@ class Hearing:
         at = text.find(age.text)
         other_age = ONWARD.search(text, at + len(age.text)) if at >= 0 else None
         stop = other_age.start() if other_age else len(text)
+        if at >= 0:
+            then = WHEN.match(text, at + len(age.text))
+            turn = TURN.search(text, then.end(), stop) if then else ASIDE.search(text, at + len(age.text), stop)
+            stop = turn.start() if turn else stop
         closed = [when for when in telling.whens if when.closed and when.start < stop]
         if age.years is None and len(closed) > 1:  # 'baptised on the day on which she was six weeks old, buried on ...'
             return

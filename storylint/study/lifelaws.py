@@ -223,7 +223,20 @@ def when_of(said: Said) -> When | None:
     if said.at is not None:
         found = said.at[0].real.of(said.at[1])
         return found[0].when if found else None
-    return said.when
+    return said.when or when_else(said)
+
+
+def when_else(said: Said) -> When | None:
+    """The date that another sentence gives the death, or the only marriage, of which this one tells at what age it was."""
+    person = said.person.real
+    if said.event == "death":
+        found = person.of("death") or person.of("burial")
+        found = [each for each in found if each.when is not None and each.when.exact][:1] or found
+    elif said.event == "marriage" and len(person.spouses) == 1 and not TWO_WEDDINGS.search(said.text):
+        found = person.of("marriage")
+    else:
+        return None
+    return found[0].when if len(found) == 1 else None
 
 
 def wrong_age(person: Person, birth: Said, said: Said, then: When, options: Options) -> Iterator[Clash]:

@@ -315,3 +315,48 @@ def test_a_hyphenated_name_is_one_name(name: str) -> None:
     draft = f"# {name}\n\n{name} was born on 11 July 1895. {name} was baptized on 4 March 1895.\n"
     assert len(findings(draft)) == 1
     assert findings(draft.replace("4 March 1895", "4 March 1896")) == []
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "He was twelve when his father died, and in 1894 he built the chapel.",
+        "He was thirty-two when he bought the quarry, and sold it again in 1894.",
+        "He was twelve when he went underground, which he left for good in 1894.",
+        "He was twelve when the strike began and the deed that he signed in 1894 shows it.",
+        "He was twelve when his mother died, a year of which he still spoke in 1894.",
+        "She was nine when the family left Bethesda; in 1894 she went back.",
+        "He was fifty-one and had buried two wives, and in 1894 he took a third.",
+        "He was twelve at the time of the fire, of which he wrote in 1894.",
+    ],
+)
+def test_what_is_dated_after_the_turn_of_a_sentence_says_nothing_of_the_age_before_it(told: str) -> None:
+    assert findings(f"# Owen Prydderch (1838–1911)\n\nOwen Prydderch was born at Bethesda. {told}\n") == []
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "He was twelve when he came to Granville in 1894.",
+        "He was twelve when, in 1894, the quarry closed.",
+        "He was sixty when he came to Granville, New York, in 1868 with his sons.",
+        "He was twelve, the census of 1894 says.",
+        "He married Ann Lloyd on 4 June 1861. He married Ann at the age of 40.",
+        "He died on 4 June 1911. He died at the age of 54.",
+        "He died at the age of 54. He was buried on 4 June 1911.",
+    ],
+)
+def test_an_age_is_held_against_the_date_of_its_event_wherever_that_stands(told: str) -> None:
+    assert len(findings(f"# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1838. {told}\n")) == 1
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "In 1861 he married Ann Lloyd. He married again at the age of 40.",
+        "He married Ann Lloyd in 1861 and Jane Rees in 1878. He married Jane at the age of 40.",
+        "His father died in 1861. He died at the age of 54.",
+    ],
+)
+def test_an_age_at_another_event_of_that_kind_is_left_alone(told: str) -> None:
+    assert findings(f"# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1838. {told}\n") == []
