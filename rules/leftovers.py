@@ -31,7 +31,7 @@ from storylint.study.unfinished import desk, is_reminder, outside_quotations
 
 CARD = Card(
     name="leftovers",
-    version=2,
+    version=3,
     summary="placeholders, notes to oneself, empty slots and other debris",
     bad=(
         Example(

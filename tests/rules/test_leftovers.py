@@ -78,3 +78,19 @@ def test_one_finding_a_sentence_and_it_names_everything() -> None:
 def test_a_paragraph_that_breaks_off_unless_a_document_follows(after: str, flagged: bool) -> None:
     found = leftovers(f"# Owen Prydderch\n\nIn May he wrote to his sister that he had seen the\n\n{after}\n")
     assert bool(found) is flagged
+
+
+@pytest.mark.parametrize(
+    "line", ["Children of this marriage: Unknown", "Cause of death: N/A", "Occupation: Unknown.", "Buried:", "Died :"]
+)
+def test_a_label_with_nothing_behind_it_is_an_empty_slot(line: str) -> None:
+    (found,) = leftovers(f"# Owen Prydderch\n\nHe split slate.\n\n{line}\n\nHe sang bass.\n")
+    assert (found.level, found.details["problem"]) == (Level.ERROR, "empty slot")
+
+
+@pytest.mark.parametrize(
+    "line", ["The verdict was short: unknown causes.", "Born: 4 May 1850", "He had one word for it: home.", "Notes:"]
+)
+def test_a_label_with_something_behind_it_is_none(line: str) -> None:
+    found = leftovers(f"# Owen Prydderch\n\nHe split slate.\n\n{line}\n\nHe sang bass.\n")
+    assert [each for each in found if each.level is Level.ERROR] == []
