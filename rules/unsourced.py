@@ -25,12 +25,13 @@ from storylint.study.outer import general_history
 from storylint.study.quick import Quick
 from storylint.study.recorded import recorded_in
 from storylint.study.study import Book, Sentence, StudiedSection
+from storylint.study.unfinished import is_reminder
 from storylint.study.voice import Voice, group, hollow, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, PLACE, PRONOUN, TOLD, VITAL, WORK
 
 CARD = Card(
     name="unsourced",
-    version=3,
+    version=4,
     summary="a claim that no citation mark answers for",
     measured="Claims with a mark of their own or at the end of their paragraph, of all claims of the section; a dated entry of "
     "the list of children counts as one.",
@@ -109,6 +110,8 @@ def is_claim(sentence: Sentence, voice: Voice, threshold: float, book: Book) -> 
     if sentence.marks:
         return True
     if sentence.text.rstrip("\"'”’)").endswith("?") or asserts_nothing(sentence, voice) or speaks_of_book(sentence):
+        return False
+    if is_reminder(sentence.text):  # see rule 'leftovers'
         return False
     if voice.claim < (threshold if names_any(sentence) else max(threshold, NO_PARTICULAR)):
         return not sentence.covered and hearsay_of_family(sentence, book)

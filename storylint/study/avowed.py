@@ -14,6 +14,10 @@ PIECES = {
     r"|given|stated|named)|(?:still )?an? (?:mystery|puzzle|blank)|anybody's guess)",
     "sought": r"(?:found|identified|traced|established|located|discovered|determined|settled|named)",
     "end": r"(?: (?:to (?:us|me|this day)|today|now|yet|either|at all|for certain|with certainty|so far|here))*[.;]?$",
+    "tale": r"(?:stor(?:y|ies)|tales?|legends?|traditions?|claims?|versions?|belief|anecdote)",
+    "judged": r"(?:dis|un|not )?(?:proved|proven|supported|contradicted|refuted|confirmed|true|untrue|false|possible|impossible|plausible|"
+    r"probable|improbable|likely|unlikely|doubtful|mistaken|wrong|error|legend|invention|open|go)",
+    "bare": r"(?!.*\b(?:register|census|certificate|record|list|will|deed|letter|newspaper|roll|inscription|stone|test)s?\b)",
     "book": r"(?:[Tt]his|[Tt]hese|[Tt]he) (?:chapter|book|page|section|history|draft|proof|note)s?",
 }
 # The whole sentence says that something is not known; what is said besides would be a claim.
@@ -43,7 +47,23 @@ BOOK = Quick(
 )
 
 
+# What the author makes of a story that she has told: the whole sentence judges and tells nothing new.
+VERDICT = Quick(
+    r"^<bare>(?:And |But |So |Yet )?(?:[Tt]he|[Tt]his|[Tt]hat|[Oo]ur|[Bb]oth|[Nn]either) (?:\w+ )?<tale> (?:itself |then |therefore |too )?"
+    r"(?:is|are|was|were|can|cannot|can[’']t|could|may|must|seems?|looks?|remains?|stands?|falls?) (?:[\w'’-]+,? ){0,4}?<judged>"
+    r"(?: [^\W\d][\w'’-]*){0,6}[.;]?$",
+    r"^<bare>(?:And |But |So )?I (?:therefore |still |now |must |can only )?(?:count|regard|take|treat|hold|reckon|leave|reject|accept|mark|set)"
+    r" (?:it|this|that|him|her|them|the <tale>)\b[^.;\d]{0,20}\b<judged>(?: [^\W\d][\w'’-]*){0,6}[.;]?$",
+    pieces=PIECES,
+)
+# Whom the author has her papers from: 'A granddaughter, who asks not to be named, lent me the letters.'
+LENT = Quick(
+    r"\b(?:lent|showed|sent|gave|copied|scanned|found) (?:it |them )?(?:to |for )?(?:me|us) (?:the|his|her|their|these|those|this|all) (?:\w+ ){0,2}"
+    r"(?:letters?|papers?|pictures?|photographs?|diary|diaries|notebooks?|ledger|book|bible|album|tin|box|cards?|copies|copy)[.;]?$",
+)
+
+
 def avows(text: str) -> bool:
-    """True for a sentence that says what is not known, guesses aloud, or speaks of the author and the book."""
+    """True for a sentence that says what is not known, guesses aloud, judges a story, or speaks of the author and the book."""
     may = may_fit(text)
-    return any(pattern in may and pattern.search(text, may) for pattern in (NOT_KNOWN, GUESS, BOOK))
+    return any(pattern in may and pattern.search(text, may) for pattern in (NOT_KNOWN, GUESS, BOOK, VERDICT, LENT))

@@ -130,3 +130,30 @@ def test_a_person_of_a_memoir_is_known_by_her_kin(sentence: str) -> None:
 )
 def test_a_family_story_without_a_teller_is_an_uncited_claim_however_it_is_told(sentence: str) -> None:
     assert flagged(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "The story is disproved by his own pen.",
+        "I count it as disproved for our Ifor.",
+        "The tale cannot be true.",
+        "This tradition is plausible but unproved.",
+        "I leave the story open.",
+        "His granddaughter, who asks not to be named, lent me the letters.",
+        "Ask Aunt Dilys about the quarry!",
+    ],
+)
+def test_a_verdict_thanks_and_a_reminder_are_no_claims(sentence: str) -> None:
+    assert not flagged(sentence, MEMOIR)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "The story is true of his brother Ifor, who was hanged in 1851.",
+        "His granddaughter lent her aunt the letters in 1951.",
+    ],
+)
+def test_a_verdict_that_tells_something_new_is_a_claim(sentence: str) -> None:
+    assert flagged(sentence, MEMOIR)
