@@ -26,7 +26,7 @@ from storylint.study.words import DATE, RECORD
 
 CARD = Card(
     name="legend",
-    version=3,
+    version=4,
     summary="a family story told as fact, or passed on and left unweighed",
     scope="book",
     options=(Option("speculation", True, "false to allow guesses at what somebody felt"),),

@@ -204,6 +204,11 @@ def flagged(text: str) -> list[list[str]]:
         "At Ellis Island an officer who could not spell changed Prydderch to Prothero.",
         "Prydderch was changed to Prothero by a clerk at Castle Garden.",
         "He became Prothero at Ellis Island.",
+        "The clerk on the wharf could not spell the name and wrote down Prothero, which the western branch kept.",
+        "The officer at Castle Garden misheard the name and wrote Prothero.",
+        "His grandfather had been cheated out of a slate claim worth a million dollars by a partner named Murphy.",
+        "The agent tricked the family out of the farm at Gerlan.",
+        "My grandfather's account of the strike has him on the bridge.",
     ],
 )
 def test_a_story_of_many_families_is_heard_however_it_is_told(tale: str) -> None:
@@ -217,6 +222,10 @@ def test_a_story_of_many_families_is_heard_however_it_is_told(tale: str) -> None
         "King Street runs down from the chapel to the family's old door.",
         "He drank to King George with the rest of the vestry.",
         "He landed at Castle Garden with a hammer and a clock.",
+        "My great-grandfather kept accounts for people who wished that he would not.",
+        "My grandmother wrote stories for the chapel paper.",
+        "The registrar wrote the name as Gethyn, and so it stands in the certificate.",
+        "He was cheated of his wages by the bargain system, like every man on the gallery.",
     ],
 )
 def test_a_fact_beside_them_is_none(fact: str) -> None:
