@@ -26,7 +26,7 @@ CARD = Card(
     name="sources",
     summary="a note that a stranger could not follow",
     scope="book",
-    version=2,
+    version=3,
     options=(
         Option(
             "answers", 3, "of the five questions a full note answers, how many it must answer to be left alone, 0 to 5"

@@ -210,7 +210,10 @@ class _Reading:
         """The earlier source whose telling words hold all of these, or are held by them, with the same opening."""
         core = set(citation.core)
         bare = len(core) == 1 and citation.answers.isdisjoint(("when", "where is")) and not citation.points
-        if not core or bare:  # "Certificate." could be any
+        if bare:  # "Ledger, fol. 14." is the one ledger of the notes before; "Certificate." could be any
+            only = self.by_word[citation.core[0]]
+            return self.known[only[0]] if len(only) == 1 and "where in" in citation.answers else None
+        if not core:
             return None
         rarest = min(citation.core, key=lambda word: len(self.by_word[word]) or _COMMON)
         places = [place for word in {rarest, citation.core[0]} for place in self.by_word[word][-_COMMON:]]

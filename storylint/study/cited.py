@@ -93,7 +93,7 @@ _LOCATOR = re.compile(
     r"\b(?:pp?|ff?|fols?|vols?|nos?|chs?|chap|cols?|pl|pt|sect?|arts?|figs?|schs?|ED|dist|reg|cat|ref|MSS?)\.?\s?\d"
     r"|\b(?:page|folio|leaf|leaves|volume|number|image|item|piece|roll|reel|film|microfilm|microfiche|sheet|schedule"
     r"|dwelling|family|lines?|row|plot|grave|box|folder|file|part|section|lot|drawer|bundle|chapter|column|plate|article|act"
-    r"|cassette|side|appendix|accession|warrant|docket|certificate|district|[Bb]ook|[Ll]iber|Record|RG|HO|CO|WO|ADM|GRO|CSO"
+    r"|cassette|tape|track|side|appendix|accession|warrant|docket|certificate|district|[Bb]ook|[Ll]iber|Record|RG|HO|CO|WO|ADM|GRO|CSO"
     r"|IMM)\s?(?:no\.?\s?)?(?:[A-Z]?\d|[A-Z]\b|[ivxlc]+\b|first\b|last\b)"
     r"|\bhouseholds? of|\b(?:first|last|title) (?:entry|leaf|page|clause)|\bentr(?:y|ies) (?:of|for)|\bappendix\b"
     r"|\b(?:[ivxlc]{1,6}|[IVXLC]{1,6})[.:] ?\d|\b\d{1,3}:\d"

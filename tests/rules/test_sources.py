@@ -309,3 +309,32 @@ def test_weak_notes_are_told_without_comparing_all_with_all() -> None:
         return calls(lambda: list(sources.check(section, book, options)))
 
     assert work(4) < 8 * work(1)
+
+
+LEDGER = "Owen Gethin, store ledger 1863–1911, fol. 1; in the author's possession."
+TAPE = "Doris Gethin, interview by the author, Granville, 11 July 1981, tape 1; in the author's possession."
+
+
+@pytest.mark.parametrize(
+    ("full", "short"),
+    [
+        (LEDGER, "Ledger, fols. 14–15."),
+        (TAPE, "Interview, tape 2."),
+        ("Owen Becker, “Recollections,” manuscript, 1902, p. 3; National Library of Wales, MS 118.", "Becker, p. 9."),
+        ("1851 census, Llanllechid, fol. 31, HO 107/2519; The National Archives, Kew.", "Census, fol. 33."),
+    ],
+)
+def test_one_word_and_a_page_are_a_short_form_of_the_only_source_that_has_the_word(full: str, short: str) -> None:
+    assert told(full, short) == []
+
+
+@pytest.mark.parametrize(
+    "notes",
+    [
+        ("Llanllechid parish, baptisms 1841, p. 3; Gwynedd Archives, Caernarfon.", "Ledger, fol. 3."),
+        (LEDGER, LEDGER.replace("Owen Gethin, store", "Ifor Rees, coal"), "Ledger, fol. 3."),
+        (LEDGER, "Ledger."),
+    ],
+)
+def test_one_word_that_could_mean_another_or_leads_nowhere_is_none(notes: tuple[str, ...]) -> None:
+    assert [found.details["problem"] for found in told(*notes)] == ["cannot follow"]
