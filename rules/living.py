@@ -20,9 +20,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from storylint.draft.model import Block, Kind, Mark
+from storylint.draft.model import Block, Mark
 from storylint.findings import Finding, Level, Place
 from storylint.rule import Card, Example, Option, Options, place, words_at
+from storylint.study.asides import ASIDE, in_block
+from storylint.study.asides import in_note as said_in_note
 from storylint.study.circle import Circle, Someone
 from storylint.study.particulars import (
     AGE,
@@ -30,7 +32,6 @@ from storylint.study.particulars import (
     MINOR,
     REMINDER,
     Particular,
-    in_text,
     kinds,
     particulars_in,
 )
@@ -149,11 +150,11 @@ def listed(phrases: list[str]) -> str:
 
 
 def beside_the_prose(section: StudiedSection, book: Book, circle: Circle, options: Options) -> Iterator[Finding]:
-    """Addresses, numbers and birth dates in captions, tables, items, quotations and notes."""
-    own = section.section
+    """What sub-headings, captions, tables, lists of facts, quotations and notes print of somebody."""
+    own, lead = section.section, circle.leads.get(id(section))
     for block in own.body:
-        if block.kind in (Kind.CAPTION, Kind.TABLE, Kind.ITEM, Kind.QUOTATION, Kind.NOTES):
-            yield from of_text(block.text, circle, words_at(own, block, 0, len(block.text)))
+        if block.kind in ASIDE:
+            yield from findings(list(in_block(block, circle, lead)), words_at(own, block, 0, len(block.text)))
         if options["notes"]:
             for mark in block.marks:
                 yield from in_note(section, book, circle, block, mark)
@@ -168,9 +169,5 @@ def in_note(section: StudiedSection, book: Book, circle: Circle, block: Block, m
         return
     asked.add(id(note))
     at = words_at(section.section, block, mark.at, mark.at)
-    yield from of_text(note.text, circle, Place(at.path, at.block, note.line or at.line, mark.at, mark.at, note.text))
-
-
-def of_text(text: str, circle: Circle, where: Place) -> Iterator[Finding]:
-    """Particulars in a text that is no prose, of people whom it names in full."""
-    yield from findings(list(in_text(text, circle)), where)
+    where = Place(at.path, at.block, note.line or at.line, mark.at, mark.at, note.text)
+    yield from findings(list(said_in_note(note.text, circle, circle.leads.get(id(section)))), where)

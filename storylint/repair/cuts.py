@@ -16,8 +16,10 @@ from functools import cached_property
 
 from storylint.draft.model import Block, Draft, Kind
 from storylint.rule import Options
-from storylint.study.circle import Circle, Told
-from storylint.study.particulars import AGE, BIRTH, MARRIAGE, MINOR, WORD, Particular, in_text, kinds, particulars_in
+from storylint.study.asides import ASIDE, in_block, in_note, in_text
+from storylint.study.attach import STILL_OPEN
+from storylint.study.circle import Circle, Someone, Told
+from storylint.study.particulars import AGE, BIRTH, MARRIAGE, MINOR, WORD, Particular, kinds, particulars_in
 from storylint.study.presumed import Limits, circle_of, year_of
 from storylint.study.study import Book
 
@@ -35,6 +37,7 @@ AFTER_BIRTH = re.compile(r"\b(?:born|b\.|birth|baptised|baptized|christened|worl
 PLACE = re.compile(
     r"\b(?:in|at|near|aboard)\s(?!\d)(?!(?:the )?(?:spring|summer|autumn|winter|year|January|February|March|April|May|June|July|August|September|October|November|December)\b)\w"
 )
+CLOSING = re.compile(r"\s*\)")
 IN_BRACKETS = re.compile(r"\((?:b\.|born)?\s*$")
 
 
@@ -106,8 +109,11 @@ class Plan:
         return tells_secret(text, self.circle, self.known)
 
 
-def plan(draft: Draft, book: Book, options: Options, wanted: Collection[tuple[int, int]]) -> Plan:
-    """The cuts for one draft. ``wanted`` are the places (block, start) of the findings of 'living' that stand."""
+def plan(
+    draft: Draft, book: Book, options: Options, wanted: Collection[tuple[int, int]], stands: Collection[tuple[int, int]]
+) -> Plan:
+    """The cuts for one draft. ``wanted`` are the places (block, start) of what 'living' finds, ``stands`` of what the
+    author lets stand of it."""
     limits = Limits(year_of(options["today"]), options["born"], options["married"], options["parent"])
     circle = circle_of(book, limits)
     cuts: list[Cut] = []
@@ -118,7 +124,7 @@ def plan(draft: Draft, book: Book, options: Options, wanted: Collection[tuple[in
                 cuts += cuts_in(told, particulars_in(told, circle, limits))
     cuts += beside(book, circle, wanted)
     cuts = without_overlaps(cuts)
-    emptied = sorted(notes_of(draft, cuts, circle))
+    emptied = sorted(notes_of(draft, book, cuts, circle, stands))
     anybody = any(section.section.person for section in book.sections)
     return Plan(draft, cuts, emptied, circle, anybody)
 
@@ -141,12 +147,15 @@ def cuts_in(told: Told, found: Sequence[Particular]) -> list[Cut]:
 def words_cut(block: Block, base: int, text: str, each: Particular) -> Cut:
     """The words of one particular, with the preposition before a date."""
     start, end, words = each.start, len(text[: each.end].rstrip()), DATE
+    if each.kind == BIRTH and (still := STILL_OPEN.match(text, end)):  # '1950–'
+        end = still.start() + len(still[0].rstrip(")],;. ")) if still[0].strip() else end
+    opening, closing = IN_BRACKETS.search(text[:start]), CLOSING.match(text, end)
     if each.kind == MARRIAGE and PLACE.search(text, start, end):
         words = PLACED
     if each.kind == MINOR:
         words = CHILD
-    elif IN_BRACKETS.search(text[:start]) and text[end : end + 1] == ")":
-        start, words = IN_BRACKETS.search(text[:start]).start() + 1, LIVING  # type: ignore[union-attr]
+    elif opening and closing:
+        start, end, words = opening.start() + 1, closing.end() - 1, LIVING
     elif each.kind == BIRTH and AFTER_BIRTH.search(text[:start]) and PLACE.search(text, start, end):
         words = f" {PLACED}"
     elif match := BEFORE_DATE.search(text[:start]):
@@ -157,15 +166,19 @@ def words_cut(block: Block, base: int, text: str, each: Particular) -> Cut:
 
 def beside(book: Book, circle: Circle, wanted: Collection[tuple[int, int]]) -> Iterator[Cut]:
     """Particulars in captions, tables, items and quotations: their own words go."""
-    for block in (block for section in book.sections for block in section.section.body):
-        if (
-            block.kind in (Kind.CAPTION, Kind.TABLE, Kind.ITEM, Kind.QUOTATION, Kind.NOTES)
-            and (block.index, 0) in wanted
-        ):
-            for each in in_text(block.text, circle):
-                yield Cut(
-                    block, each.start, each.end, DATE if each.kind == BIRTH else GONE, (each.kind,), (each.one.called,)
-                )
+    for section in book.sections:
+        lead = circle.leads.get(id(section))
+        for block in section.section.body:
+            if block.kind in ASIDE and (block.index, 0) in wanted:
+                yield from (words_beside(block, each) for each in in_block(block, circle, lead))
+
+
+def words_beside(block: Block, each: Particular) -> Cut:
+    """The words of one particular in a text that is no prose."""
+    if each.kind in (BIRTH, MINOR):
+        return words_cut(block, 0, block.text, each)
+    space = " " if block.text[each.start : each.start + 1].isspace() else ""
+    return Cut(block, each.start, each.end, space + GONE, (each.kind,), (each.one.called,))
 
 
 def without_overlaps(cuts: Sequence[Cut]) -> list[Cut]:
@@ -181,11 +194,14 @@ def without_overlaps(cuts: Sequence[Cut]) -> list[Cut]:
     return kept
 
 
-def notes_of(draft: Draft, cuts: Sequence[Cut], circle: Circle) -> set[int]:
-    """The notes that only a sentence that went called, and those that themselves print a particular."""
+def notes_of(
+    draft: Draft, book: Book, cuts: Sequence[Cut], circle: Circle, stands: Collection[tuple[int, int]]
+) -> set[int]:
+    """The notes that only a sentence that went called, and those that themselves print a particular. ``stands`` are the
+    places (block, start) of what the author lets stand."""
     gone: set[int] = set()
     stays: set[int] = set()
-    sentences = by_block(cut for cut in cuts if cut.words == GONE)
+    sentences = by_block(cut for cut in cuts if cut.words.strip() == GONE)
     for block in draft.blocks:
         starts = [cut.start for cut in sentences.get(block.index, ())]
         for mark in block.marks:
@@ -193,9 +209,27 @@ def notes_of(draft: Draft, cuts: Sequence[Cut], circle: Circle) -> set[int]:
                 at = bisect_left(starts, mark.at) - 1
                 inside = at >= 0 and mark.at <= sentences[block.index][at].end
                 (gone if inside else stays).add(mark.note)
-    known = secrets(cuts)
-    print_one = {at for at, note in enumerate(draft.notes) if tells_secret(note.text, circle, known)}
+    known, leads = secrets(cuts), leads_of(book, circle)
+    agreed: set[int | None] = set()
+    for block in draft.blocks:
+        agreed.update(mark.note for mark in block.marks if (block.index, mark.at) in stands)
+    print_one = {
+        at
+        for at, note in enumerate(draft.notes)
+        if at not in agreed
+        and (any(True for _ in in_note(note.text, circle, leads.get(at))) or tells_secret(note.text, circle, known))
+    }
     return (gone - stays) | print_one
+
+
+def leads_of(book: Book, circle: Circle) -> dict[int, Someone]:
+    """In whose section each live note (its index) is first called, as the rule asks it."""
+    found: dict[int, Someone | None] = {}
+    for section in book.sections:
+        for mark in (mark for block in section.section.body for mark in block.marks):
+            if mark.note is not None and section.section.draft.notes[mark.note].block is None:
+                found.setdefault(mark.note, circle.leads.get(id(section)))
+    return {at: lead for at, lead in found.items() if lead is not None}
 
 
 def by_block(cuts: Iterable[Cut]) -> dict[int, list[Cut]]:

@@ -80,12 +80,16 @@ def planned(draft: Draft, path: Path) -> Plan:
     from storylint.study.study import study
 
     author = settings.load(path)
-    reading = stets.apply(engine.reading_of([draft], engine.Run(author, only=(RULE,))), [path])
+    found = engine.reading_of([draft], engine.Run(author, only=(RULE,)))
+    reading = stets.apply(found, [path])
     if reading.crashes:
         raise Misuse(f"{path}: not redacted, for the rule could not read it: {reading.crashes[0]}. Please report this.")
-    wanted = {(place.block, place.start) for _, finding in reading.every() for place in finding.places}
+    every, wanted = (
+        {(place.block, place.start) for _, finding in each.every() for place in finding.places}
+        for each in (found, reading)
+    )
     book = study(list(splitter.split(draft)), author.table)
-    return plan(draft, book, author.options(rules()[RULE].CARD), wanted)
+    return plan(draft, book, author.options(rules()[RULE].CARD), wanted, every - wanted)
 
 
 # ----------------------------------------------------------------------------------------------------------------- .docx

@@ -404,6 +404,20 @@ def lifespan(items: Sequence[Item], i: int) -> Iterator[Event]:
         yield Event("death", items[i], [items[i - 2]], how="said", when=when.last)
 
 
+# 'Gwen Prydderch (1950– )', 'Gwen Prydderch, 1950–'; common practice of libraries' catalogues and of indexes, no source.
+STILL_OPEN = re.compile(r"\s?[–—-]\s*(?:[)\],;.]|$)")
+
+
+def open_lifespan(items: Sequence[Item], i: int, text: str) -> Event | None:
+    """The birth in a life that is written as still going on."""
+    when = items[i].when
+    if when is None or when.form != "year" or when.year is None or i < 2 or not items[i - 2].person:
+        return None
+    if items[i - 1].text not in ("(", "[", ",") or not STILL_OPEN.match(text, when.end):
+        return None
+    return Event("birth", items[i], [items[i - 2]], how="said", when=when)
+
+
 def share_when(items: list[Item], events: list[Event]) -> None:
     """'When the railroad reached Blair in 1869 Tilda was there': the date holds for both."""
     if not items or items[0].low != "when" or not events or events[0].when is None:

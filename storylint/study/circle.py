@@ -107,6 +107,8 @@ class Circle:
     by_forename: dict[str, list[Someone]]
     told: dict[int, list[Told]] = field(default_factory=dict)
     living: dict[str, list[Someone]] = field(default_factory=dict)  # by forename, who may be living and has a surname
+    leads: dict[int, Someone] = field(default_factory=dict)  # whom a section (its id) is about
+    year: int = 0  # for which it is asked who may be living
 
     def every(self) -> Iterator[Told]:
         """Every sentence of the book."""
@@ -131,6 +133,8 @@ def build(book: Book) -> Circle:
     circle = together(facts)
     entries = {id(person.entry.block): one for one in circle.everyone for person in one.persons if person.entry}
     for section in book.sections:
+        if (own := facts.person(section)) is not None:
+            circle.leads[id(section)] = circle.of(own)
         circle.told[id(section)] = list(Reader(circle, facts, section, entries).read())
     return circle
 

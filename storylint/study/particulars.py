@@ -17,7 +17,7 @@ from importlib.resources import files
 from storylint.study.ages import NUMBER
 from storylint.study.attach import Event
 from storylint.study.circle import BIRTHS, Circle, Someone, Told, last_year
-from storylint.study.dates import When, find
+from storylint.study.dates import When
 from storylint.study.persons import Said
 from storylint.study.presumed import DEATHS, NEAR_KIN, Limits
 from storylint.study.quick import compiled
@@ -88,6 +88,7 @@ def particulars_in(told: Told, circle: Circle, limits: Limits) -> list[Particula
         *births(told, circle),
         *marriages(told, circle),
         *by_words(told, lead),
+        *labelled(told, lead),
         *works(told),
         *ages(told, lead),
         *minors(told, limits),
@@ -267,6 +268,44 @@ def by_words(told: Told, lead: Someone | None) -> Iterator[Particular]:
 CALLED = re.compile(r"\b(?:is|was|are|were|became|becomes?|been|as)\s(?:\w+\s){0,4}$")
 
 
+# What the first words of a line in a list of facts say of the rest.
+LABELS = tuple(
+    (kind, re.compile(rf"(?<!\w)(?:{words})\b[ *_]{{0,3}}[:\t–—]", re.IGNORECASE))
+    for kind, words in (
+        (MARRIAGE, "marriages?|married(?: to)?|spouses?|husband|wife|partner|divorced?|wedding"),
+        (
+            WORKPLACE,
+            "occupations?|professions?|employ(?:ment|er)s?|work|workplace|jobs?|career|military service|service",
+        ),
+        ("school", "education|schools?|schooling|college|university|degrees?"),
+        ("address", "residences?|residing|home|address(?:es)?|lives(?: in| at)?|living(?: in| at)?|place of residence"),
+        (
+            "faith, politics or identity",
+            "religion|faith|church|confirmation|confirmed|party|politics|nationality|citizenship",
+        ),
+        ("health", "health|medical|illness(?:es)?|disability|condition|blood (?:type|group)"),
+        ("adoption or parentage", "adoption|adopted|dna|haplogroup|birth (?:mother|father|parents)"),
+        ("money", "income|property|wealth|estate|probate"),
+    )
+)
+
+
+def labelled(told: Told, lead: Someone | None) -> Iterator[Particular]:
+    """A fact about the section's person in a line of its own, or after others in one: 'Born: 1950 Occupation: nurse'."""
+    text = told.telling.sentence.text
+    if (
+        lead is None
+        or ":" not in text
+        or (told.people and told.people[0][1] is not lead and not told.people[0][0].start)
+    ):
+        return
+    for kind, pattern in LABELS:
+        for label in pattern.finditer(text):
+            if label[0][-1] == ":" and label[0][0].isupper() and label.end() < len(text):
+                yield Particular(kind, lead, 0, len(text), False)
+                break
+
+
 def works(told: Told) -> Iterator[Particular]:
     """An occupation in so many words: 'was a school nurse', 'is now the manager'."""
     sentence = told.telling.sentence
@@ -338,21 +377,3 @@ def minors(told: Told, limits: Limits) -> Iterator[Particular]:
 
 
 WORD = re.compile(r"[^\W\d_]+")
-
-
-def in_text(text: str, circle: Circle) -> Iterator[Particular]:
-    """What a caption, a note or another text beside the prose prints of somebody whom it names in full.
-
-    Only what can be told without reading on: how to reach her, numbers, a street address, the day of her birth.
-    """
-    words = dict.fromkeys(WORD.findall(text))
-    named = [one for word in words for one in circle.living.get(word, ()) if " ".join(one.name) in text]
-    if not named or is_agreed(text):
-        return
-    for one in named:
-        for kind in kinds()[0]:
-            if kind.strong and (match := kind.pattern.search(text)):
-                yield Particular(kind.name, one, match.start(), match.end(), True)
-        for when in find(text):
-            if any(said.when and said.when.exact and said.when.earliest == when.earliest for said in born(one)):
-                yield Particular(BIRTH, one, when.start, when.end, True)

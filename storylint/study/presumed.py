@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from storylint.draft.model import Kind
 from storylint.study.circle import (
     BIRTHS,
     Circle,
@@ -26,6 +27,7 @@ from storylint.study.circle import (
     last_year,
     related,
 )
+from storylint.study.dates import find
 from storylint.study.facts import facts_of
 from storylint.study.items import in_speech
 from storylint.study.lexicon import CHILD, PARENT, SPOUSE
@@ -75,7 +77,9 @@ def gather(book: Book, limits: Limits) -> Circle:
     """Put the people together, find whom each sentence means, then who has died and who may be living."""
     other = any(key.startswith("circle Limits") for key in book.memo)
     circle = build(book) if other else circle_in(book)
+    circle.year = limits.year
     bury(circle)
+    read_lists(circle, book)
     date_acts(circle)
     speak_of_now(circle, limits)
     presume(circle, facts_of(book), limits, told_today(circle, book, limits))
@@ -84,6 +88,28 @@ def gather(book: Book, limits: Limits) -> Circle:
         if living:
             circle.living[name] = living
     return circle
+
+
+LISTED_BIRTH = re.compile(
+    r"\W*(?:date of birth|date and place of birth|birthday|birth date|birthdate|birth|born|dob|b\.)(?!\w)", re.I
+)
+LISTED_DEATH = re.compile(r"(?:date of death|death|died|d\.|buried|burial|cremated|funeral)(?!\w)", re.I)
+
+
+def read_lists(circle: Circle, book: Book) -> None:
+    """Take down births and deaths that only a list of facts in somebody's own section gives ('Born: 9 June 1950')."""
+    for section in book.sections:
+        lead = circle.leads.get(id(section))
+        if lead is None:
+            continue
+        known = bool(lead.births) or any(birth_years(person) for person in lead.persons)
+        for block in section.section.of_kind(Kind.ITEM, Kind.TABLE):
+            line = block.text.lstrip("*_–— ")
+            dates = find(line) if LISTED_BIRTH.match(line) or LISTED_DEATH.match(line) else []
+            if dates and LISTED_DEATH.match(line):
+                lead.dead = True
+            elif not known:
+                lead.births += [when.year for when in dates[:1] if when.year is not None]
 
 
 # ------------------------------------------------------------------------------------------------------ who has died

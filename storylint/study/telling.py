@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from storylint.study.attach import Event as Event
 from storylint.study.attach import Telling as Telling
-from storylint.study.attach import give_age, give_date, lifespan, share_when
+from storylint.study.attach import give_age, give_date, lifespan, open_lifespan, share_when
 from storylint.study.calendars import Where
 from storylint.study.dates import When, find
 from storylint.study.items import Item, items_of, owner_of
@@ -42,7 +42,9 @@ def tell(sentence: Sentence, before: When | None = None, where: Where | None = N
     telling = Telling(sentence, items, events, whens, hedged=_hedged(sentence.text))
     by_item = {id(event.item): event for event in events}
     for i, item in enumerate(items) if whens else ():
-        if item.kind == "date":
+        if item.kind == "date" and (birth := open_lifespan(items, i, sentence.text)) is not None:
+            events.append(birth)
+        elif item.kind == "date":
             give_date(telling, i, by_item)
             events += lifespan(items, i)
     share_when(items, events)

@@ -273,3 +273,51 @@ def test_of_a_marriage_the_place_goes_with_the_date(folder: Path, run: Run, told
     assert "Rutland" not in copy
     copy = copy.replace("[date and place withheld]", "[…]").replace("[date withheld]", "[…]")
     assert copy.split("\n\n")[1].strip() == kept
+
+
+LISTED = """\
+# Gwen Prydderch (1950– )
+
+Gwen was born in 1950 and keeps bees.[^1]
+
+- Born: 9 June 1950
+- Occupation: school nurse
+- Her hives stand behind the quarry.
+
+> Gwen has had a stroke. The bees are well.
+
+| Gwen Prydderch | 1950 |
+|---|---|
+| Bees | two hives |
+
+Prydderch, Gwen (b. 1950), 14
+
+[^1]: Told by her at 14 Norton Avenue, Poultney.
+"""
+
+
+def test_lists_of_facts_tables_and_quotations_are_cut_in_their_words(gwen: Path, run: Run) -> None:
+    gwen.write_text(LISTED, encoding="utf-8")
+    assert run("redact", gwen, "-o", "copy.md").code == 0
+    wanted = LISTED.replace("(1950– )", "(living)").replace("in 1950 and", "[date withheld] and")
+    wanted = wanted.replace("9 June 1950", "[date withheld]").replace("school nurse", "[…]")
+    wanted = wanted.replace("Gwen has had a stroke.", "[…]").replace("| 1950", "| [date withheld]")
+    wanted = wanted.replace("(b. 1950)", "(living)")
+    wanted = wanted.replace("Told by her at 14 Norton Avenue, Poultney.", "Source withheld: it names the living.")
+    assert (gwen.parent / "copy.md").read_text(encoding="utf-8") == wanted
+
+
+def test_a_note_that_the_author_lets_stand_stays(gwen: Path, run: Run) -> None:
+    gwen.write_text(LISTED, encoding="utf-8")
+    told = json.loads(run("lint", gwen, "--only", "living", "--format", "json", "--no-record").out)
+    (note,) = (
+        finding["id"]
+        for section in told["sections"]
+        for finding in section["findings"]
+        if "Norton" in finding["places"][0]["quote"]
+    )
+    assert run("stet", note, "--why", "her own wish").code == 0
+    assert run("redact", gwen, "-o", "copy.md").code == 0
+    copy = (gwen.parent / "copy.md").read_text(encoding="utf-8")
+    assert "Norton" in copy
+    assert "stroke" not in copy

@@ -368,3 +368,65 @@ def test_who_can_be_reached_today_is_living(told: str) -> None:
 )
 def test_an_address_of_the_author_or_of_an_office_is_nobodys(told: str) -> None:
     assert living(OLD.format(told=told)) == []
+
+
+GWEN = "# Owen Prydderch\n\nOwen, born in 1921, died in 1990.\n\n# Gwen Prydderch\n\nGwen was born in 1950. She keeps bees.\n\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "kinds"),
+    [
+        ("- Born: 9 June 1950, Poultney", ["birth date"]),
+        ("- **Occupation:** school nurse", ["workplace"]),
+        ("- Residence: Poultney", ["address"]),
+        ("- Married – Paul Ash, Rutland", ["marriage or divorce"]),
+        ("- Religion: Methodist", ["faith, politics or identity"]),
+        ("- Gwen has had a stroke.", ["health"]),
+        ("| Education | Castleton College |\n|---|---|\n| Bees | two hives |", ["school"]),
+        ("Occupation: nurse", ["workplace"]),
+        ("> Gwen has had a stroke. The bees are well.", ["health"]),
+        ("> Dear Owen, our Gwen works at the creamery and owes money.", ["money", "workplace"]),
+        ("- Prydderch, Gwen (1950– ), 14", ["birth date"]),
+        ("- Gwen, b. 1950", ["birth date"]),
+        ("Figure 1. Gwen Prydderch (b. 1950) and the bees.", ["birth date"]),
+        ("| Gwen Prydderch | 1950 |\n|---|---|\n| Owen Prydderch | 1921 |", ["birth date"]),
+        ("## Gwen Prydderch (1950– )", ["birth date"]),
+        ("Bees.[^9]\n\n[^9]: Told at 14 Norton Avenue, Poultney.", ["address"]),
+    ],
+)
+def test_what_is_no_prose_is_read_for_her_whom_it_is_about(line: str, kinds: list[str]) -> None:
+    found = [each.details["kinds"] for each in living(f"{GWEN}{line}\n")][1:]
+    assert found == [kinds]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "- Her hives stand behind the quarry.",
+        "- Work on the bank began in 1871.",
+        "- Owen Prydderch, b. 1921",
+        "- Owen has had a stroke.",
+        "> Mother has had a stroke.",
+        "> Owen has had a stroke, and Gwen sat with him.",
+        "- Gwen at the quarry, 1950s",
+        "Bees.[^9]\n\n[^9]: Vermont Historical Society, 60 Washington Street, Barre.",
+        "| Tools | Owen's hammer |\n|---|---|\n| Bees | 1950 |",
+        "- Pension file of Gwen Prydderch, affidavit of 3 May 1887",
+        "> Gwen has had a stroke, and has asked me to tell it.",
+    ],
+)
+def test_lists_and_quotations_that_say_nothing_private_of_her_are_left_alone(line: str) -> None:
+    assert len(living(f"{GWEN}{line}\n")) == 1
+
+
+def test_a_list_of_facts_tells_who_may_be_living_and_who_has_died() -> None:
+    facts = "# Owen Prydderch\n\nOwen died in 1990.\n\n# Gwen Prydderch\n\n- Born: 9 June 1950\n- Occupation: nurse\n"
+    assert people(living(facts)) == {"Gwen Prydderch"}
+    assert living(f"{facts}- Died: 4 May 2010\n") == []
+
+
+@pytest.mark.parametrize("title", ["Gwen Prydderch (1950– )", "Gwen Prydderch, 1950–", "Gwen Prydderch (1950-)"])
+def test_a_life_that_is_written_as_going_on_is_a_birth(title: str) -> None:
+    (found,) = living(f"# {title}\n\nShe keeps bees.\n")
+    assert found.details["kinds"] == ["birth date"]
+    assert living(f"# {title.replace('1950', '1850')}\n\nShe kept bees.\n") == []
