@@ -22,6 +22,7 @@ _BACKTICKS = re.compile(r"`+")
 _NOTE_CALL = re.compile(r"\[\^([^\]\[\s]{1,100})\]")
 _ENTITY = re.compile(r"&(?:#[xX][0-9a-fA-F]{1,6}|#\d{1,7}|[A-Za-z][A-Za-z0-9]{1,31});")
 _RAISED_SIGN = re.compile(r"\^(\d{1,3}(?:[,–-]\d{1,3}){0,5})\^?(?![\w^])")
+_RAISED_SEPARATOR = re.compile(r"\^[,;] ?\^(?=\[\^)")  # between two notes, as Pandoc's manual has it
 _RAISED_TAG = re.compile(r"<sup>\s*\[?(\d{1,3}(?:[,–-]\s?\d{1,3}){0,5})\]?\s*</sup>", re.IGNORECASE)
 _AUTOLINK = re.compile(
     r"<(?:[A-Za-z][A-Za-z0-9+.-]{1,31}:[^\s<>]{0,2000}|[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){0,8})>"
@@ -166,6 +167,9 @@ class _Scanner:
         return entity.end()
 
     def _caret(self, at: int) -> int:
+        if separator := _RAISED_SEPARATOR.match(self.text, at):
+            self._drop(at, separator.end())
+            return separator.end()
         if self.text.startswith("[", at + 1):
             self._push(at, "^")
             return at + 2

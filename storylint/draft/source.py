@@ -130,12 +130,22 @@ class Edit:
     bold: int = 0
 
 
+_RAISED_BEFORE = re.compile(r"[0-9]\]?</sup>$", re.IGNORECASE)
+
+
 def unwrapped(match: re.Match[str], group: str | int) -> list[Edit]:
-    """Edits that take away what stands round ``group``, the raised part of ``match``; its digits become raised ones."""
+    """Edits that take away what stands round ``group``, the raised part of ``match``; its digits become raised ones.
+
+    A tag right behind another begins a number of its own: "<sup>1</sup><sup>2</sup>" is 1 and 2, and not 12.
+    """
     start, end = match.span(group)
     raised = superscript(match[group])
     return [
-        Edit(match.start(), start),
+        Edit(
+            match.start(),
+            start,
+            put="," if _RAISED_BEFORE.search(match.string[max(match.start() - 8, 0) : match.start()]) else "",
+        ),
         *([Edit(start, end, put=raised)] if raised != match[group] else []),
         Edit(end, match.end()),
     ]

@@ -26,7 +26,9 @@ _LOWER = str.maketrans(_RAISED, "0123456789")
 # Each pattern begins with a sign that is rare in prose, so that one sweep passes over the rest; what must stand before
 # that sign is looked at behind it.
 _RAISED_GROUP = re.compile(rf"[{_RAISED}]{{1,12}}(?:[,;–-] ?[{_RAISED}]{{1,4}}){{0,12}}\]?")
-_BRACKETED = re.compile(r"\[(?:(?<=[^\s\[(]\[)|(?<=[^\s\[(] \[))[0-9]{1,3}(?:[,;–-] ?[0-9]{1,3}){0,5}\](?![(\[:\w])")
+_BRACKETED = re.compile(
+    r"\[(?:(?<=[^\s\[(]\[)|(?<=[^\s\[(] \[))[0-9]{1,3}(?:[,;–-] ?[0-9]{1,3}){0,5}\](?![(:\w]|\[(?![0-9]{1,3}[\],;–-]))"
+)
 # Plain digits glued to what ends a clause and followed by a space, a dash or nothing; or glued to a word in small
 # letters ("miner3 and").
 _PLAIN = re.compile(
@@ -42,6 +44,8 @@ _ABBREVIATION = re.compile(
     re.IGNORECASE,
 )
 _UNIT = re.compile(r"[mck]?m|in|ft|yd|mi|sq|rd|ch|ha", re.IGNORECASE)
+_SEPARATOR = re.compile(r" ?[,;] ?")
+_SEPARATOR_LETTERS = 3
 _LARGEST_GENERATION = 30  # no printed line of descent is longer; common practice, no source
 _YEAR = re.compile(r"(?<!\d)(?:1\d|20)\d\d$")
 _SEEN = re.compile(r"\S")
@@ -86,11 +90,18 @@ def attach(blocks: Sequence[Block], live: Sequence[Note] = ()) -> tuple[tuple[Bl
     raised = _lift_raised(blocks)
     groups = _within_bounds(_plain_groups, raised)
     if not _may_have_typed_marks(raised, groups):
-        return tuple(raised), ()
+        return tuple(map(_without_separators, raised)), ()
     lists = _find_lists(raised, groups)
     lifted = _lift_plain(raised, groups, lists)
     notes, numbers = _notes_of(lifted, lists, len(live))
-    return _joined(lifted, lists, numbers, live), tuple(notes)
+    return tuple(map(_without_separators, _joined(lifted, lists, numbers, live))), tuple(notes)
+
+
+def _without_separators(block: Block) -> Block:
+    """``block`` without what a writer puts between two marks at one spot ("here.[1],[2]"): it is none of the text."""
+    spots = sorted({mark.at for mark in block.marks})
+    between = [(early, late) for early, late in pairwise(spots) if late - early <= _SEPARATOR_LETTERS]
+    return lift(block, [span for span in between if _SEPARATOR.fullmatch(block.text, *span)])
 
 
 def superscript(digits: str) -> str:

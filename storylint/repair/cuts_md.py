@@ -19,7 +19,7 @@ from storylint.draft.source import Edit, Line, decode, lines_of
 from storylint.draft.txt import with_captions
 from storylint.repair.cuts import NOTE, Cut, Plan
 from storylint.repair.cuts_md_hidden import hidden
-from storylint.repair.notes_md import _GROUP, _applied, _encoded
+from storylint.repair.notes_md import _applied, _encoded, printed
 
 if TYPE_CHECKING:
     from storylint.draft.inline import Inline
@@ -328,8 +328,8 @@ class _Cutter:
         for at in dict.fromkeys(mark.at for mark in block.marks if not mark.live and cut.start < mark.at < cut.end):
             start, end = block.source_offset(at - 1) + 1, block.source_offset(at) + 1
             start = max([start, *(sign.end for sign in self.markup.between(start, end) if sign.text[0] == "]")])
-            digits = _GROUP.search(self.source, start, end)
-            found += [digits[0].strip()] if digits else []
+            digits = printed(self.source, start, end)
+            found += [self.source[slice(*digits)].strip()] if digits else []
         return ",".join(found) + "," * (at_end and bool(found))
 
     def _safe(self, words: str, start: int, end: int) -> str:

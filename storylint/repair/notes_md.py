@@ -17,6 +17,7 @@ _GROUP = re.compile(
     rf"|\\?\[{_DIGITS}(?:[,;–-]\s?{_DIGITS})*\\?\]|{_DIGITS}(?:[,;–-] ?{_DIGITS})*)",
     re.IGNORECASE,
 )
+_PARTING = re.compile(r"(?:\^[,;]\^|<sup>[,;]</sup>|[,;])?")
 _NUMBER = re.compile(
     rf"[ \t>]*(?:\\?\[{_DIGITS}\\?\]|\({_DIGITS}\)|<sup>\s*{_DIGITS}\s*</sup>|\^{_DIGITS}\^?|{_DIGITS})\\?[.):]?[ \t]*",
     re.IGNORECASE,
@@ -90,10 +91,21 @@ def _marks(source: str, group: Group, labels: _Labels) -> list[Edit]:
     end = group.end
     if group.links[0].call.mark.at == len(group.block.text):  # what closes a raised mark may lie behind the last letter
         end = next((at for at in range(end, len(source)) if source[at] in "\r\n"), len(source))
-    found = _GROUP.search(source, group.start, end)
+    found = printed(source, group.start, end)
     if found is None:
         return []
-    return [(*found.span(), "".join(f"[^{labels.of(link)}]" for link in group.links))]
+    return [(*found, "".join(f"[^{labels.of(link)}]" for link in group.links))]
+
+
+def printed(source: str, start: int, end: int) -> tuple[int, int] | None:
+    """Where the marks of one spot stand, several side by side ("[3][4]", "[3], [4]") as one."""
+    found = _GROUP.search(source, start, end)
+    if found is None:
+        return None
+    first, last = found.span()
+    while found := _GROUP.match(source, _PARTING.match(source, last, end).end(), end):  # type: ignore[union-attr]
+        last = found.end()
+    return first, last
 
 
 class _List:

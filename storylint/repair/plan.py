@@ -18,7 +18,8 @@ from storylint.study.citations import Cited, cited_in
 from storylint.study.cited import has_locator, latin, short_form_end
 
 # A printed group of marks ("3", "[3]", "3,4") with the space before it.
-DIGITS = re.compile(r"[ \N{NO-BREAK SPACE}]?[\[(]?[\d⁰¹²³⁴-⁹]+(?:[,;\s–-]+[\d⁰¹²³⁴-⁹]+)*[\])]?")
+# What stands at one spot, several marks side by side ("[3][4]") and what parts them included.
+DIGITS = re.compile(r"[ \N{NO-BREAK SPACE}]?[\[(]?[\d⁰¹²³⁴-⁹](?:[\d⁰¹²³⁴-⁹,;\s–\[\]()-]*[\d⁰¹²³⁴-⁹\])])?")
 SHARED = {
     "leave": "leave these marks typed and list them",
     "own": "each mark gets a note of its own with the same text",

@@ -679,3 +679,10 @@ def test_the_units_of_a_document_count_every_paragraph() -> None:
     assert {index: raw_text(unit, styles).replace("\0", "|") for index, unit in units.items()} == {
         0: "", 1: "a", 2: "b", 3: "c|d", 5: "|e", 7: "f",
     }  # fmt: skip
+
+
+def test_what_parts_two_live_notes_at_one_spot_is_none_of_the_text() -> None:
+    told = p("Slate.", note(1), r(","), note(2), " Sang.", note(3), raised(", "), note(4))
+    block = only(told, footnotes=notes("footnote", *"abcd"))
+    assert block.text == "Slate. Sang."
+    assert [mark.at for mark in block.marks] == [6, 6, 12, 12]

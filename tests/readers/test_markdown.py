@@ -401,3 +401,16 @@ def test_the_whole_of_a_chapter_at_a_glance() -> None:
         ("heading", "Elias"), ("paragraph", "Elias sailed."), ("quotation", "Four dollars the"),
         ("item", "Gwen, b. 1841."),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("between", ["", ",", ", ", "; ", "^,^", "^, ^", "<sup>,</sup>", " "])
+def test_what_parts_two_notes_at_one_spot_is_none_of_the_text(between: str) -> None:
+    made = draft(f"Owen split slate.[^a]{between}[^b] He sang.\n\n[^a]: A card.\n\n[^b]: A stone.\n")
+    assert made.blocks[0].text == "Owen split slate. He sang."
+    assert [(mark.at, mark.note) for mark in made.blocks[0].marks] == [(17, 0), (17, 1)]
+    assert len(made.notes) == 2
+
+
+def test_a_comma_between_words_that_have_notes_stays() -> None:
+    made = draft("Owen[^a], Jane[^b], and a son.\n\n[^a]: A card.\n\n[^b]: A stone.\n")
+    assert made.blocks[0].text == "Owen, Jane, and a son."

@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from storylint.draft import markdown
 from storylint.draft.model import Block, Kind, Mark, Note
 from storylint.draft.typed import attach, lift, numbers_in
 from tests.effort import calls, no_hang
@@ -269,3 +270,30 @@ def test_a_forename_keeps_the_generation_that_the_draft_gives_it(text: str, numb
     entry = Block(0, Kind.PARAGRAPH, "2. MICHAEL² GETHIN (John¹) was born at Bethesda.")
     blocks, _ = attach([entry, Block(1, Kind.PARAGRAPH, text)])
     assert [mark.number for mark in blocks[1].marks] == numbers
+
+
+@pytest.mark.parametrize(
+    ("told", "numbers"),
+    [
+        ("Owen split slate.[2][3] He sang.[4]", ["2", "3", "4"]),
+        ("Owen split slate.[1][5][6]", ["1", "5", "6"]),
+        ("Owen split slate.[1],[2] He sang.[3]; [4]", ["1", "2", "3", "4"]),
+        ("Owen split slate [1] [2]. He sang.", ["1", "2"]),
+        ("Owen split slate.<sup>1</sup><sup>2</sup> He sang.", ["1", "2"]),
+        ("Owen split slate.<sup>1</sup><sup>,</sup><sup>2</sup> He sang.", ["1", "2"]),
+        ("Owen split slate.^1^,^2^ He sang.", ["1", "2"]),
+    ],
+)
+def test_marks_side_by_side_are_each_a_mark(told: str, numbers: list[str]) -> None:
+    notes = "".join(f"{number}. Printed card, p. {number}.\n" for number in range(1, 7))
+    draft = markdown.read("d.md", f"# Owen Prydderch\n\n{told}\n\n## Notes\n\n{notes}".encode(), "")
+    block = draft.blocks[1]
+    assert block.text.replace(" He sang.", "").strip() == "Owen split slate."
+    assert [mark.number for mark in block.marks] == numbers
+
+
+def test_a_bracket_before_a_link_is_no_mark() -> None:
+    notes = "1. Printed card.\n2. Stone.\n"
+    text = f"# Owen Prydderch\n\nHe sang [2][card] here.[1]\n\n## Notes\n\n{notes}\n[card]: http://e.org/c\n"
+    block = markdown.read("d.md", text.encode(), "").blocks[1]
+    assert (block.text, [mark.number for mark in block.marks]) == ("He sang 2 here.", ["1"])

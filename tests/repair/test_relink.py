@@ -550,3 +550,32 @@ def test_a_long_list_of_what_is_left_is_cut(folder: Path, run: Run) -> None:
     ran = run("relink", write("book.md", f"# Owen\n\nHe split.¹ He read.²\n\n# Notes\n\n{notes}\n"), "-o", "copy.md")
     assert len(left(ran)) == 41
     assert left(ran)[-1].startswith("and 57 more")
+
+
+SIDE_BY_SIDE = ("Owen split slate.[1][2] He sang.[3],[4] He read", " [5] [6]. He died.[7]; [8]")
+
+
+@pytest.mark.parametrize("suffix", [".md", ".docx", ".odt"])
+def test_marks_side_by_side_become_notes_each(folder: Path, run: Run, suffix: str) -> None:
+    told, entries = "".join(SIDE_BY_SIDE), [f"{at}. Printed card, page {at}." for at in range(1, 9)]
+    heading, listed = "Owen Prydderch", "Notes"
+    made: dict[str, str | bytes] = {
+        ".md": f"# {heading}\n\n{told}\n\n## {listed}\n\n" + "\n".join(entries) + "\n",
+        ".docx": small.docx(
+            small.p(small.r(heading), style="Heading1")
+            + small.p(*SIDE_BY_SIDE)
+            + small.p(small.r(listed), style="Heading1")
+            + "".join(map(small.p, entries))
+        ),
+        ".odt": small.odt(
+            f'<text:h text:outline-level="1">{heading}</text:h><text:p>{told}</text:p>'
+            f'<text:h text:outline-level="1">{listed}</text:h>'
+            + "".join(f"<text:p>{entry}</text:p>" for entry in entries)
+        ),
+    }
+    write(f"owen{suffix}", made[suffix])
+    ran = run("relink", f"owen{suffix}", "-o", f"copy{suffix}")
+    assert ran.code == 0, ran.err
+    copy = read(f"copy{suffix}")
+    assert copy.blocks[1].text == "Owen split slate. He sang. He read. He died."
+    assert [text for _, text in called(copy, live=True)] == [f"Printed card, page {at}." for at in range(1, 9)]
