@@ -38,6 +38,8 @@ _TITLE = re.compile(r"""\s{1,100}(?:"[^"]{0,2000}"|'[^']{0,2000}'|\([^()]{0,2000
 _BLANK = re.compile(r"\s{0,100}")
 _IN_ADDRESS = re.compile(r"\\[!-/:-@\[-`{-~]|[()\s]")
 _LABEL = re.compile(r"\[([^\[\]]{0,999})\]")
+# Pandoc's attributes, of a heading, a picture, a link or a span: "{#owen .unnumbered}", "{-}", "{width=50%}".
+ATTRIBUTES = re.compile(r"\{(?:-|[#.][\w.:-][^{}\n]{0,200}|[\w:-]{1,30}=[^{}\n]{0,200})\}")
 _DEEPEST = 8
 _DEEPEST_ADDRESS = 32  # brackets in brackets; CommonMark asks for at least three
 _LONGEST_ADDRESS = 2000
@@ -227,6 +229,9 @@ class _Scanner:
         self.dead = min(self.dead, len(self.brackets))
         first = bracket.at + (1 if bracket.kind == "[" else 2)
         end = at + 1 if bracket.kind == "^" else self._link_end(first, at, bracket.kind == "!")
+        may_have = bracket.kind == "[" or (bracket.kind == "!" and end is not None)
+        if may_have and (its := ATTRIBUTES.match(self.text, at + 1 if end is None else end)):
+            end = its.end()
         if dead or end is None:
             return at + 1
         self._pair(bracket.runs)

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, chain, groupby
 from typing import TYPE_CHECKING, Any
 
-from storylint.draft.inline import Extent, Inline, inline_call, normal, scan
+from storylint.draft.inline import ATTRIBUTES, Extent, Inline, inline_call, normal, scan
 from storylint.draft.model import Block, Draft, Kind, Mark, Note
 from storylint.draft.source import CleanText, Line, assemble, decode, lines_of, without_start
 from storylint.draft.txt import CHILD_LABEL, with_captions
@@ -28,6 +28,7 @@ _DEFINITION = re.compile(r" {0,3}\[\^([^\]\[\s]{1,100})\]:[ \t]*")
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})")
 _BREAKS_NOTE = re.compile(r" {0,3}(?:#{1,6}(?:\s|$)|>|`{3,}|~{3,}|\|)")
 _INDENTED = re.compile(r"(?: {4}| {0,3}\t)")
+_DIV = re.compile(r" {0,3}:{3,}[ \t]*(?:\{[^{}]*\}|[\w.-]+)?[ \t]*:*[ \t]*")  # Pandoc's: what opens or closes a part
 _FRONT_MATTER = re.compile(r"[A-Za-z_][\w .-]{0,60}[:=]|#")
 _NUMBER_BEFORE = re.compile(r"\d{1,9}[.)]\s*$")
 _LEAVES = frozenset(
@@ -82,7 +83,7 @@ class _Definition:
 
 
 def _take_definitions(lines: Sequence[Line], body: list[str]) -> list[_Definition]:
-    """The notes defined in the file ("[^3]: …"); their lines are emptied in ``body``."""
+    """The notes defined in the file ("[^3]: …"); their lines are emptied in ``body``, as are fences of divisions."""
     definitions = []
     fence = ""
     at = 0
@@ -90,6 +91,8 @@ def _take_definitions(lines: Sequence[Line], body: list[str]) -> list[_Definitio
         if fenced := _FENCE.match(body[at]):
             fence = "" if fence and body[at].strip().startswith(fence) else fence or fenced[1]
         opening = None if fence else _DEFINITION.match(body[at])
+        if not fence and _DIV.fullmatch(body[at]):
+            body[at] = ""
         if opening:
             paragraphs, end = _read_definition(lines, at, opening.end())
             definitions.append(_Definition(opening[1], paragraphs))
@@ -187,6 +190,7 @@ class _Reader:
             tuple(each["map"]) for each in made
         ]  # the lines of each address, to its end
         self.inline_notes: list[_Definition] = []
+        self.attributes: list[tuple[int, int]] = []  # where those of headings stand
         self.set_in = _opens_paragraphs_set_in(self.tokens)
         self.seen = bytearray(len(lines))  # 1 for the lines that have been read
         for first, end in self.defined:
@@ -277,9 +281,18 @@ class _Reader:
         lines = self._lines(token)
         if self.quoted or (opening.markup in ("-", "=") and len(token.content.split()) > _HEADING_WORDS):
             return self._paragraphs(lines, Kind.PARAGRAPH)
+        lines[-1] = self._without_attributes(lines[-1])
         clean, pictures = self._clean(lines)
         heading = [clean.block(Kind.HEADING, lines[0].number, level=int(opening.tag[1:]))] if clean.length else []
         return [*heading, *pictures]
+
+    def _without_attributes(self, line: Line) -> Line:
+        """The last line of a heading without what Pandoc is told of it there."""
+        for its in ATTRIBUTES.finditer(line.text):
+            if its.end() == len(line.text.rstrip()):
+                self.attributes.append((line.start + its.start(), line.start + its.end()))
+                return Line(line.text[: its.start()].rstrip(), line.start, line.number)
+        return line
 
     def _bare_number(self, opening: Token) -> Iterable[Block]:
         """A list item without a text: a line such as "1889." that is no list at all."""

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from storylint.draft.inline import normal
+from storylint.draft.inline import ATTRIBUTES, normal
 from storylint.repair.cuts_fields import TO_SOMEBODY
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ PROSE_KEYS = re.compile(
 )
 FOLDED = re.compile(r":\s*[>|][+-]?\s*$", re.MULTILINE)
 KEY = re.compile(r"[A-Za-z_][\w .-]*[:=]")
+DIGIT = re.compile(r"\d")
 WORD = re.compile(r"[^\W\d_]{2,}")
 SETTING_WORDS = 7  # a setting of more words is prose; proposed for this tool, no source
 
@@ -47,6 +48,7 @@ def hidden(markup: Markup, made: Plan) -> list[Change]:
             (*sign.inside, "") for sign in markup.signs if sign.inside and made.describes(markup.source[slice(*sign.inside)])
         ],
         "attributes of tags": list(attributes(markup.signs, made)),
+        "anchors": list(anchors(markup, made)),
         "properties": list(properties(markup, made)),
     }  # fmt: skip
     made.hidden.extend(what for what, changes in found.items() if changes)
@@ -76,7 +78,8 @@ def links(markup: Markup, made: Plan) -> Iterator[Change]:
 
 def title_in(sign: Sign, describes: Reveals) -> Iterator[Change]:
     """The title of a link or a picture."""
-    title = TITLE.search(sign.text[:-1])
+    its = ATTRIBUTES.search(sign.text)
+    title = TITLE.search(sign.text[: (its.start() if its else len(sign.text)) - 1])
     if title and describes(title[0]):
         yield sign.start + title.start(), sign.start + title.end(), ""
 
@@ -86,6 +89,17 @@ def used_labels(markup: Markup) -> set[str]:
     own = {line for first, last in markup.defined for line in range(first, last)}
     text = "\n".join(line.text for at, line in enumerate(markup.lines) if at not in own)
     return {normal(label) for label in LABEL.findall(text)}
+
+
+def anchors(markup: Markup, made: Plan) -> Iterator[Change]:
+    """Attributes of headings, pictures and spans that name somebody beside a number."""
+    places = [*markup.attributes]
+    for sign in markup.signs:
+        places += [(sign.start + its.start(), sign.start + its.end()) for its in ATTRIBUTES.finditer(sign.text)]
+    for start, end in places:
+        words = markup.source[start:end]
+        if DIGIT.search(words) and made.names_one(words):
+            yield start, end, ""
 
 
 def definition(markup: Markup, lines: Sequence[Line], used: set[str], made: Plan) -> Iterator[Change]:

@@ -414,3 +414,23 @@ def test_what_parts_two_notes_at_one_spot_is_none_of_the_text(between: str) -> N
 def test_a_comma_between_words_that_have_notes_stays() -> None:
     made = draft("Owen[^a], Jane[^b], and a son.\n\n[^a]: A card.\n\n[^b]: A stone.\n")
     assert made.blocks[0].text == "Owen, Jane, and a son."
+
+
+@pytest.mark.parametrize(
+    ("typed", "read_as"),
+    [
+        ("# Owen Prydderch {#owen}", ["Owen Prydderch"]),
+        ("## 3. Gwen Prydderch {-}", ["3. Gwen Prydderch"]),
+        ("Owen Prydderch {.unnumbered}\n====", ["Owen Prydderch"]),
+        ("# Owen *Prydderch*{.x} {#owen .x toc=no}", ["Owen Prydderch{.x}"]),
+        ("![The bank](bank.png){width=50%} stood here.", ["The bank", "stood here."]),
+        ("[Owen]{.smallcaps} sang [here](a.md){.x}.", ["Owen sang here."]),
+        ("::: {.part}\nOwen sang.\n:::\n\n:::: warning ::::\nJane too.\n::::", ["Owen sang.", "Jane too."]),
+        ("# Owen {sic}", ["Owen {sic}"]),
+        ("He wrote {#3} and [sic] {-} here.", ["He wrote {#3} and [sic] {-} here."]),
+        ("::: He sang on and on :::", ["::: He sang on and on :::"]),
+        ("```\n::: part\n```", ["::: part"]),
+    ],
+)
+def test_what_pandoc_is_told_beside_the_text_is_no_text(typed: str, read_as: list[str]) -> None:
+    assert [block.text for block in draft(typed + "\n").blocks] == read_as

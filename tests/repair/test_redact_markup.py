@@ -154,6 +154,8 @@ ROWS = "---\n{}\n---\n"
         ("", '<span data-at="Gwen, Norton" class="c">words</span>', '<span class="c">words</span>'),
         ("", '<p align=left title="Gwen at Norton">\nwords\n</p>', "<p align=left>\nwords\n</p>"),
         ("", "A <!-- Norton --> B", "A  B"),
+        ("", "# Bees {#gwen-14-norton}", "# Bees \n"),
+        ("", '![bank](b.png "Gwen at Norton"){width=50%}', "![bank](b.png){width=50%}"),
         (ROWS.format("title: Gwen\nsubject: At Norton"), "A", ROWS.format("title: Gwen") + "\nA"),
         (ROWS.format("toc: true\nhome: >\n  She lives\n  at Norton"), "A", ROWS.format("toc: true") + "\nA"),
         (ROWS.format("note: Norton\nfontsize: 12pt").replace("\n", "\r\n"), "A", "---\r\nfontsize: 12pt\r\n---"),
