@@ -6,6 +6,7 @@ import codecs
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from storylint.complaints import Unreadable
 from storylint.draft.model import Block, Kind, Mark
@@ -102,8 +103,24 @@ class Line:
     number: int
 
 
+# A word broken at the end of a line, and its other half; in a quotation there may be signs before that.
+_BROKEN = re.compile(r"(?<![^\W\d_])([^\W\d_]{2,})-(?:\r\n|\r|\n)[\s>]{0,40}([^\W\d_]{2,})")
+
+
 def lines_of(source: str) -> list[Line]:
-    """The lines of ``source``, whatever ends them; a last empty line is left out."""
+    """The lines of ``source``, whatever ends them; a last empty line is left out.
+
+    The hyphen of a word that is broken at the end of a line becomes a soft one, which nobody sees, where the source has
+    the word unbroken elsewhere, and not with a hyphen: Gran-ville, but no well-known.
+    """
+    broken = [match for match in _BROKEN.finditer(source) if match[2][0].islower()]
+    if broken:
+        written = set(re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)*", source))
+        joined = [
+            match for match in broken if match[1] + match[2] in written and f"{match[1]}-{match[2]}" not in written
+        ]
+        pieces = pairwise([0, *(edge for match in joined for edge in (match.end(1), match.end(1) + 1)), len(source)])
+        source = "\N{SOFT HYPHEN}".join(source[start:end] for start, end in list(pieces)[::2])
     lines = []
     at = 0
     for number, end in enumerate(_NEWLINE.finditer(source), 1):
@@ -251,8 +268,11 @@ def assemble(lines: Iterable[Line], edits: Sequence[Edit] = (), into: CleanText 
     """
     clean = CleanText() if into is None else into
     turn = at = base = 0
+    runs_on = False
     for line in lines:
         stop = base + len(line.text)
+        if runs_on:  # the second half of a word may be set in, or stand on a new page
+            at = max(at, base + len(line.text) - len(line.text.lstrip()))
         while turn < len(edits) and edits[turn].start <= stop:
             edit = edits[turn]
             turn += 1
@@ -267,14 +287,15 @@ def assemble(lines: Iterable[Line], edits: Sequence[Edit] = (), into: CleanText 
         if clean.length and not clean.line:
             clean.line = line.number
         base = stop + 1
-        if not _runs_on(line.text):
+        runs_on = _runs_on(line.text)
+        if not runs_on:
             clean.gap()
     return clean
 
 
 def _runs_on(text: str) -> bool:
     """Whether a line ends inside a word or a dash ("school-", "history--", "history—")."""
-    return text[-1:] in ("-", "—") and len(text) > 1 and not text[-2].isspace()
+    return text[-1:] in ("-", "—", "\N{SOFT HYPHEN}") and len(text) > 1 and not text[-2].isspace()
 
 
 def without_start(block: Block, length: int, label: str) -> Block:

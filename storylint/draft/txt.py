@@ -8,6 +8,7 @@ capitals, what is quoted or listed is set in from the margin.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -31,7 +32,13 @@ _LABEL_START = re.compile(r"\s*(?:[^\w\s]|\d|[ivxlIVXL]{1,7}[.)]|[a-z]\))")  # a
 _RULE = re.compile(r"[\s*_=~#·•—–+-]+")
 _WORD = re.compile(r"[^\W\d_]{2}")
 _UNDERLINE = re.compile(r"\s*(?:={3,}|-{3,}|~{3,})\s*")
-_PAGE_NUMBER = re.compile(r"\s*(?:[Pp]age\s+|[-–—\[]\s*)?(\d{1,4})(?:\s*[-–—\]])?\s*")
+_PAGE_NUMBER = re.compile(r"\s*(?:[Pp]age\s+|[-–—\[]\s*)?(?P<number>\d{1,4})(?:\s+of\s+\d{1,4}|\s*[-–—\]])?\s*")
+_FIRST_YEAR = 1000  # no family book has so many pages, and from here on a number beside a title may be a year
+# The head of a page: its number and, far from it, a title that other pages have too.
+_PAGE_HEADS = (
+    re.compile(r"\s*(?P<number>\d{1,4})(?:\s{3,}|\t\s*)(?P<title>\S.{0,80})"),
+    re.compile(r"\s*(?P<title>\S.{0,80}?)(?:\s{3,}|\t\s*)(?P<number>\d{1,4})\s*"),
+)
 _PICTURE = re.compile(
     r"\[(?:illustration|picture|photo(?:graph)?|image|figure|map|portrait)\b\s*[:.]?\s*", re.IGNORECASE
 )
@@ -54,7 +61,7 @@ def read(path: str, data: bytes, sha256: str) -> Draft:
     if numbers := _page_numbers(groups):
         remarks = (*remarks, f"{len(numbers)} lines that number the pages are left out")
     page = Page.of(lines)
-    pieces = [piece for group in _without(groups, numbers) for piece in _pieces(group, page)]
+    pieces = [piece for group in _without(groups, numbers, lines) for piece in _pieces(group, page)]
     seen = [piece for piece in pieces if piece.block.text or piece.block.kind is Kind.PICTURE]
     in_order = enumerate(with_captions(find_headings(seen)))
     blocks, notes = attach([replace(block, index=index) for index, block in in_order])
@@ -97,24 +104,33 @@ def _underlines(group: Sequence[Line], line: Line) -> bool:
 
 
 def _page_numbers(groups: Sequence[Sequence[Line]]) -> set[int]:
-    """Which groups are lines that number the pages: lone numbers, where a file has three or more that rise."""
+    """Which groups are lines that number the pages: lone numbers, or with a title that comes again, where a file has
+    three or more that rise."""
+    heads = {at: head for at, group in enumerate(groups) if len(group) == 1 and (head := _page_head(group[0].text))}
+    titles = Counter(head.groupdict().get("title", "").strip() for head in heads.values())
     alone = {
-        at: int(match[1])
-        for at, group in enumerate(groups)
-        if len(group) == 1 and (match := _PAGE_NUMBER.fullmatch(group[0].text))
+        at: int(head["number"])
+        for at, head in heads.items()
+        if not (title := head.groupdict().get("title", "").strip())
+        or (titles[title] > 1 and int(head["number"]) < _FIRST_YEAR)
     }
     rising = sum(early < late for early, late in pairwise(alone.values()))
     return set(alone) if len(alone) >= 3 and rising >= 0.8 * (len(alone) - 1) else set()
 
 
-def _without(groups: Sequence[list[Line]], numbers: set[int]) -> Iterator[list[Line]]:
+def _page_head(text: str) -> re.Match[str] | None:
+    found = _PAGE_NUMBER.fullmatch(text)
+    return found or next(filter(None, (pattern.fullmatch(text) for pattern in _PAGE_HEADS)), None)
+
+
+def _without(groups: Sequence[list[Line]], numbers: set[int], lines: Sequence[Line]) -> Iterator[list[Line]]:
     """The groups without those at ``numbers``; a sentence that the foot of a page cut in two is joined again."""
     kept: list[Line] = []
     turned = False
     for at, group in enumerate(groups):
         if at in numbers:
             turned = True
-        elif turned and kept and _runs_over(kept[-1], group[0]):
+        elif kept and (turned or _is_turned(lines, kept[-1], group[0])) and _runs_over(kept[-1], group[0]):
             kept = kept + group
             turned = False
         else:
@@ -123,6 +139,11 @@ def _without(groups: Sequence[list[Line]], numbers: set[int]) -> Iterator[list[L
             kept, turned = group, False
     if kept:
         yield kept
+
+
+def _is_turned(lines: Sequence[Line], last: Line, first: Line) -> bool:
+    """Whether a page ends between two lines."""
+    return any("\f" in line.text for line in lines[last.number - 1 : first.number])
 
 
 def _runs_over(last: Line, first: Line) -> bool:

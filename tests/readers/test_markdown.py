@@ -434,3 +434,16 @@ def test_a_comma_between_words_that_have_notes_stays() -> None:
 )
 def test_what_pandoc_is_told_beside_the_text_is_no_text(typed: str, read_as: list[str]) -> None:
     assert [block.text for block in draft(typed + "\n").blocks] == read_as
+
+
+@pytest.mark.parametrize(
+    ("typed", "read_as"),
+    [
+        ("From Granville to Gran-\nville.", "From Granville to Granville."),
+        ("> From Granville to Gran-\n> ville.", "From Granville to Granville."),
+        ("In 1871-\n1881 in the South-\nEast; Southeast.", "In 1871-1881 in the South-East; Southeast."),
+        ("The well-\nknown quarry was well known.", "The well-known quarry was well known."),
+    ],
+)
+def test_a_word_broken_at_the_end_of_a_line_is_whole_where_the_draft_has_it_whole(typed: str, read_as: str) -> None:
+    assert clean(typed) == read_as

@@ -540,3 +540,49 @@ def test_the_whole_of_a_chapter_at_a_glance() -> None:
         ("item", "GWEN, b. 1841."),
         ("item", "HUW, b. 1843;"),
     ]
+
+
+TOLD = "Owen split slate at Granville for forty years, and when the dust had settled in his chest he"
+WENT = "went on splitting it until the spring. He never wrote home again, which his mother held against"
+
+
+@pytest.mark.parametrize(
+    "foot",
+    [
+        "{}                 THE PRYDDERCHS OF GRANVILLE",
+        "THE PRYDDERCHS OF GRANVILLE                 {}",
+        "The Prydderchs\t{}",
+        "Page {} of 40",
+        "- {} -",
+        "\f",
+    ],
+)
+def test_the_foot_and_head_of_a_page_cut_no_paragraph(foot: str) -> None:
+    pages = "".join(f"{TOLD}\n\n{foot.format(page)}\n\n{WENT} him.\n\n" for page in range(11, 16))
+    assert [block.text for block in draft(pages).blocks] == [f"{TOLD} {WENT} him."] * 5
+
+
+@pytest.mark.parametrize(
+    "line", ["{}        Owen at Granville", "Granville        {}", "{}. Owen Prydderch", "{} slates"]
+)
+def test_years_and_numbers_of_a_list_are_no_pages(line: str) -> None:
+    for first in (1871, 1) if "." in line or "slates" in line else (1871,):
+        text = f"{TOLD}.\n\n" + "".join(f"{line.format(first + at)}\n\n" for at in range(5)) + f"{WENT} him.\n"
+        read_words = " ".join(f"{block.label} {block.text}" for block in draft(text).blocks).split()
+        assert sorted(read_words) == sorted(text.split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "read_as"),
+    [
+        ("Owen went from Granville to Gran-\nville again.", "Owen went from Granville to Granville again."),
+        ("The well-\nknown quarry was well known.", "The well-known quarry was well known."),
+        ("A hymn-book, a hymn-\nbook, a hymnbook.", "A hymn-book, a hymn-book, a hymnbook."),
+        ("He died at Pen-\nrhyn.", "He died at Pen-rhyn."),
+        ("Slate from Beth\N{SOFT HYPHEN}\nesda.", "Slate from Bethesda."),
+    ],
+)
+def test_a_word_broken_at_the_end_of_a_line_is_whole_where_the_draft_has_it_whole(typed: str, read_as: str) -> None:
+    long = "Owen split slate at the quarry for forty years and thought nothing of it, for so did all the others there"
+    made = draft(f"{long}\n{typed}\n".replace("-\n", "-\n\f").replace("\xad\n", "\xad\n\f"))  # it goes on over the page
+    assert " ".join(block.text for block in made.blocks) == f"{long} {read_as}"
