@@ -191,7 +191,7 @@ def weigh(
     change.verbatim = sum((at, number) in found.verbatim for number in range(len(passage.lines)))
     change.marks = losses.lost_marks(at, before, after, found)
     if gone:
-        change.people = people.lost_people(at, set(gone), memory.old, memory.new, homes)
+        change.people = people.lost_people(at, gone, memory.old, memory.new, homes)
         entries = {each.line for each in change.people if each.entry}  # told with the person
         left = {each: heir for each, heir in gone.items() if each not in entries}
         change.facts = losses.lost_facts(left, at, homes, memory)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -38,9 +38,12 @@ TOLD_OF = re.compile(
     rf"(?P<child>{NAME_RUN.pattern}(?:(?:,? and |, ){NAME_RUN.pattern}){{0,15}})"
 )
 AND = re.compile(r",? and |, ")
-# Behind what prose names a wife or a husband, and where it goes on to the children; so many letters are read.
+# Behind what prose names a wife or a husband, where it goes on to the children, and what leads to a place or to who wed
+# them; so many letters are read.
 MARRIED = re.compile(r"\b(?:married|wed|m\.|marriage (?:to|with)|wife|husband|widow|widower|bride|bridegroom)(?!\w)")
 ISSUE = re.compile(r"\b(?:sons?|daughters?|child|children|born|b\.)(?!\w)")
+ELSEWHERE = re.compile(r"\b(?:at|in|near|from|on|aboard|by|before|after)(?: the)? $")
+NEARBY = re.compile(r"(?:^[\s,]*(?:\(?1\)?|first|secondly)?|\d,?|\bto(?: a)?),? *$")
 NEXT = 120
 
 
@@ -59,7 +62,7 @@ class Named:
 @dataclass(slots=True)
 class Roll:
     """Everybody whom a book names. ``entries`` and ``told`` are by passage: the children of its lists, and those whom
-    its prose gives vitals or calls a child; ``mentions`` are by forename, everybody anywhere."""
+    it gives vitals or calls a child, a wife or a husband; ``mentions`` are by forename, everybody anywhere."""
 
     book: Sequence[Passage]
     entries: dict[int, list[Named]] = field(default_factory=lambda: defaultdict(list))
@@ -98,6 +101,7 @@ def roll_of(book: Sequence[Passage]) -> Roll:
             elif not line.child:  # what an entry goes on to tell is about the people of the next generation
                 roll.told[at] += [Named(name, at, line, years) for name in told_in(line.text)]
                 roll.spouses[at] |= married_in(line.text)
+            roll.told[at] += [Named(name, at, line, years) for name in sorted(married_in(line.text))]
             for name in names_in(line.text):
                 roll.mentions[name[0]].append(Named(name, at, line, years))
     return roll
@@ -128,11 +132,24 @@ def told_in(text: str) -> Sequence[Words]:
 
 @lru_cache(maxsize=LINES)
 def married_in(text: str) -> frozenset[Words]:
-    """Whom a sentence that tells a marriage names by whole names: wife and husband, and places that are nobody."""
+    """Whom a sentence names as a wife or husband: who stands next to the word, or the first whole name behind it."""
     text = text.translate(RAISED)
-    behind = (text[match.end() : match.end() + NEXT] for match in MARRIED.finditer(text))
-    names = (name for part in behind for name in names_in(ISSUE.split(part)[0]))
-    return frozenset(name for name in names if len(name) > 1)
+    return frozenset(
+        filter(None, (spouse_in(text[match.end() : match.end() + NEXT]) for match in MARRIED.finditer(text)))
+    )
+
+
+def spouse_in(text: str) -> Words:
+    """Whom the words behind 'married' or 'his wife' name; () for nobody."""
+    text = ISSUE.split(text)[0]
+    for run in NAME_RUN.finditer(text):
+        before, name = text[: run.start()], name_of(run.group())
+        if not name or name[0] in NO_NAME or ELSEWHERE.search(before):
+            continue
+        is_next = bool(NEARBY.search(before))
+        if forename(name[0]) if len(name) == 1 or not is_next else True:
+            return name if is_next or len(name) > 1 else ()
+    return ()
 
 
 @lru_cache(maxsize=LINES)
@@ -178,9 +195,10 @@ def years_of(text: str) -> frozenset[int]:
 # ---------------------------------------------------------------------------------------------------------- who is lost
 
 
-def lost_people(at: int, gone: Collection[Line], old: Roll, new: Roll, homes: Collection[int]) -> list[Named]:
-    """Whom the lines of passage ``at`` of OLD that are ``gone`` list or tell of, and NEW names nowhere; ``homes`` are the
-    passages of NEW into which it went. Whoever has a section of her own in OLD is looked after there."""
+def lost_people(at: int, gone: Mapping[Line, str], old: Roll, new: Roll, homes: Collection[int]) -> list[Named]:
+    """Whom the lines of passage ``at`` of OLD that are ``gone`` list or tell of, and NEW names nowhere; with each what it
+    was rewritten to, "" for nothing. ``homes`` are the passages of NEW into which it went. Whoever has a section of her
+    own in OLD is looked after there, and whom a child that is lost had married goes with the child."""
     family = set(homes) or named_at(at, old, new)
     listed = [each for each in old.entries[at] if not is_looked_after(each, old)]
     entries = [entry for home in family for entry in new.entries[home]]
@@ -189,13 +207,27 @@ def lost_people(at: int, gone: Collection[Line], old: Roll, new: Roll, homes: Co
     left = (each for number, each in enumerate(listed) if number not in taken)
     lost = [each for each in left if each.line in gone and not is_named(each, old, new, family, used)]
     known = [old.person(at), *(each.name for each in old.entries[at])]
+    cut = {each.line for each in lost}
     for each in old.told[at]:
         if any(alike(each.name, name) for name in known) or is_looked_after(each, old):
             continue
         known.append(each.name)
-        if each.line in gone and not is_named(each, old, new, family, used):
-            lost.append(each)
+        if each.line in gone and each.line not in cut and not is_corrected(each, gone[each.line]):
+            lost += [each] * (not is_named(each, old, new, family, () if each.line.child else used))
     return lost
+
+
+def is_corrected(person: Named, heir: str) -> bool:
+    """True where what became of a line names somebody in part as it named the person: a forename or surname was put
+    right, or her married name given."""
+    before = set(names_in(person.line.text))
+    fresh = [name for name in names_in(heir) if len(name) > 1 and name not in before] if len(person.name) > 1 else []
+    return any(near(*(side.casefold() for side in pair)) for name in fresh for pair in ends(person.name, name))
+
+
+def ends(one: Words, other: Words) -> Iterator[tuple[str, str]]:
+    """The first words of two names, and the last ones."""
+    return zip((one[0], one[-1]), (other[0], other[-1]), strict=True)
 
 
 def named_at(at: int, old: Roll, new: Roll) -> set[int]:

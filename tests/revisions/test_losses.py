@@ -113,6 +113,36 @@ def test_whom_the_prose_calls_a_child_or_gives_vitals_is_lost_too(told: str, cut
     assert lost(text.format(cut), old=text.format(told)) == gone
 
 
+@pytest.mark.parametrize(
+    ("told", "cut", "gone"),
+    [
+        ("He married Jane Rees at Bangor.", "He married at Bangor.", ["Jane Rees"]),
+        ("He married on 1 May 1822 at Fair Haven, Vermont, Jane Rees.", "He married in Vermont.", ["Jane Rees"]),
+        ("He was married, 1 May 1822, to Marged ferch Ifan.", "He was married.", ["Marged ferch Ifan"]),
+        ("His wife, Jane, kept a pig.", "They kept a pig.", ["Jane"]),
+        ("His widow was Jane Rees.", "", ["Jane Rees"]),
+        ("He married Jane Rees at Bangor.", "Jane Rees took him at Bangor.", []),
+        ("He married Jane Rees at Bangor.", "He married Jane at Bangor.", []),
+        ("He married Jane Rees at Bangor.", "He married Siân Rees at Bangor.", []),  # put right
+        ("He married Jane Rees at Bangor.", "He married Jane Prys at Bangor.", []),
+        ("They were married by John Rees in Fair Haven.", "They were married.", []),
+        ("He married again at Granville, New York.", "He married again.", []),
+        (
+            "Children of Hugh:\n\n- i. Ann, b. 1821; m. 1840 Owen Rees.",
+            "Child of Hugh:\n\n- i. Ann, b. 1821.",
+            ["Owen Rees"],
+        ),
+        ("Children of Hugh:\n\n- i. Ann, b. 1821; m. 1840 Owen Rees.", "", ["Ann"]),
+        ("Child of Hugh:\n\n- i. Ann, b. 1821; m. Owen Rees.", "Child of Hugh:\n\n- i. Anna, m. Owen Rees.", []),
+    ],
+)
+def test_a_wife_or_husband_who_is_named_nowhere_is_lost_too(told: str, cut: str, gone: list[str]) -> None:
+    text = "# 1. Hugh Gethin\n\nHugh Gethin split slate at Penrhyn until his chest gave out. {}\n"
+    if "Child" in told:
+        text = text.replace("{}", "\n\n{}")
+    assert lost(text.format(cut), old=text.format(told)) == gone
+
+
 JUNIOR = "- v. HUGH GETHIN, b. 3 May 1833; d. 9 June 1845.\n"
 ROBERT = "# 3. Robert Gethin\n\nRobert Gethin was born at Gerlan on 2 July 1803. He married {} on 9 June 1831.\n"
 
