@@ -152,27 +152,19 @@ def settings_hash(author: Settings) -> str:
 
 
 def is_known(log: Log, reading: Reading, about: Circumstances) -> bool:
-    """True when the last revision of each of these drafts had the same content, was judged in the same way, and the
-    same was let stand."""
+    """True when the last revision of these drafts read them together with the same content, judged them in the same way,
+    and the same was let stand. What a chapter scores alone it may not score in the book: wordings are shared. So a whole
+    book is recorded after its chapters were read one by one, and a chapter after its book is not."""
     wanted = {log.name(path): state for path, state in states_of(reading).items()}
     secret = {hidden(log.key, path): path for path in wanted}
-    left = set(wanted)
-    set_known = not about.whole
     for entry in journal.backwards(log.file):
-        if not is_revision(entry):
+        known = {secret.get(path, path): state for path, state in states(entry).items()} if is_revision(entry) else {}
+        if known.keys().isdisjoint(wanted):
             continue
-        known = {secret.get(path, path): state for path, state in states(entry).items()}
-        if any(path in left and not is_same(state, wanted[path], about) for path, state in known.items()):
+        if about.whole and not (entry.get("whole") and known.keys() == wanted.keys()):
             return False
-        if left & known.keys() and not is_judged_alike(entry, about):
-            return False
-        left -= known.keys()
-        if entry.get("whole") and not set_known:
-            if known.keys() != wanted.keys():
-                return False
-            set_known = True
-        if not left and set_known:
-            return True
+        same = all(path in known and is_same(known[path], state, about) for path, state in wanted.items())
+        return same and is_judged_alike(entry, about)
     return False
 
 

@@ -406,10 +406,11 @@ def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
     ``rank`` sorts them by change, ``listed`` is false for what is neither a person nor has a loss. ``status``: kept,
     split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
     null where it is not there. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
-    sentences; ``added`` and ``cut`` sentences. ``lost`` has ``people`` (whom it listed as a child, gave vitals or called a wife or husband, and whom NEW names nowhere: the
-    name, the words that named her), ``facts`` (a date, its sentence, what is left of it), both with the block and line
-    of OLD where it stood and whether it told of somebody who may be living, ``notes`` and ``marks`` (sentences that
-    kept their words and lost their mark). Of the whole, ``lost.loose`` are notes that no section called, ``lost.sources`` those whose source no note
+    sentences; ``added`` and ``cut`` sentences. ``lost`` has ``people`` (whom it listed as a child, gave vitals or called
+    a wife or husband, and whom NEW names nowhere: the name, the words that named her), ``facts`` (a date, its sentence,
+    what is left of it), both with the block and line of OLD where it stood and whether it told of somebody who may be
+    living, ``notes`` and ``marks`` (sentences that kept their words and lost their mark). Of the whole, ``lost.loose``
+    are notes that no section called, ``lost.sources`` those whose source no note
     of NEW names.
     """
     verbatim, sentences = standing(found)

@@ -112,6 +112,23 @@ def test_a_chapter_of_a_recorded_book_adds_nothing_and_a_chapter_gone_does(run: 
     assert [len(line["drafts"]) for line in lines(folder)] == [2, 1]
 
 
+def test_a_book_is_recorded_after_its_chapters_were_read_one_by_one(run: Run, folder: Path) -> None:
+    told = [
+        f"{who} was born on {day} May 18{day} at Gerlan. {who} died on {day} June 19{day} at Gerlan."
+        for who, day in (("Hugh", 31), ("Gwen", 33), ("Idwal", 35), ("Ann", 37))
+    ]
+    for name, lives in (("a.md", told[:2]), ("b.md", told[2:])):
+        text = "\n\n".join(f"## {life.split()[0]} Gethin\n\n{life}" for life in lives)
+        (folder / name).write_text(f"# {name}\n\n{text}\n")
+        lint(run, name)
+    lint(run, folder)
+    lint(run, "a.md")
+    lint(run, folder)
+    assert [len(line["drafts"]) for line in lines(folder)] == [1, 1, 2]
+    overall = json.loads(run("lint", folder, "--format", "json", "--no-record").out)["summary"]["overall"]
+    assert json.loads(run("progress", "--format", "json").out)["book"][-1]["overall"] == overall
+
+
 def test_a_chapter_in_a_folder_below_goes_into_the_book_s_log(run: Run, folder: Path) -> None:
     part = folder / "part one"
     part.mkdir()
