@@ -19,6 +19,7 @@ from storylint.reporters.html import filled
 TOKEN = re.compile(r"\w+|\s+|[^\w\s]")
 SHORT = 3  # letters and digits up to which words in common are no common ground
 BECAME = {"kept": "in both", "split": "split off", "new": "new", "joined": "joined to others", "lost": "lost"}
+SIDES = ("old", "new")
 RATES = {"flesch_reading_ease": "reading ease", "flesch_kincaid_grade": "school grade"}
 
 
@@ -55,7 +56,7 @@ class Side:
         self.id, self.data, self.before, self.after = f"s{number}", data, "", ""
         self.old, self.new = data["old"], data["new"]
         self.status = data["status"]
-        self.names = {each[side]["id"]: label(each, side) for side in ("old", "new") for each in every if each[side]}
+        self.names = {side: {each[side]["id"]: label(each, side) for each in every if each[side]} for side in SIDES}
 
     @property
     def label(self) -> str:
@@ -89,13 +90,22 @@ class Side:
     @property
     def told(self) -> str:
         """What became of it, where it is not simply still there."""
-        origin, parts = self.data["origin"], self.data["parts"]
-        if self.status == "split" and origin:
-            return f"split off from {self.names.get(origin, origin)}"
-        if self.status == "joined":
-            return f"joined to {', '.join(self.names.get(part, part) for part in parts)}"
-        was = label(self.data, "old") if self.old else ""
-        return ", ".join(self.data["changes"]) + (f" (was {was})" if self.data["changes"] and was != self.label else "")
+        data = self.data
+        if self.status in ("joined", "lost"):
+            return f"joined to {self.named('new', data['parts'])}" if data["parts"] else ""
+        was = f" (was {label(data, 'old')})" if self.old and label(data, "old") != self.label else ""
+        said = [", ".join(data["changes"]) + was] * bool(data["changes"])
+        if data["origin"]:
+            said.append(f"split off from {self.named('old', [data['origin']])}")
+        if data["parts"]:
+            said.append(f"some of its sentences are now with {self.named('new', data['parts'])}")
+        if data["taken_from"]:
+            said.append(f"it holds sentences of {self.named('old', data['taken_from'])}")
+        return "; ".join(said)
+
+    def named(self, side: str, ids: Sequence[str]) -> str:
+        """Sections by name."""
+        return ", ".join(self.names[side].get(each, each) for each in ids)
 
     @property
     def scores(self) -> tuple[float | None, float | None]:
@@ -123,10 +133,10 @@ class Side:
 
 def label(section: dict[str, Any], side: str) -> str:
     """A name with its number."""
-    if not section["person"]:
-        return str(section["title"] or "Untitled")
-    number = section[side]["number"]
-    return f"{number} {section['person']}" if number else str(section["person"])
+    own = section[side]
+    if not own["person"]:
+        return str(own["title"] or "Untitled")
+    return f"{own['number']} {own['person']}" if own["number"] else str(own["person"])
 
 
 @dataclass(frozen=True, slots=True)

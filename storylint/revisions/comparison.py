@@ -17,7 +17,8 @@ from storylint.revisions.people import Named
 
 @dataclass(slots=True)
 class Change:
-    """One section of OLD, NEW or both. ``parts`` are the other NEW sections that hold its sentences.
+    """One section of OLD, NEW or both. ``parts`` are the other NEW sections that hold its sentences, ``guests`` the other
+    OLD ones whose sentences it holds.
 
     ``status``: "kept" (in both), "joined" (OLD only; its text is in ``parts``), "lost" (OLD only), "split" (NEW only;
     ``origin`` says from whom) or "new". ``moves``: those of renumbered, renamed, moved to another file, that hold.
@@ -29,6 +30,7 @@ class Change:
     status: str
     moves: tuple[str, ...] = ()
     parts: tuple[Passage, ...] = ()
+    guests: tuple[Passage, ...] = ()
     origin: Passage | None = None
     sentences: int = 0
     verbatim: int = 0
@@ -120,11 +122,13 @@ def change_of(
     if at in back:
         old = before[back[at]]
         others = heirs(back[at], after, flow, without=at)
-        return Change(old, passage, "kept", moves(old, passage, *names), others, added=added)
+        guests = origins(at, before, flow, without=back[at])
+        return Change(old, passage, "kept", moves(old, passage, *names), others, guests, added=added)
     words, origin = max(((flow[one, at], one) for one, other in flow if other == at), default=(0, 0))
     if words >= PART * size(passage):
-        return Change(None, passage, "split", origin=before[origin], added=added)
-    return Change(None, passage, "new", added=added)
+        guests = origins(at, before, flow, without=origin)
+        return Change(None, passage, "split", guests=guests, origin=before[origin], added=added)
+    return Change(None, passage, "new", guests=origins(at, before, flow), added=added)
 
 
 def end_of(at: int, before: Sequence[Passage], after: Sequence[Passage], flow: Counter[tuple[int, int]]) -> Change:
@@ -139,6 +143,14 @@ def heirs(at: int, after: Sequence[Passage], flow: Counter[tuple[int, int]], wit
     """The NEW sections that hold sentences of an OLD one, the largest share first."""
     ranked = sorted(((-words, other) for (one, other), words in flow.items() if one == at and other != without))
     return tuple(after[other] for _, other in ranked)
+
+
+def origins(
+    at: int, before: Sequence[Passage], flow: Counter[tuple[int, int]], without: int = -1
+) -> tuple[Passage, ...]:
+    """The OLD sections whose sentences a NEW one holds, the largest share first."""
+    ranked = sorted(((-words, one) for (one, other), words in flow.items() if other == at and one != without))
+    return tuple(before[one] for _, one in ranked)
 
 
 def moves(old: Passage, new: Passage, before: frozenset[str], after: frozenset[str]) -> tuple[str, ...]:

@@ -137,7 +137,8 @@ def order(change: Change) -> tuple[int, float]:
     if not (change.old and change.new):
         return 2, 0.0
     moved = moved_by(*(passage.section.scores["overall"] for passage in (change.old, change.new)))
-    edited = change.rewritten or change.added or change.dropped or change.moves or change.has_losses
+    edits = (change.rewritten, change.added, change.dropped, change.moves, change.parts, change.guests)
+    edited = any(edits) or change.has_losses
     place = {"-": 0, "+": 1}.get(moved[0], 3 if edited else AS_WAS)
     return place, -abs(gain(change) or 0.0)
 
@@ -204,14 +205,24 @@ def words(section: SectionReading | None) -> str:
 
 def told(change: Change) -> str:
     """What became of a section, where it is not simply still there."""
+    if change.status in ("joined", "lost"):
+        return f"joined to {named(change.parts)}" if change.parts else change.status
+    said = list(change.moves)
     if change.status == "split" and change.origin:
-        return f"split off from {name(change.origin)}"
-    if change.status == "joined":
-        return f"joined to {', '.join(name(part) for part in change.parts[:2])}"
-    if change.status != "kept":
-        return change.status
-    was = f" (was {name(change.old)})" if change.old and change.moves and change.moves[0] != MOVED else ""
-    return ", ".join(change.moves) + was
+        said.append(f"split off from {name(change.origin)}")
+    elif change.status != "kept":
+        said.append(change.status)
+    elif change.old and change.moves and change.moves[0] != MOVED:
+        said[-1] += f" (was {name(change.old)})"
+    said += [f"part of it is now with {named(change.parts)}"] * bool(change.parts)
+    said += [f"with sentences of {named(change.guests)}"] * bool(change.guests)
+    return ", ".join(said)
+
+
+def named(passages: Sequence[Passage]) -> str:
+    """The first two sections by name, and how many more there are."""
+    more = f" and {len(passages) - 2} more" if len(passages) > 2 else ""
+    return ", ".join(name(passage) for passage in passages[:2]) + more
 
 
 MOVED = "moved to another file"
@@ -388,6 +399,7 @@ def told_in_full(change: Change) -> Iterator[tuple[str, list[str]]]:
     yield "Cut", [f"“{each.text}”" for each in change.dropped]
     yield "New", [f"“{each.text}”" for each in change.added]
     yield "Its sentences are now also with", [name(part) for part in change.parts]
+    yield "It holds sentences of", [name(guest) for guest in change.guests]
 
 
 def short(text: str) -> str:
@@ -404,8 +416,9 @@ def as_data(found: Comparison, names: tuple[str, str]) -> dict[str, Any]:
 
     ``sections`` has one entry for each section of NEW in reading order, then those of OLD that have no counterpart.
     ``rank`` sorts them by change, ``listed`` is false for what is neither a person nor has a loss. ``status``: kept,
-    split, new, joined or lost. ``old`` and ``new`` are the section's address, scores and readability,
-    null where it is not there. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
+    split, new, joined or lost. ``old`` and ``new`` are the section's name, address, scores and readability,
+    null where it is not there; ``parts`` the other sections of NEW that hold its sentences, ``taken_from`` those of OLD
+    whose sentences it holds, both by id. ``verbatim`` counts old sentences that stand word for word; ``rewritten`` are pairs of
     sentences; ``added`` and ``cut`` sentences. ``lost`` has ``people`` (whom it listed as a child, gave vitals or called
     a wife or husband, and whom NEW names nowhere: the name, the words that named her), ``facts`` (a date, its sentence,
     what is left of it), both with the block and line of OLD where it stood and whether it told of somebody who may be
@@ -468,6 +481,7 @@ def change_as_data(change: Change, lines: Mapping[tuple[str, int], int | None]) 
         "new": side_as_data(change.new),
         "origin": change.origin.section.id if change.origin else None,
         "parts": [part.section.id for part in change.parts],
+        "taken_from": [guest.section.id for guest in change.guests],
         "verbatim": {"sentences": change.verbatim, "of": change.sentences, "share": share(change)},
         "rewritten": [{"old": old.text, "new": new.text} for old, new in change.rewritten],
         "added": texts(change.added),
@@ -504,7 +518,7 @@ def side_as_data(passage: Passage | None) -> dict[str, Any] | None:
     if passage is None:
         return None
     own = passage.section
-    keys = ("id", "path", "line", "block", "number", "generation", "words", "scores", "readability")
+    keys = ("id", "person", "title", "path", "line", "block", "number", "generation", "words", "scores", "readability")
     return {key: getattr(own, key) for key in keys} | {"notes": len(passage.notes), "findings": len(own.findings)}
 
 

@@ -70,6 +70,16 @@ def test_whoever_is_lost_by_name_comes_before_a_date_that_went() -> None:
     assert losses.index("Ieuan is named nowhere any more") < losses.index("4 May 1911")
 
 
+def test_who_is_renamed_is_told_with_the_name_she_had() -> None:
+    lives = {name.replace("Catherine Lloyd", "Catherine Gethin"): life for name, life in LIVES.items()}
+    data, text = page_of(read_text(chapter(NAMES)), read_text(chapter(lives, lives)))
+    assert "renamed (was 4 Catherine Lloyd)" in told(text)
+    [both] = [
+        (each["old"]["person"], each["new"]["person"]) for each in data["sections"] if "renamed" in each["changes"]
+    ]
+    assert both == ("Catherine Lloyd", "Catherine Gethin")
+
+
 def test_who_fell_comes_first_then_who_rose_most() -> None:
     old, new = (
         read_text(chapter([*NAMES[:2]], {NAMES[0]: one, NAMES[1]: other}))

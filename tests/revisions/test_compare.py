@@ -121,6 +121,30 @@ def test_a_section_that_is_split_and_two_that_are_joined() -> None:
     assert not gwen.facts
 
 
+def test_a_sentence_that_moved_is_told_with_both_who_had_it_and_who_has_it(run: Run, folder: Path) -> None:
+    moved = "In June 1894 she found the error that had cost the quarry forty tons a year.[^2] "
+    lives = edited("Gwen Gethin", (moved, "")) | {"Hugh Gethin": moved.replace("[^2]", "[^4]") + LIVES["Hugh Gethin"]}
+    old, new = (
+        chapter(NAMES),
+        chapter(NAMES, lives) + "\n[^14]: Gwen Gethin, papers kept at Gerlan, bundle 2, seen in 2019.\n",
+    )
+    found = compare(old, new.replace("[^4]", "[^14]"))
+    hugh, gwen = change(found, "Hugh Gethin"), change(found, "Gwen Gethin")
+    assert [each.name for each in hugh.guests] == ["Gwen Gethin"]
+    assert [each.name for each in gwen.parts] == ["Hugh Gethin"]
+    assert not change(found, "Idwal Gethin").guests
+    (folder / "old.md").write_text(old)
+    (folder / "new.md").write_text(new)
+    done = run("compare", "old.md", "new.md")
+    assert "part of it is now with 1 Hugh Gethin" in done.out
+    assert "with sentences of 2 Gwen Gethin" in done.out
+    assert "3 as before" in done.out
+    data = json.loads(run("compare", "old.md", "new.md", "--format", "json").out)
+    told = {each["person"]: (each["parts"], each["taken_from"]) for each in data["sections"] if each["person"]}
+    assert told["Hugh Gethin"] == ([], ["gwen-gethin"])
+    assert told["Gwen Gethin"] == (["hugh-gethin"], [])
+
+
 def test_a_person_who_was_rewritten_from_end_to_end_is_still_found() -> None:
     found = compare(chapter(NAMES), chapter(NAMES, LIVES | {"Gwen Gethin": "Nobody counted slates as she did.[^1]"}))
     gwen = change(found, "Gwen Gethin")
