@@ -213,18 +213,30 @@ def lost_facts(gone: Mapping[Line, str], at: int, homes: Iterable[int], memory: 
 
 
 def slip_of(when: When, text: str, heir: str) -> str:
-    """The day to which a rewritten sentence moved an event where one part of it is another, as a slip of the keys
-    leaves it ('1815' for '1851'), whatever other sections tell; "" where it did not."""
-    day, told = day_of(when), [day_of(each) for each in dates_of(heir)] if heir else []
-    if day is None or not event_of(text, when) or day in told:
+    """The date to which a rewritten sentence moved an event where one part of its day is another, or one figure of its
+    year or two in another order, as a slip of the keys leaves it ('1815' for '1851'), whatever other sections tell; ""
+    where it did not."""
+    now = dates_of(heir) if heir else []
+    if not now or not event_of(text, when) or address(when) in map(address, now):
         return ""
-    before = {day_of(each) for each in dates_of(text)}
-    for each in dates_of(heir):
-        now = day_of(each)
-        near = now is not None and now not in before and sum(a == b for a, b in zip(day, now, strict=True)) == 2
-        if near and event_of(heir, each) == event_of(text, when):
-            return each.words
-    return ""
+    before = {address(each) for each in dates_of(text)}
+    fresh = (each for each in now if address(each) not in before and is_slip(address(when), address(each)))
+    return next((each.words for each in fresh if event_of(heir, each) == event_of(text, when)), "")
+
+
+def address(when: When) -> tuple[int | None, ...]:
+    """A day's year, month and day, or a year alone; () for another date."""
+    return day_of(when) or ((when.year,) if when.form == "year" else ())
+
+
+def is_slip(one: Sequence[int | None], other: Sequence[int | None]) -> bool:
+    """True for two days with two of their three parts in common, and for two years with the same figures or all but one."""
+    if len(one) != len(other) or not one:
+        return False
+    if len(one) == 1:
+        figures = str(one[0]), str(other[0])
+        return sorted(figures[0]) == sorted(figures[1]) or sum(a != b for a, b in zip(*figures, strict=False)) == 1
+    return sum(a == b for a, b in zip(one, other, strict=True)) == 2
 
 
 def is_kept(when: When, of: Line, now: Days, names: frozenset[str], before: Collection[Words]) -> bool:

@@ -325,6 +325,15 @@ def test_a_slip_in_a_day_is_told_whatever_the_list_of_children_says() -> None:
     assert change(other, "Elis Gethin").facts == []  # his parents' list has it
 
 
+@pytest.mark.parametrize(
+    ("year", "left"), [("1980", "1980"), ("1809", "1809"), ("1891", "1891"), ("1890", ""), ("1855", "")]
+)
+def test_a_slip_in_a_year_is_told_whatever_the_section_says(year: str, left: str) -> None:
+    old = OLD.replace("d. 30 May 1890", "d. 1890 at Gerlan")
+    found = change(old.replace("d. 1890 at Gerlan", f"d. {year} at Gerlan"), old=old).facts
+    assert [(fact.date, fact.left) for fact in found] == ([("1890", left)] if left else [])
+
+
 def test_a_caption_that_became_its_pictures_description_is_kept() -> None:
     text = "# 1. Hugh Gethin\n\nHe split slate.\n\n{}\n"
     old = text.format("The green door at Gerlan, photographed in 2011.")
