@@ -45,7 +45,7 @@ MARGIN, LONG_MARGIN = 10, 50  # years for which an event, or a law, is still tal
 
 CARD = Card(
     name="context",
-    version=3,
+    version=4,
     summary="a section in which nothing of the world outside the family appears",
     measured="Passages about the world outside the family, of those wanted: one, and one more for every 25 adult years "
     "after the first 25, but no more than one for each 300 words of the section's prose.",

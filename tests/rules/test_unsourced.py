@@ -157,3 +157,19 @@ def test_a_verdict_thanks_and_a_reminder_are_no_claims(sentence: str) -> None:
 )
 def test_a_verdict_that_tells_something_new_is_a_claim(sentence: str) -> None:
     assert flagged(sentence, MEMOIR)
+
+
+@pytest.mark.parametrize(
+    "born", ["10 March 1848", "10.3.1848", "10/03/1848", "10. 3. 1848", "1848-03-10", "March 1848", "1848"]
+)
+@pytest.mark.parametrize("mark", ["", "[^1]"])
+def test_a_child_is_dated_in_whatever_way_the_day_is_written(born: str, mark: str) -> None:
+    line = f"Owen, born {born}."
+    draft = LIFE.replace("{} It rained.", "\n\nChild of Owen:\n\n- i. {}")
+    assert flagged(line + mark, draft) is not bool(mark)
+
+
+def test_a_shelf_mark_dates_no_child() -> None:
+    assert not flagged(
+        "Owen, called Bach, of box 12.1848.", LIFE.replace("{} It rained.", "\n\nChild of Owen:\n\n- i. {}")
+    )
