@@ -36,7 +36,7 @@ _TAG = re.compile(
 _BREAKING = frozenset(["br", "div", "p", "li", "tr", "td", "th", "hr", "table", "ul", "ol", "dd", "dt", "blockquote"])
 _TITLE = re.compile(r"""\s{1,100}(?:"[^"]{0,2000}"|'[^']{0,2000}'|\([^()]{0,2000}\))""")
 _BLANK = re.compile(r"\s{0,100}")
-_IN_ADDRESS = re.compile(r"\\[!-/:-@\[-`{-~]|[()\s]")
+_IN_ADDRESS = re.compile(r"\\[!-/:-@\[-`{-~]|\\(?=\s)|[()\s]")
 _LABEL = re.compile(r"\[([^\[\]]{0,999})\]")
 # Pandoc's attributes, of a heading, a picture, a link or a span: "{#owen .unnumbered}", "{-}", "{width=50%}".
 ATTRIBUTES = re.compile(r"\{(?:-|[#.][\w.:-][^{}\n]{0,200}|[\w:-]{1,30}=[^{}\n]{0,200})\}")
@@ -341,10 +341,14 @@ def _address_end(text: str, at: int, picture: bool) -> int | None:
             at = sign.start()
             if (sign[0] == ")" and not depth) or depth > _DEEPEST_ADDRESS:
                 break
+            if sign[0] == "\\" and not picture:  # as markdown-it-py, our reference, has it
+                return None
             if sign[0].isspace() and not (picture and sign[0] != "\n" and not _TITLE.match(text, at)):
                 break
             depth += {"(": 1, ")": -1}.get(sign[0], 0)
         else:
+            return None
+        if depth:  # brackets in an address close, or it is none
             return None
     if at > start and (title := _TITLE.match(text, at)):
         at = title.end()

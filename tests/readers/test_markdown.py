@@ -53,6 +53,7 @@ def labelled(made: Draft) -> list[tuple[str, str, str]]:
         ("slate <!-- never closed", "slate <!-- never closed"),
         ("born <unknown> at <b>Bethesda</b> 3 < 4 > 2", "born <unknown> at Bethesda 3 < 4 > 2"),
         ("<https://example.org> and <mair@example.org>", "https://example.org and mair@example.org"),
+        ("[left](( ) [of](a(b) the [words](a(b) )", "[left](( ) [of](a(b) the words"),
         ("soft\u00adhyphen and no\u00a0break", "softhyphen and no break"),
         ("John^1^ Parry, John<sup>2</sup> Parry", "John¹ Parry, John² Parry"),
         ("2 * 3 * 4 and snake_case_name and ____ blank", "2 * 3 * 4 and snake_case_name and ____ blank"),
