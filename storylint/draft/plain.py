@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from bisect import bisect_right
 from collections.abc import Iterable
 
@@ -13,11 +14,15 @@ GONE = "\N{ZERO WIDTH SPACE}"  # what is written over characters that are not pa
 _UNSEEN = "\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
 # Gaps that are more or other than one space between words: several characters, another one, or at the text's ends.
 _GAP = re.compile(rf"[\s{_UNSEEN}](?:[\s{_UNSEEN}]+|(?<! )|(?<=\A )|\Z)")
+# A letter with its accents behind it, as some programs write it; a reader sees one letter, and so does Unicode's form NFC.
+ACCENTED = re.compile("[^\\W\\d_][\u0300-\u036f]+")
+_GAP_OR_ACCENT = re.compile(f"{_GAP.pattern}|{ACCENTED.pattern}")
 _HYPHENS = str.maketrans({"\N{HYPHEN}": "-", "\N{NON-BREAKING HYPHEN}": "-"})
 
 
 class Plain:
-    """The clean text of a raw one: white space single, unseen characters gone, cells parted by tabs.
+    """The clean text of a raw one: white space single, unseen characters gone, accents in their letters, cells parted by
+    tabs.
 
     ``segments`` map clean to raw as ``Block.segments`` do; ``at`` maps a raw position to the clean one.
     """
@@ -35,7 +40,8 @@ class Plain:
         pieces: list[str] = []
         segments = {0: 0}
         done = length = 0
-        for match in _GAP.finditer(raw):
+        is_accented = not raw.isascii() and ACCENTED.search(raw)
+        for match in (_GAP_OR_ACCENT if is_accented else _GAP).finditer(raw):
             start, end = match.span()
             shown = _shown(match[0], start == 0 or end == len(raw))
             if len(shown) == 1 == end - start and shown == raw[start]:
@@ -79,8 +85,16 @@ class Plain:
         return start, end
 
 
+def composed(text: str) -> str:
+    """The text with each accent in its letter."""
+    return unicodedata.normalize("NFC", text)
+
+
 def _shown(gap: str, edge: bool) -> str:
-    """What is seen of a run of white space and unseen characters; ``edge`` where the text begins or ends."""
+    """What is seen of a run of white space and unseen characters, or of a letter and its accents; ``edge`` where the text
+    begins or ends."""
+    if gap[0].isalpha():
+        return composed(gap)
     if CELL in gap:
         return "\t" * gap.count(CELL)
     seen = any(character.isspace() for character in gap)

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from storylint.complaints import Unreadable
 from storylint.draft.model import Block, Kind, Mark
+from storylint.draft.plain import ACCENTED, composed
 from storylint.draft.typed import superscript
 
 _MARKED = (  # longest first: a UTF-32 mark begins like a UTF-16 one
@@ -25,7 +26,7 @@ _NEWLINE = re.compile(r"\r\n|\r|\n")
 _INVISIBLE = "\x01-\x08\x0e-\x1b\x7f\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff"
 _ALL_INVISIBLE = re.compile(f"[{_INVISIBLE}]+")
 _HYPHENS = str.maketrans({"\N{HYPHEN}": "-", "\N{NON-BREAKING HYPHEN}": "-"})
-_UNEVEN = re.compile(rf"\s{{2,}}|[^\S ]|[{_INVISIBLE}]+")
+_UNEVEN = re.compile(rf"\s{{2,}}|[^\S ]|[{_INVISIBLE}]+|{ACCENTED.pattern}")
 
 SAVE_AS = "open it in the program that wrote it and save it as plain text with the encoding UTF-8"
 
@@ -194,7 +195,8 @@ class CleanText:
 
     def add(self, piece: str, origin: int) -> None:
         """``piece`` as it stands in the source at ``origin``."""
-        if piece.isprintable() and "  " not in piece:  # as nearly always; what is unseen counts as unprintable
+        # As nearly always; what is unseen counts as unprintable.
+        if piece.isprintable() and "  " not in piece and (piece.isascii() or not ACCENTED.search(piece)):
             self._add_even(piece, origin)
             return
         at = 0
@@ -203,6 +205,9 @@ class CleanText:
             at = uneven.end()
             if uneven[0].isspace():
                 self.gap()
+            elif uneven[0][0].isalpha():
+                self._write(composed(uneven[0]), origin + uneven.start())
+                self.segments.append((self.length, origin + at))
         self._add_even(piece[at:], origin + at)
 
     def _add_even(self, run: str, origin: int) -> None:

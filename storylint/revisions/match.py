@@ -6,6 +6,7 @@ that the work grows with the book and not with its square.
 
 from __future__ import annotations
 
+import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -150,7 +151,8 @@ def name_likeness(old: Trace, new: Trace) -> float:
 
 @lru_cache(maxsize=5000)  # a family has few names, and each is held against each
 def near(one: str, other: str) -> bool:
-    """Two spellings of one name: Katherine and Catherine, Wm and William."""
+    """Two spellings of one name: Katherine and Catherine, Wm and William, Siân and Sian."""
+    one, other = plain(one), plain(other)
     if one == other:
         return True
     import difflib
@@ -159,6 +161,15 @@ def near(one: str, other: str) -> bool:
     if len(short) <= 3:
         return short[:1] == long[:1] and is_within(short, long)
     return difflib.SequenceMatcher(None, one, other).ratio() >= 0.8
+
+
+def plain(word: str) -> str:
+    """The word without its accents."""
+    return (
+        word
+        if word.isascii()
+        else "".join(c for c in unicodedata.normalize("NFD", word) if not unicodedata.combining(c))
+    )
 
 
 def is_within(short: str, long: str) -> bool:
