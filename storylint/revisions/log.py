@@ -14,6 +14,7 @@ import hashlib
 import json
 import os
 import secrets
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -58,7 +59,7 @@ class Log:
         name = os.path.relpath(Path(path).absolute(), self.folder.absolute())
         if name.startswith(os.pardir):
             name = os.path.relpath(os.path.realpath(path), os.path.realpath(self.folder))
-        return Path(name).as_posix()
+        return one_name(Path(name).as_posix())
 
     @cached_property
     def key(self) -> str:
@@ -78,6 +79,12 @@ def log_of(given: Path) -> Log:
     return Log(start / FILE)
 
 
+def one_name(path: str) -> str:
+    """A path with each accent in its letter: a Mac may write 'Siân.md' otherwise than the computer that has the same folder
+    in the cloud."""
+    return path if path.isascii() else unicodedata.normalize("NFC", path)
+
+
 def is_revision(entry: Mapping[str, Any]) -> bool:
     """True for a line that this version can read as a revision."""
     kept = isinstance(entry.get("drafts"), list) and isinstance(entry.get("persons"), list)
@@ -94,7 +101,9 @@ def states(entry: Mapping[str, Any]) -> dict[str, State]:
     listed = entry.get("drafts")
     each = [draft for draft in listed if isinstance(draft, dict)] if isinstance(listed, list) else []
     found = ((draft.get("path"), draft.get("sha256"), draft.get("standing") or levels({})) for draft in each)
-    return {path: (sha, stand) for path, sha, stand in found if isinstance(path, str) and isinstance(sha, str)}
+    return {
+        one_name(path): (sha, stand) for path, sha, stand in found if isinstance(path, str) and isinstance(sha, str)
+    }
 
 
 @dataclass(frozen=True, slots=True)

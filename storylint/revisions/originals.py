@@ -6,6 +6,7 @@ where the log has seen it in one state only. It is still the same in other bytes
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -14,7 +15,7 @@ from pathlib import Path
 from storylint.findings import DraftReading, Reading
 from storylint.revisions import journal
 from storylint.revisions.editions import Edition
-from storylint.revisions.log import Log, hidden, log_of, path_name, secret_names, text_of
+from storylint.revisions.log import Log, hidden, log_of, one_name, path_name, secret_names, text_of
 from storylint.revisions.teller import EARLIER
 
 LOST = (
@@ -63,13 +64,13 @@ def sights(log: Log, paths: Iterable[str]) -> list[Sight]:
     """All that the log has of any file, oldest first, of these also where it keeps the name secret."""
     secret = {hidden(log.key, path): path for path in paths}
     found: list[Sight] = []
-    for entry in journal.read(log.file)[0]:
+    for entry in filter(None, journal.forwards(log.file)):
         for listed, noted in ((entry.get("original"), True), (entry.get("drafts"), False)):
             for draft in listed if isinstance(listed, list) else []:
                 if isinstance(draft, dict):
                     what = (str(draft.get(key, "")) for key in ("path", "sha256", "text"))
                     path, sha256, text = what
-                    found.append(Sight(str(entry.get("when")), secret.get(path, path), sha256, text, noted))
+                    found.append(Sight(str(entry.get("when")), secret.get(path, one_name(path)), sha256, text, noted))
     return found
 
 
@@ -83,8 +84,13 @@ def gone(seen: Iterable[Sight], log: Log, folder: Path) -> Iterator[Sight]:
     noted = {sight.path: sight for sight in seen if sight.noted}
     for path, sight in noted.items() if folder.is_dir() else ():
         file = log.folder / path
-        if folder.absolute() in file.absolute().parents and not file.exists():
+        if folder.absolute() in file.absolute().parents and not (file.exists() or parted(file).exists()):
             yield sight
+
+
+def parted(file: Path) -> Path:
+    """The file with its accents behind their letters, as a Mac may have named it."""
+    return Path(unicodedata.normalize("NFD", str(file)))
 
 
 def note(log: Log, reading: Reading, fresh: Sequence[DraftReading]) -> journal.Entry:

@@ -16,7 +16,7 @@ from functools import lru_cache
 from pathlib import PurePosixPath
 
 from storylint.revisions.journal import Entry
-from storylint.revisions.log import hidden, is_revision
+from storylint.revisions.log import hidden, is_revision, one_name
 from storylint.revisions.match import Trace, pair
 from storylint.revisions.passages import words_of
 
@@ -108,7 +108,7 @@ class Memory:
     drafts: dict[str, Entry] = field(default_factory=dict)
 
     def person(self, line: Entry, entry: Entry, when: datetime) -> tuple[Point, Trace]:
-        """Her point and trace."""
+        """Her point and trace; the drafts of the entry are those that were found sound."""
         path = entry["drafts"][number(line["draft"])]["path"]
         address = entry["key"], path, line.get("name"), line.get("who"), line.get("number"), bool(entry.get("partial"))
         known = self.persons.get(address)
@@ -119,10 +119,12 @@ class Memory:
 
     def draft(self, draft: Entry) -> Entry:
         """The draft's part of a line, if it is sound."""
-        known = self.drafts.get(given(draft["path"]))
+        path = one_name(given(draft["path"]))
+        draft = draft if draft["path"] == path else draft | {"path": path}
+        known = self.drafts.get(path)
         if known is None or known != draft:
             sound(draft)
-            known = self.drafts[draft["path"]] = draft
+            known = self.drafts[path] = draft
         return known
 
 
@@ -134,10 +136,10 @@ def seen(entry: Entry, memory: Memory | None = None) -> Seen | None:
         if not (is_revision(entry) and isinstance(entry["rules"], dict)) or figure(entry["goal"], 0) is None:
             return None
         text(entry.get("commit"))
-        drafts = [memory.draft(draft) for draft in entry["drafts"]]
+        entry = entry | {"drafts": [memory.draft(draft) for draft in entry["drafts"]]}
         read = [memory.person(line, entry, when) for line in entry["persons"]]
         names = tuple(line.get("name") for line in entry["persons"])
-        kept = {key: value for key, value in entry.items() if key != "persons"} | {"drafts": drafts}
+        kept = {key: value for key, value in entry.items() if key != "persons"}
         return Seen(kept, when, names, tuple(point for point, _ in read), tuple(trace for _, trace in read))
     except (KeyError, TypeError, ValueError, IndexError, AttributeError):
         return None

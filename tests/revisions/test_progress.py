@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+import unicodedata
 from collections.abc import Callable
 from html import unescape
 from pathlib import Path
@@ -229,6 +230,26 @@ def test_the_data_have_what_the_screen_has(run: Run, folder: Path) -> None:
     assert [r["scores"]["overall"] for r in hugh["revisions"]] == [20, 90]
     assert hugh["revisions"][0]["readability"] == {"flesch_reading_ease": 60.0, "flesch_kincaid_grade": 9.0}
     assert found["pace"]["why_not"] == "everyone has reached the goal"
+
+
+def test_a_name_that_two_computers_write_in_two_ways_is_one_draft(run: Run, folder: Path) -> None:
+    names = [*LIVES]
+    for day, form in enumerate(("NFC", "NFD", "NFC"), 1):
+        for each in folder.glob("*.md"):
+            each.unlink()
+        draft = folder / unicodedata.normalize(form, "Llyfr Siân.md")
+        draft.write_text(chapter(names[:day]), encoding="utf-8")
+        run("lint", draft.name)
+    for asked in (unicodedata.normalize("NFC", "Llyfr Siân.md"), "."):
+        assert [moment["persons"] for moment in data(run, asked)["book"]] == [1, 2, 3]
+    draft.rename(folder / unicodedata.normalize("NFD", "Llyfr Siân.md"))
+    assert [moment["persons"] for moment in data(run, unicodedata.normalize("NFD", "Llyfr Siân.md"))["book"]] == [
+        1,
+        2,
+        3,
+    ]
+    run("lint", unicodedata.normalize("NFD", "Llyfr Siân.md"))
+    assert len(data(run)["book"]) == 3  # the same content under the same name
 
 
 # ----------------------------------------------------------------------------------------------------------- from git
