@@ -41,7 +41,8 @@ def pace(times: Sequence[datetime], breaks: Sequence[datetime], people: Sequence
         return Pace(0, 0, 0, why="no revision has been recorded")
     now = times[-1]
     since = max([times[0], now - RECENT, *breaks])
-    brought = sum(is_brought(person, goal, since) for person in people)
+    judged = max(breaks, default=times[0])  # what was recorded before can't be compared
+    brought = sum(is_brought(person, goal, since, judged) for person in people)
     scored = [person for person in people if person.last.overall is not None]
     left = sum(not person.last.is_done(goal) for person in scored)
     days = (now - since).days
@@ -70,7 +71,11 @@ def ends(now: datetime, days: float) -> datetime | None:
     return now + timedelta(days=days) if days < FOREVER else None
 
 
-def is_brought(person: Person, goal: float, since: datetime) -> bool:
-    """True when the person was below the goal when first seen after ``since`` and has reached it now."""
-    scored = [point for point in person.points if point.overall is not None and point.when >= since]
-    return bool(scored) and scored[-1].is_done(goal) and not scored[0].is_done(goal)
+def is_brought(person: Person, goal: float, since: datetime, judged: datetime) -> bool:
+    """True when the person has reached the goal now and was below it at ``since``: when last seen until then, but after
+    the last break of the rules (``judged``), or else when first seen after it."""
+    scored = [point for point in person.points if point.overall is not None and point.when >= judged]
+    if not scored or not scored[-1].is_done(goal):
+        return False
+    until = [point for point in scored if point.when <= since]
+    return not (until[-1] if until else scored[0]).is_done(goal)
