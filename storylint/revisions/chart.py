@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 
 from rich.console import Console
 from rich.text import Text
@@ -268,6 +268,8 @@ def pace_told(told: Pace, goal: float) -> str:
     if told.likely is None:
         return f"{span}; at that pace the {count(told.left, 'person')} left are more than a lifetime's work."
     left = "The last one" if told.left == 1 else f"The other {told.left}"
+    if told.latest and told.latest < datetime.now(UTC):
+        return f"{span}. {left} would have been there {ends(told)} at that pace; the last revision is older than that."
     return f"{span}. {left} will be there {ends(told)} at that pace, if what is left is no harder than what is done."
 
 

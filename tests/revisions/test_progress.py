@@ -108,6 +108,18 @@ def test_who_is_gone_is_told(run: Run, folder: Path) -> None:
     assert "No longer in the book: Bwen Gethin (last on 2 Mar 2026)" in " ".join(run("progress").out.split())
 
 
+def test_an_end_that_is_past_is_not_promised() -> None:
+    def told_of(year: int) -> str:
+        when = {"when": f"{year}-05-01T09:00:00Z"}
+        entries = [
+            revision(0, *many(*[20] * 8)) | {"when": f"{year}-04-01T09:00:00Z"},
+            revision(0, *many(*[90] * 4, *[20] * 4)) | when,
+        ]
+        return chart.pace_told(told(log.Log(Path(log.FILE)), entries, None).pace, 85)
+
+    assert "The other 4 would have been there between May 2019 and June 2019 at that pace" in told_of(2019)
+
+
 def test_who_has_the_score_and_an_error_is_counted_by_itself(run: Run, folder: Path) -> None:
     wrong = {"findings": {"error": 1, "warning": 0, "note": 0}}
     recorded(
