@@ -484,9 +484,13 @@ def fit(event: Event, frame: Frame) -> float | None:
     return points + (1.5 if frame.woman else -4.0) * event.of_women - 0.7 * (frame.woman and event.facets == ARMY)
 
 
+# Countries that were one for those who left: Britain and Ireland, and the Russian Empire.
+ONE_SIDE = {WHOLE_IRELAND: "GB"} | dict.fromkeys(("UA", "BY", "MD", "LT", "LV", "EE"), "RU")
+
+
 def sides(regions: Iterable[str]) -> set[str]:
-    """The countries of these regions, Britain and Ireland as one: nobody of either is an emigrant in the other here."""
-    return {"GB" if region[:2] == WHOLE_IRELAND else region[:2] for region in regions}
+    """The countries of these regions, those of one realm as one: nobody is an emigrant from one of them in the other."""
+    return {ONE_SIDE.get(region[:2], region[:2]) for region in regions}
 
 
 def roots(text: str) -> frozenset[str]:

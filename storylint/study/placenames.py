@@ -300,7 +300,7 @@ IN_A_ROW = 12  # places that may lie in the one named last; of a longer list tha
 
 def chains(text: str, mentions: list[Mention], people: People) -> Iterator[tuple[str, int, Mention]]:
     """(name, where it begins, container) for every 'Name, Container' and 'at Name in the county of Container'."""
-    for container in mentions:
+    for container in reversed(mentions):  # the widest first: it says of which Middlesex the next name is
         at = container.start
         for _ in range(IN_A_ROW):
             if not text.endswith((", ", "in ", "of "), 0, at):

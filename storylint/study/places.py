@@ -166,7 +166,11 @@ class Gazetteer:
         if here and pairs:
             here.meanings, container.meanings = [pairs[0][0]], [pairs[0][1]]
             self.taught[key(name)][here.entry.regions] += 1
-        elif outer and not (here and here.start == start and (here.entry.kind in AREA or outer[0].kind not in AREA)):
+        elif outer and not (
+            here
+            and here.start == start
+            and (outer[0].kind not in AREA or (here.entry.kind in AREA and not named_after(here.entry, outer[0])))
+        ):
             entry = Entry(outer[0].regions, "learned", (container.name.lower(), *outer[0].within))
             self.learned.add(words_of(name), entry)
             self.taught[key(name)][entry.regions] += 1
@@ -331,6 +335,12 @@ class Gazetteer:
 
 ACTS = re.compile(r" (?:was|were|had|has|is|kept|took|made|gave|said|went|came|got|put|held|[a-z]{2,}ed)\b")
 FOREBEARS = frozenset("ancestor ancestors ancestry descendant descended descent forefather forefathers".split())
+
+
+def named_after(county: Entry, state: Entry) -> bool:
+    """True for Suffolk in 'Boston, Suffolk, Massachusetts': a county overseas that bears the name of one in Britain."""
+    here, there = county.regions[0], state.regions[0]
+    return here.startswith("GB-") and county.kind == "state" and there.startswith(("US-", "CA-", "AU-"))
 
 
 def not_home(mention: Mention, lead: str, passage: Passage) -> bool:

@@ -590,7 +590,7 @@ def test_historic_names_lie_where_they_lie_today() -> None:
     )
     found = {name: set(codes) for name, codes in regions(text).items()}
     assert found["Bohemia"] == {"CZ"}
-    assert found["Galicia"] == {"PL", "UA"}
+    assert found["Galicia"] == {"PL", "UA-46", "UA-26", "UA-61"}
     assert {"DE", "PL"} <= found["Prussia"]
     assert found["Canada West"] == found["Upper Canada"] == {"CA-ON"}
     assert found["New Netherland"] == {"US-NY", "US-NJ"}
@@ -629,3 +629,33 @@ def test_the_commonest_region_of_the_book_stands_in_where_nothing_else_does() ->
 def test_beginnings_of_words() -> None:
     heads = Heads(["miner", "war$", "warm$", "slate"])
     assert heads.of(["miners", "war", "warmth"]) == {"miner", "war$"}
+
+
+@pytest.mark.parametrize(
+    ("told", "place", "region"),
+    [
+        ("He was buried in Holy Cross Cemetery, Malden, Middlesex, Massachusetts.", "Malden", "US-MA"),
+        ("He was listed in 1850 in Boston, Suffolk, Massachusetts.", "Suffolk", "US-MA"),
+        ("He was listed in 1860 in Dover, Kent, Delaware.", "Kent", "US-DE"),
+        ("He lived in Perth, Lanark, Ontario, in 1851.", "Lanark", "CA-ON"),
+        ("He lived in Ipswich, Suffolk, and left for Massachusetts.", "Suffolk", "GB-ENG"),
+        ("He left Suffolk, England, for Massachusetts in 1635.", "Suffolk", "GB-ENG"),
+        ("Men of Suffolk, Essex and Kent came to Massachusetts.", "Essex", "GB-ENG"),
+    ],
+)
+def test_a_county_overseas_may_bear_the_name_of_one_in_britain(told: str, place: str, region: str) -> None:
+    assert regions(f"# Owen Prydderch\n\n{told}")[place] == (region,)
+
+
+LEAVERS = (
+    "# Heinrich Penner\n\nHeinrich Penner was born on 22 May 1838 in Ostrog, Volhynia, Russia. He settled in 1875 in Canton, "
+    "McPherson County, Kansas. He farmed there and died in 1899 in Canton, McPherson County, Kansas. His people were "
+    "Mennonites, and the meeting house of the Mennonites stood on his land, with the graves beside it, for sixty years more."
+)
+
+
+def test_volhynia_is_neither_galicia_nor_hungary_and_kansas_is_not_manitoba() -> None:
+    told = " ".join(offers(LEAVERS))
+    assert "Mennonites leave Russia for the plains" in told
+    for elsewhere in ("Austrian Galicia", "Hungary", "Reserves of Manitoba"):
+        assert elsewhere not in told
