@@ -133,15 +133,27 @@ def finding(one: Someone, names: list[str], where: Place) -> Finding:
     """What is printed of her and what to do. The particular itself is in the quote and nowhere else."""
     known = {kind.name: (kind.phrase, kind.fix) for kind in reversed(kinds()[0])} | OTHER_PHRASES
     names = [name for name in names if name != AGE or len(set(names)) == 1]
-    phrases = [known[name][0] for name in dict.fromkeys(names)]
+    told = [known[name] for name in dict.fromkeys(names)]
+    phrases = [phrase for phrase, _ in told]
+    fix = told[0][1] if len(told) == 1 else " ".join(f"{begun(what)}: {small(do)}" for what, do in told)
     return Finding(
         CARD.name,
         Level.WARNING if set(names) == {AGE} else Level.ERROR,
-        f"{one.called[:1].upper()}{one.called[1:]} may be living, and this prints {listed(phrases)}.",
-        f"{known[names[0]][1]} If leave was given, record it: storylint stet ID --why “leave given by …, on …”.",
+        f"{begun(one.called)} may be living, and this prints {listed(phrases)}.",
+        f"{fix} If leave was given, record it: storylint stet ID --why “leave given by …, on …”.",
         (where,),
         {"person": one.called, "why": one.why, "problem": names[0], "kinds": list(dict.fromkeys(names))},
     )
+
+
+def begun(text: str) -> str:
+    """With a capital."""
+    return text[:1].upper() + text[1:]
+
+
+def small(text: str) -> str:
+    """With a small letter."""
+    return text[:1].lower() + text[1:]
 
 
 def listed(phrases: list[str]) -> str:

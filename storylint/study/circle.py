@@ -286,6 +286,15 @@ def is_apposed(items: list[Item], at: int, found: list[tuple[Item, Someone]]) ->
     return own and at > 1 and items[at - 1].text == "," and bool(found) and found[-1][0] is items[at - 2]
 
 
+def is_there(items: list[Item], at: int) -> bool:
+    """True for a name that says where: after 'in' and the like, after ', of', and after an address ('14 Mill Lane, Florence')."""
+    before = items[max(0, at - 3) : at]
+    last = before[-1].low if before else ""
+    if last in ("in", "at", "near") or (last == "of" and [item.text for item in before[-2:-1]] == [","]):
+        return True
+    return last == "," and len(before) > 2 and before[-2].kind == "name" and before[-3].low.isdigit()
+
+
 # 'Nia Hughes, a great-granddaughter of his, lives ...'
 OF_KIN = re.compile(
     r", (?:an?|the|one of (?:his|her|their)|his|her|their) (?:\w+ )?"
@@ -328,7 +337,7 @@ class Reader:
             if not item.person:
                 continue
             apart = found[:-1] if is_apposed(telling.items, at, found) else found
-            there = at > 0 and item.kind == "name" and telling.items[at - 1].low in ("in", "at", "near")
+            there = item.kind == "name" and is_there(telling.items, at)
             meant = self.meant(item, apart, lead, there)
             if not (meant or there) and item.words and in_passing(telling.sentence.text, item) is not None:
                 meant = [self.child(item, lead)]

@@ -242,6 +242,17 @@ def may_live_by_kin(one: Someone, limits: Limits) -> bool:
     return limits.year - last <= limits.born
 
 
+GENERATION = 28  # years from one generation to the next, three to four a century (common practice, no source)
+
+
+def usual_birth(one: Someone) -> int | None:
+    """The year in which a grandchild or great-grandchild of somebody with dates was born, as generations go."""
+    young = one.word.endswith(("son", "daughter", "child"))
+    if one.of is None or one.of.last is None or not young or "grand" not in one.word or one.acts:
+        return None
+    return one.of.last + GENERATION * (2 + one.word.count("great-"))
+
+
 ASIDE = re.compile("nephew|niece|in-law|step|god|foster")  # younger, and no descendants
 
 
@@ -457,4 +468,8 @@ def judge_by_kin(one: Someone, circle: Circle, broods: dict[int, list[Someone]],
         one.why = f"no death is stated, and a parent was born less than {PARENT_SPAN} years ago"
     if not one.why and one.of is not None and one.of.why and one.word in NEAR_KIN:
         one.why = "no death is stated, and a near relative may be living"
+    if not one.why and (born := usual_birth(one)) is not None and limits.year - born <= limits.born:
+        one.why = (
+            f"no death is stated, and by the generations between a birth less than {limits.born} years ago is likely"
+        )
     return bool(one.why)

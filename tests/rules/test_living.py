@@ -430,3 +430,35 @@ def test_a_life_that_is_written_as_going_on_is_a_birth(title: str) -> None:
     (found,) = living(f"# {title}\n\nShe keeps bees.\n")
     assert found.details["kinds"] == ["birth date"]
     assert living(f"# {title.replace('1950', '1850')}\n\nShe kept bees.\n") == []
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "His great-granddaughter Mair Hughes, of Newton, Kansas, has been adopted.",
+        "His great-granddaughter Mair Hughes, of Florence, has a pacemaker.",
+        "His great-granddaughter Mair Hughes, of 14 Mill Lane, Chester, has had two operations for her heart.",
+        "His great-granddaughter Mair Hughes, of 212 West Elm, Newton, has had a hip replaced.",
+    ],
+)
+def test_a_town_that_is_a_forename_too_is_nobody_after_of_or_an_address(told: str) -> None:
+    assert people(living(OLD.format(told=told))) == {"Mair Hughes"}
+
+
+@pytest.mark.parametrize(
+    ("told", "number"),
+    [
+        ("His great-granddaughter Mair Hughes was in hospital all last winter.", 1),
+        ("His great-granddaughter Mair Hughes was in hospital all that winter, and died.", 0),
+        ("His granddaughter Mair Hughes was in hospital all that winter.", 0),
+    ],
+)
+def test_a_descendant_without_dates_may_be_living_as_generations_go(told: str, number: int) -> None:
+    draft = f"# Owen Hughes\n\nOwen Hughes, born in 1838, died in 1911.\n\n{told}\n"
+    assert len(living(draft)) == number
+
+
+def test_what_to_do_is_told_for_each_particular() -> None:
+    (found,) = living(OLD.format(told="Emrys Hughes, my brother, was born on 4 June 1951 and lives at 14 Mill Lane."))
+    assert "cut date and place" in found.fix
+    assert "name the town" in found.fix
