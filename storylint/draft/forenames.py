@@ -69,9 +69,9 @@ Margery Margit Margred Marguerite Maria Mariah Marian Marianne Marie Marietta Ma
 Marjorie Mark Marmaduke Marshall Marta Martha Marthe Martin Marvin Mary Maryann Mateo Mathew Mathias Mathilda
 Matilda Mats Matthew Matthias Mattie Maud Maude Maureen Maurice Max Maximilian May Mehetabel Mehitabel Mehitable
 Meinir Meirion Melchior Melinda Melissa Melvin Mercy Meredith Merfyn Meriel Merle Meurig Micah Micajah Michael
-Michalis Michel Mihangel Mildred Miles Millicent Minerva Minna Minnie Miranda Miriam Mitchell Moira Moll Molly Mona
-Monica Mordecai Morfydd Morgan Moritz Morris Morten Mortimer Moses Muriel Murray Myfanwy Myles Myra Myron Myrtle
-Nahum Nan Nancy Naomi Napoleon Natalie Nathan Nathanael Nathaniel Neal Ned Nehemiah Neil Nell Nellie Nels Nelson
+Michalis Michel Mihangel Mildred Miles Millicent Milly Minerva Minna Minnie Miranda Miriam Mitchell Moira Moll Molly
+Mona Monica Mordecai Morfydd Morgan Moritz Morris Morten Mortimer Moses Muriel Murray Myfanwy Myles Myra Myron Myrtle
+Nahum Nan Nancy Naomi Napoleon Natalie Nathan Nathanael Nathaniel Neal Ned Nehemiah Neil Nell Nellie Nelly Nels Nelson
 Nesta Nettie Newton Nia Nicholas Nicodemus Nicolas Nicole Niels Nigel Nikolaos Nikolas Nils Nina Noah Noel Nora
 Norah Norma Norman Norris Obadiah Octavia Octavius Olaf Ole Olga Olive Oliver Olivia Olwen Omar Onesimus Ophelia
 Oren Oresta Orlando Orpha Orrin Orson Orville Osborn Oscar Oswald Oswin Otis Otto Owain Owen Pablo Paloma Pamela
@@ -91,7 +91,7 @@ Theodore Theodoric Theodosia Theophila Theophilus Theresa Therese Thomas Thomasi
 Tilda Tillie Timothy Titus Tobias Toby Tom Tommy Trefor Trevor Tristram Truman Tudor Twm Ulrich Ulysses Unity Urban
 Uriah Ursula Valentine Valeria Vasilios Vera Vernon Veronica Victor Victoria Vincent Viola Violet Virgil Virginia
 Vivian Waldo Wallace Walter Walther Warren Washington Wenzel Wesley Wilbur Wilfred Wilhelm Wilhelmina Will Willard
-Willem William Willie Willis Wilma Wilmot Winifred Winnie Winston Winthrop Wojciech Wolfgang Woodrow Wyndham
+Willem William Willie Willis Willy Wilma Wilmot Winifred Winnie Winston Winthrop Wojciech Wolfgang Woodrow Wyndham
 Władysław Xanthe Xavier Yves Yvonne Zaccheus Zachariah Zacharias Zachary Zadok Zebediah Zebulon Zechariah Zelda
 Zephaniah Zerubbabel Zeruiah Zillah Zilpah Zina Zoe Zophar
 """

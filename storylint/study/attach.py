@@ -151,7 +151,15 @@ def _event_for(items: Sequence[Item], i: int) -> Item | None:
         before = earlier if earlier is not None else before
     if before is not None:
         return items[before]
+    while after is not None and _in_apposition(items, after, i):
+        after = _nearest(items, after, 1)
     return items[after] if after is not None else None
+
+
+def _in_apposition(items: Sequence[Item], n: int, i: int) -> bool:
+    """True for the birth in 'second, on 5 September 1922, Ann Lee, born in 1893': the date is not of it."""
+    apposed = n > 2 and items[n].kind == "verb" and items[n - 1].text == "," and items[n - 2].person
+    return apposed and items[n].event in ("birth", "baptism") and i < n - 2
 
 
 _NEW = frozenset(

@@ -18,6 +18,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from storylint import halves
+from storylint.draft.forenames import FORENAMES
 from storylint.draft.model import PROSE, Block, Kind, Mark, Section
 from storylint.study import people as people_of
 from storylint.study import sentences as boundaries
@@ -453,7 +454,7 @@ class Tagger:
             return NAME
         if known:
             return known
-        if small in self.common or small.endswith(("ly", "ing")):
+        if small in self.common or (small.endswith(("ly", "ing")) and word not in FORENAMES):
             return TOLD
         return NAME
 

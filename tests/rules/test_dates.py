@@ -360,3 +360,21 @@ def test_an_age_is_held_against_the_date_of_its_event_wherever_that_stands(told:
 )
 def test_an_age_at_another_event_of_that_kind_is_left_alone(told: str) -> None:
     assert findings(f"# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1838. {told}\n") == []
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "He married first Ida Parry, who died in 1866; and second, on 5 September 1872, Ann Lloyd, born at Holyhead in 1843.",
+        "On 5 September 1872 Ann Lloyd, born at Holyhead in 1843, married Owen.",
+        "On 5 September 1872 Ann Lloyd, born at Holyhead, sailed from Liverpool. Ann Lloyd was born in 1843.",
+    ],
+)
+def test_a_date_before_somebody_born_somewhere_is_not_her_birth(told: str) -> None:
+    assert findings(f"# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1838. {told}\n") == []
+
+
+@pytest.mark.parametrize("name", ["Milly", "Molly", "Polly", "Sally", "Lily"])
+def test_a_forename_that_ends_like_an_adverb_is_a_name(name: str) -> None:
+    draft = f"# Phillis Prydderch\n\nPhillis kept hens.\n\n## Children\n\nOwen Prydderch, born 1849\n\n{name} Prydderch, born 1855\n"
+    assert findings(draft) == []
