@@ -98,10 +98,12 @@ def _names_somebody(text: str) -> bool:
 
 
 def _names_a_child(draft: Draft, block: Block) -> bool:
-    """True for 'Huw, born 1802.', a line by itself without number or indent under the words that announce a list; not for
-    'Huw (1802–1870)' above the story of his life."""
+    """True for 'Huw, born 1802.' or '1.2.1 Huw, born 1802.', a line by itself without indent under the words that announce
+    a list; not for 'Huw (1802–1870)' above the story of his life."""
     text = block.text
-    name = read_name(text) if len(text) < 200 else None
+    number = read_number(text)
+    start = number.end if number and number.form == "dotted" else 0
+    name = read_name(text, start) if len(text) < 200 else None
     if name is None or name.capitals or likeness(name, NO_VOCABULARY) < SURE:
         return False
     after = draft.blocks[block.index + 1] if block.index + 1 < len(draft.blocks) else None

@@ -254,11 +254,17 @@ def _first_entry(group: Sequence[Line], page: Page) -> int | None:
     """The line on which a list begins in this group, or None.
 
     A label at the margin before running text may be the number of a person's own entry: only small roman numerals, a
-    plus sign, a set-in line or a second label make a list of it.
+    plus sign, a set-in line, a second label or a colon before it make a list of it.
     """
     starts = [at for at in range(len(group)) if _opens_entry(group, at, page)]
     for at in starts:
-        if CHILD_LABEL.match(group[at].text.lstrip()) or page.sets_in(group[at : at + 1]) or starts[-1] > at:
+        announced = at > 0 and group[at - 1].text.rstrip().endswith(":")
+        if (
+            CHILD_LABEL.match(group[at].text.lstrip())
+            or page.sets_in(group[at : at + 1])
+            or starts[-1] > at
+            or announced
+        ):
             return at
     return None
 

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from storylint.draft import txt
 from storylint.draft.model import Block, Draft, Kind, Section
 from storylint.draft.numbering import System, generation_of, parent_of
 from storylint.draft.sections import split
@@ -741,3 +742,17 @@ def test_a_person_slipped_in_between_two_numbers(between: str) -> None:
 def test_what_somebody_was_may_stand_before_her_name_in_a_title(title: str, person: str | None) -> None:
     lines = ["# Owen Gethin (1800–1870)", STORY, f"# {title}", f"Then {STORY}", "# Mair Hughes (1840–1899)", STORY]
     assert [s.person for s in split(draft(lines)) if s.title == title] == [person]
+
+
+@pytest.mark.parametrize("gap", ["\n", "\n\n"])
+def test_a_list_of_one_child_with_a_dotted_number_opens_no_entry(gap: str) -> None:
+    entries = [
+        f"{number} {name} was born at Bethesda in 1841. {STORY}\n\nChildren of {name} and Ann:{gap}{child}\n"
+        for number, name, child in (
+            ("1", "Owen Trefnant", "1.1 Huw Trefnant, born 3 May 1861.\n1.2 Ifan Trefnant, born 4 May 1863."),
+            ("1.1", "Huw Trefnant", "1.1.1 Gwen Trefnant, born 4 July 1886, died at Granville 1893."),
+            ("1.2", "Ifan Trefnant", "1.2.1 Mair Trefnant, born 6 July 1889."),
+        )
+    ]
+    found = split(txt.read("book.txt", "\n".join(entries).encode(), ""))
+    assert [s.number for s in found if s.person] == ["1", "1.1", "1.2"]
