@@ -72,7 +72,7 @@ CARD = Card(
     ),
 )
 CARRIED = re.compile(r"^\s*\+")
-CHILD_NUMBER = re.compile(r"^\s*\+?\s*(\d{1,4})\b")
+CHILD_NUMBER = re.compile(r"^\s*\+?\s*(\d[\w()-]{0,9}(?:\.\d{1,3}){0,12})(?![\w(])")
 
 
 def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Finding | Share]:

@@ -39,6 +39,10 @@ GUESS = Quick(
 BOOK = Quick(
     r"\b[Tt]h(?:is|ese) (?:chapter|book|page|section|history)s? (?:owes?|would not|could not have|is (?:dedicated|theirs|hers|his))\b",
     r"\bread (?:and \w+ )?<book>\b[^.;]{0,40}\b(?:agree|approv|consent|allow|permit|content|happy)\w*",
+    # How to use the book: 'the numbers before the names give the line', 'a reader will lose his way unless'.
+    r"\b(?:numbers?|numerals?|figures?|letters|signs?|abbreviations?|brackets) (?:before|after|behind|beside|above|in front of) (?:the|each|every|a)"
+    r" (?:\w+ )?names?\b",
+    r"^(?:A|The|Any|No|Some|Most) readers? (?:[\w’'-]+ ){0,5}?(?:will|may|should|must|can|cannot|needs?|is|are) ",
     r"\b(?:agreed|consented) to (?:be|being) (?:named|printed|quoted)\b",
     r"[;,—–] (?:and )?I (?:have |myself )?(?:weighed|measured|counted|paced|handled|tried) (?:it|them)\b",
     r"\b(?:the|his|her|their) (?:will|letters?|diary|ledger|inventory|register|record|book|deed|inscription|stone)s? (?:shows? it|says? so"

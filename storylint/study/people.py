@@ -19,7 +19,10 @@ KIN_CUE = re.compile(
     rf"\b(?:married|wed|wife|husband|widow|mother|father|son|daughter|brother|sister|child|bride|parents|children|m\.)"
     rf"(?:\s*,|\s+of|\s+to|\s+was|\s+were|\s+named)?\s+({NAME_RUN.pattern}(?:,?\s+and\s+{NAME_RUN.pattern})?)"
 )
-LABEL = re.compile(r"^\s*\+?\s*(?:\d{1,4}\.?\s+)?(?:[ivxl]{1,7}\.|\d{1,4}\.|[a-z]\.|[-–•*])?\s*", re.IGNORECASE)
+LABEL = re.compile(
+    r"^\s*\+?\s*(?:\d{1,4}(?:\.\d{1,3}){1,12}\.?\s+|(?:\d{1,4}\.?\s+)?(?:[ivxl]{1,7}\.|\d{1,4}\.|[a-z]\.|[-–•*])?\s*)",
+    re.IGNORECASE,
+)
 DIGITS = re.compile(r"[\d¹²³⁰-⁹^]+")
 NO_NAME = frozenset(
     """Mr Mrs Miss Ms Dr Rev Sir Lady Captain Capt Colonel Unknown The Of And He She They January February March April May

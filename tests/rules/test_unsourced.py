@@ -173,3 +173,38 @@ def test_a_shelf_mark_dates_no_child() -> None:
     assert not flagged(
         "Owen, called Bach, of box 12.1848.", LIFE.replace("{} It rained.", "\n\nChild of Owen:\n\n- i. {}")
     )
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "The numbers before the names give the line: 1.2.1 is the first child of the second child of 1.",
+        "A reader used to surnames will lose his way unless he remembers that Owen's son was Ifor Owen.",
+    ],
+)
+def test_how_to_use_the_book_is_no_claim(sentence: str) -> None:
+    assert not flagged(sentence)
+
+
+DOTTED = """# 1 Owen Prydderch
+
+Owen split slate.[^1]
+
+Children of Owen Prydderch:
+
+- {0}1 Ifor Prydderch, born 3 May 1871
+- {0}2 Mair Prydderch, born 4 June 1873
+
+# {0}1 Ifor Prydderch
+
+Ifor split slate.[^1]
+
+[^1]: Llanllechid parish register, baptisms 1871, p. 4; Gwynedd Archives, Caernarfon.
+"""
+
+
+@pytest.mark.parametrize("parent", ["1.", "1"])
+def test_a_child_is_carried_forward_by_her_whole_number(parent: str) -> None:
+    reading = read_text(DOTTED.format(parent), only=["unsourced"])
+    quotes = [place.quote for section in reading.sections for each in section.findings for place in each.places]
+    assert quotes == ["Mair Prydderch, born 4 June 1873"]
