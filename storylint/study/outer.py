@@ -89,6 +89,18 @@ KINDS = (
         ),
     ),
     (
+        "a harvest, a catch or a bank that failed",
+        Quick(
+            r"\b(?:[Tt]he|great|spring|winter|summer) <wares> (?:harvest |crop |fishery )?(?:had |have |has |again )?(?:failed|stayed away"
+            r"|gave out|ran out|disappeared|vanished|rotted|withered|died out|blackened)\b",
+            r"\b(?:herring|cod|mackerel|pilchards|salmon|whales) (?:had |have |has |again )?(?:came|come|stayed|left|ran)\b",
+            r"\b(?:harvests?|crops?|rains?|monsoon|vintage|catch|fishery|fisheries|diggings|seam|vein) (?:had |have |has |all |again )?"
+            r"(?:failed|rotted|withered|gave out|ran out|died out|fell short)\b",
+            r"\b[Bb]anks? (?:had |have |all )?(?:failed|closed (?:its|their) doors|stopped payment|suspended payment|went under)\b",
+            pieces=PIECES,
+        ),
+    ),
+    (
         "what the state did",
         Quick(r"\bthe (?:\S+ ){0,2}?<state> (?:had |has |never |again |at last |\w+ly )?<decided>\b", pieces=PIECES),
     ),
@@ -100,8 +112,8 @@ OWN = Quick(
 
 
 def outer_force(text: str) -> str:
-    """What in a sentence is the world's doing: 'a price or a wage', 'a strike or a boycott', 'armed men', 'a law', 'what the
-    state did'; empty where nothing is."""
+    """What in a sentence is the world's doing: 'a price or a wage', 'a strike or a boycott', 'armed men', 'a law',
+    'a harvest, a catch or a bank that failed', 'what the state did'; empty where nothing is."""
     may = may_fit(text)
     for name, pattern in KINDS:
         if pattern in may and pattern.search(text, may) and not (name.startswith("a price") and OWN.search(text, may)):

@@ -18,6 +18,7 @@ from storylint.rule import rules
 from storylint.settings import Settings
 from storylint.study.events import Chronicle, Heads, read
 from storylint.study.frame import frame_of
+from storylint.study.outer import outer_force
 from storylint.study.placenames import is_place
 from storylint.study.places import Gazetteer, places_of
 from storylint.study.study import Book, study
@@ -659,3 +660,19 @@ def test_volhynia_is_neither_galicia_nor_hungary_and_kansas_is_not_manitoba() ->
     assert "Mennonites leave Russia for the plains" in told
     for elsewhere in ("Austrian Galicia", "Hungary", "Reserves of Manitoba"):
         assert elsewhere not in told
+
+
+@pytest.mark.parametrize(
+    ("told", "force"),
+    [
+        ("When the great herring came in he followed it south, and lost the money when it stayed away.", True),
+        ("He gave up the farm when the potatoes failed for the second year.", True),
+        ("The banks had failed, and she kept what she had in a teapot.", True),
+        ("She planted by the moon, and the crop failed.", True),
+        ("The slate came in by the door and went out by the window.", False),
+        ("His heart failed when he saw the bank.", False),
+        ("He ran out of luck before he ran out of slate.", False),
+    ],
+)
+def test_a_harvest_a_catch_or_a_bank_that_failed_is_the_worlds_doing(told: str, force: bool) -> None:
+    assert bool(outer_force(told)) is force
