@@ -296,6 +296,25 @@ def _before_calling(items: Sequence[Item], i: int) -> int:
     return j - 1 if j < i and j > 0 and items[j].text == "," and items[j - 1].kind == "name" else i
 
 
+def _before_callings(items: Sequence[Item], i: int) -> int:
+    """The person of 'Hector Ferguson, a carpenter, of Granville, born': step back over what he was and where he lived."""
+    at = i
+    for _ in range(3):
+        if at >= 0 and items[at].person and items[at - 1].low not in ("of", "at", "from", "in"):
+            return at
+        start = at
+        while at > 0 and (
+            items[at].kind in ("word", "adv")
+            or (items[at].kind == "prep" and items[at].low in ("of", "at", "from", "in"))
+            or (items[at].kind == "name" and items[at - 1].low in ("of", "at", "from", "in"))
+        ):
+            at -= 1
+        if at == start or at <= 0 or items[at].text != ",":
+            return i
+        at -= 1
+    return at if items[at].person else i
+
+
 def _before_apposition(items: Sequence[Item], j: int) -> int:
     """Step back over a bracket, or over ', born 6 July 1831,'."""
     if j > 1 and items[j].text == ",":
@@ -363,6 +382,7 @@ def _subject(items: Sequence[Item], k: int, clause: _Clause) -> tuple[list[Item]
     ):
         i = j - 2 if item.text == "(" and items[j - 1].text == "," else j - 1
         i = _before_brackets(items, i)
+        i = _before_callings(items, i)
         if i >= 0 and items[i].person and items[i].kind != "pron":
             if not (i and items[i - 1].kind == "prep" and items[i - 1].low != "to") and not _ends_parentage(items, i):
                 clause.apposed = [items[i]]

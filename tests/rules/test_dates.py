@@ -378,3 +378,17 @@ def test_a_date_before_somebody_born_somewhere_is_not_her_birth(told: str) -> No
 def test_a_forename_that_ends_like_an_adverb_is_a_name(name: str) -> None:
     draft = f"# Phillis Prydderch\n\nPhillis kept hens.\n\n## Children\n\nOwen Prydderch, born 1849\n\n{name} Prydderch, born 1855\n"
     assert findings(draft) == []
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "She married at Boston, 8 June 1881, Hector Rees, a carpenter, born at Bala about 1853, died at Utica, 11 May 1909.",
+        "She married Hector Rees, carpenter, of Granville, born 1853, died 11 May 1909.",
+        "She married Hector Rees, the carpenter of the quarry, died 11 May 1909.",
+        "She married Hector Rees, a carpenter, died 11 May 1909.",
+    ],
+)
+def test_what_stands_behind_a_husbands_calling_is_told_of_him(told: str) -> None:
+    vital = "Effie Prydderch was born at Bethesda 19 January 1851 and died at Granville 2 December 1936."
+    assert findings(f"# Effie Prydderch\n\n{vital} {told}\n") == []
