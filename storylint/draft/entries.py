@@ -92,6 +92,18 @@ def _carries(form: Form, weight: Weight) -> bool:
     return form.number in ("", "inverted") and weight.share >= 0.4 and weight.told >= 0.6
 
 
+def _is_of_forebears(form: Form, group: Sequence[Opening], forms: set[Form]) -> bool:
+    """True for the letters A, B, C before or after entries with figures: the forebears of number 1, one letter a
+    generation back (the Register style's convention for those who stayed at home; R. Ullmann, New England Ancestors 8:3,
+    2007, from memory)."""
+    letters = [opening.number.text for opening in group if opening.number and opening.likeness >= SURE]
+    if form.number != "letter" or not letters or replace(form, number="figures") not in forms:
+        return False
+    return sorted(letters) == [chr(ord("A") + at) for at in range(len(letters))] and all(
+        opening.told for opening in group if opening.likeness >= SURE
+    )
+
+
 def _numbers_hold(form: Form, weight: Weight) -> bool:
     """True when the numbers of a form stand in order and vital facts, or the name again, follow them."""
     in_place = weight.ordered >= 0.7 or (weight.names == 1 and form.titled)
@@ -117,6 +129,7 @@ def find_entries(draft: Draft, children: set[int]) -> list[Opening]:
         groups[opening.form].append(opening)
     weights = {form: _weigh(group, carried) for form, group in groups.items()}
     forms = {form for form, weight in weights.items() if _carries(form, weight)}
+    forms |= {form for form in weights if _is_of_forebears(form, groups[form], forms)}
     forms = _without_last_resort(forms, weights)
     forms = _without_lists(forms, weights, groups)
     forms = _without_subheadings(forms - _within_numbered(forms, weights, groups, draft.blocks), weights)

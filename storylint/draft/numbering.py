@@ -68,7 +68,7 @@ _PREFIX = re.compile(
     r"(?:(?P<dotted>\d{1,3}(?:[.-]\d{1,3})+)"
     r"|(?P<henry>\d{1,12}(?:(?:[A-Z](?![a-z])|\(\d{1,2}\))\d*)+)"
     r"|(?P<arabic>\d{1,9}(?:-1/2|½|[a-d](?=[.)]))?)"
-    r"|(?P<roman>[IVXLC]{1,7}(?=[.)\]]))"
+    r"|(?P<roman>(?!C[.)\]])[IVXLC]{1,7}(?=[.)\]]))"  # C alone is a letter: A, B and C are forebears
     r"|(?P<letter>[A-H](?=[.)\]])))"
     r"(?P<closed>\.?[)\]]|\.|—|–|:)?[_*=~`]*(?P<gap>\s+|(?<=[.)\]])(?=[A-Z_*=]))"
 )

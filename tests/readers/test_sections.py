@@ -756,3 +756,16 @@ def test_a_list_of_one_child_with_a_dotted_number_opens_no_entry(gap: str) -> No
     ]
     found = split(txt.read("book.txt", "\n".join(entries).encode(), ""))
     assert [s.number for s in found if s.person] == ["1", "1.1", "1.2"]
+
+
+@pytest.mark.parametrize("letters", ["A", "AB", "BA", "CBA"])
+def test_forebears_have_letters_before_the_first_number(letters: str) -> None:
+    names = [*(f"{letter}. OWEN TREFNANT" for letter in letters), "1. HUW TREFNANT", "2. IFAN TREFNANT"]
+    lines = [line for name in names for line in (f"{name} was born at Bethesda in 1841.", STORY)]
+    assert [s.number for s in sections(lines) if s.person] == [*letters, "1", "2"]
+
+
+def test_initials_are_no_letters_of_forebears() -> None:
+    names = ["H. OWEN TREFNANT", "1. HUW TREFNANT", "2. IFAN TREFNANT"]
+    lines = [line for name in names for line in (f"{name} was born at Bethesda in 1841.", STORY)]
+    assert [s.number for s in sections(lines) if s.person] == ["1", "2"]
