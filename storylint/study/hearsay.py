@@ -111,7 +111,8 @@ ELDERS = frozenset(
     tante onkel aunt auntie aunty uncle cousin mother father mam dad bibi tía tío yiayia memère pepère""".split()
 )
 TITLES = frozenset(
-    "general king queen president emperor saint st st. prince princess lord pope duke earl mr mr.".split()
+    "general king queen president emperor saint st st. prince princess lord pope duke earl mr mr. tsar czar kaiser sultan shah "
+    "count countess duchess empress baron".split()
 )
 
 
@@ -294,11 +295,12 @@ def weighed(tale: Sequence[Sentence], around: Sequence[tuple[Sentence, str, Wher
 
     ``around`` are the sentences that may weigh it, each in its normal form and with where it stands.
     """
-    known, scales = lexicon(), Scales()
+    known, scales, carried = lexicon(), Scales(), False
     about = set().union(*(content(sentence, book) for sentence in tale))
     counts = any(sentence.count(NUMBER) for sentence in tale)
     for distance, (sentence, text, where) in enumerate(around):
-        tied = where is OWN or bool(about & content(sentence, book))
+        tied = where is OWN or carried or bool(about & content(sentence, book))
+        carried = where is AFTER and known.has("story", text)  # what follows is on the story of which it speaks
         again = known.has("again", text) or (not distance and where is AFTER and judges_him(text))
         if where in (BEFORE, NEXT) and not tied and not (where is NEXT and again and "stor" in text):
             continue

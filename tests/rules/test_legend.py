@@ -204,6 +204,7 @@ def flagged(text: str) -> list[list[str]]:
         "At Ellis Island an officer who could not spell changed Prydderch to Prothero.",
         "Prydderch was changed to Prothero by a clerk at Castle Garden.",
         "He became Prothero at Ellis Island.",
+        "His father had been the Tsar's own tailor, and sewed a letter into the lining of the coat.",
         "The clerk on the wharf could not spell the name and wrote down Prothero, which the western branch kept.",
         "The officer at Castle Garden misheard the name and wrote Prothero.",
         "His grandfather had been cheated out of a slate claim worth a million dollars by a partner named Murphy.",
@@ -240,3 +241,15 @@ def test_who_used_to_say_so_belongs_to_the_story_before() -> None:
     assert flagged(f"{tale} {teller}") == [[tale, teller]]
     tale = "The Prydderchs descend from a prince of Gwynedd."
     assert flagged(f"{tale} {teller}") == [[tale, teller]]
+
+
+def test_what_follows_the_word_on_a_story_weighs_it() -> None:
+    tale = (
+        "It is told in the family that he meant to go to New York and was put off at Hull, which was called Brooklyn."
+    )
+    word, list_ = (
+        "The tale is told of half the valley.",
+        "His name is on a list of the agent's with the word “Hull” beside it.",
+    )
+    assert flagged(f"{tale} {word} {list_}") == []
+    assert flagged(f"{tale} {word} He had four sons.") == [[tale]]
