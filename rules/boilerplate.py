@@ -21,6 +21,7 @@ from collections.abc import Iterator
 from storylint.findings import Finding, Level, Share
 from storylint.rule import Card, Example, Option, Options, place, reason
 from storylint.study.study import Book, Sentence, StudiedSection, names_source
+from storylint.study.unfinished import is_reminder
 from storylint.study.voice import Voice, heads_children, hollow, told_alone, voices_in
 from storylint.study.words import DATE, KIN, NAME, NUMBER, RECORD, TOLD, VITAL, WORK
 
@@ -92,6 +93,7 @@ def check(section: StudiedSection, book: Book, options: Options) -> Iterator[Fin
     bare = untold(section, heard, options)
     bad = [(s, v) for s, v in heard if v.machine >= sure or (bare and s.words > 1 and len(told_words(s)) < BARELY)]
     stands = {id(s): "a source in brackets, or the head of a list" for s, _ in bad if outside_prose(s, section)}
+    stands |= {id(s): "a note to yourself: see rule 'leftovers'" for s, _ in bad if is_reminder(s.text)}
     bad = [(s, v) for s, v in bad if id(s) not in stands]
     stands |= left_standing(section, heard, bad, options)
     if sure > options["threshold"]:

@@ -33,7 +33,7 @@ GUESS = Quick(
     r"(?:^|[,;—–(] ?|\b(?:and|but|that|which|though|as) )I (?:would |should |can only |rather |now |still |half )?(?:guess|suppose|suspect|conjecture"
     r"|surmise|imagine|fancy|take it|incline|am inclined)\b",
     r"[,—–(] ?I (?:\w+ )?(?:think|believe|hope|am sure) ?[,—–).]",
-    r"\b(?:[Hh]e|[Ss]he|[Tt]hey|[Ii]t|[Tt]hat) (?:may|might|could) (?:well |even )?(?:be|have been) (?:right|wrong|mistaken|true|so|both)[.;]?$",
+    r"\b(?:[Hh]e|[Ss]he|[Tt]hey|[Ii]t|[Tt]hat) (?:may|might|could) (?:well |even )?(?:be|have been) (?:right|wrong|mistaken|true|so|both|he|she|him|her|they|them|it|the same)[.;]?$",
 )
 # The author and the book: what it owes, who agreed to stand in it, what she weighed herself, and that a source follows.
 BOOK = Quick(

@@ -307,3 +307,10 @@ def test_a_sentence_that_sounds_like_the_machine_and_stands_says_why() -> None:
 
 
 OTHERS = ("ANN² PRYDDERCH", "MALI² PRYDDERCH", "HUGH² PRYDDERCH", "ELLIS² PRYDDERCH")
+
+
+def test_a_reminder_is_left_to_the_rule_that_names_it() -> None:
+    text = "# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1841. Find out who Ann Prydderch was."
+    reading = read_text(text, only=["boilerplate"])
+    quotes = [place.quote for section in reading.sections for each in section.findings for place in each.places]
+    assert "Find out who Ann Prydderch was." not in quotes
