@@ -146,10 +146,13 @@ def deaths_in(told: Told, circle: Circle) -> Iterator[Someone]:
         if event.how in ("initial", "default") and not event.subjects and told.lead is not None:
             yield told.lead
     text = telling.sentence.text
+    ending = AND_LIVED.search(text)
+    for _, one in [each for each in told.people if ending and each[0].end <= ending.start()][-1:]:
+        yield one
     for item, one in told.people if MAY_TELL.search(text.lower()) else ():
         before, after = text[: item.start].rstrip().lower(), text[item.end :].lower()
         owned = after[:1] in ("'", "’") and after.lstrip("'’s ").startswith(GONE)
-        if owned or before.endswith(GONE_BEFORE) or DECEASED.match(after):
+        if owned or before.endswith(GONE_BEFORE) or DECEASED.match(after) or LIVED_UNTIL.match(after):
             yield one
         if WIDOWED.match(after):
             yield from spouse_of(one, circle)
@@ -166,13 +169,22 @@ WIDOWED = re.compile(r"[^.;]{0,80}\b(?:was|became|been|is) (?:\w+ )?(?:a widower
 
 
 DECEASED = re.compile(r"\s?(?:\([^)]*\))?[ ,(]*(?:now |since |long )?(?:deceased|(?:is|are) dead)\b")
+# The end of a life, and not of a stay somewhere: 'Dilys lived until 1979', 'she lived to be ninety', 'he outlived her by ten years'.
+_UNTIL = (
+    r"(?:lived|survived|lasted|lingered)(?:\son)?\s(?:until|till|to|into)\s"
+    r"(?:be\s(?:\w+[\s-]){0,2}(?:\d\d|ninety|eighty|hundred|old)\b|(?:[\w’']+\s){0,4}?(?:1[5-9]|20)\d\d\b)"
+)
+LIVED_UNTIL = re.compile(rf",?\s(?:who\s)?(?:\w+self\s)?(?:had\s)?(?:{_UNTIL}|outlived\s(?:\w+\s){{1,3}}by\b)")
+AND_LIVED = re.compile(rf"\b(?:and|but)\s{_UNTIL}")
 GONE_BEFORE = (
     *(f"{whose} late" for whose in ("the", "my", "our", "his", "her", "their")),
     *("widow of", "widower of", "in memory of", "relict of"),
 )
 GONE = tuple("widow|grave|funeral|ashes|headstone|gravestone|obituary|death |death,|death.|estate".split("|"))
 # One of these stands in every sentence that tells in those ways of a death: the others need not be gone through.
-MAY_TELL = re.compile("|".join(map(re.escape, (*GONE, *GONE_BEFORE, "deceased", "dead"))))
+MAY_TELL = re.compile(
+    "|".join(map(re.escape, (*GONE, *GONE_BEFORE, "deceased", "dead", "lived ", "survived ", "lasted ", "lingered ")))
+)
 
 
 # --------------------------------------------------------------------------------------------------- who may be living

@@ -462,3 +462,18 @@ def test_what_to_do_is_told_for_each_particular() -> None:
     (found,) = living(OLD.format(told="Emrys Hughes, my brother, was born on 4 June 1951 and lives at 14 Mill Lane."))
     assert "cut date and place" in found.fix
     assert "name the town" in found.fix
+
+
+@pytest.mark.parametrize(
+    ("told", "number"),
+    [
+        ("Mair Hughes, a great-granddaughter born in 1921, lived until 1979.", 0),
+        ("Mair Hughes, a great-granddaughter, was divorced in 1950 and lived on until the spring of 1979.", 0),
+        ("Mair Hughes, a great-granddaughter, was divorced in 1950. She lived to be ninety.", 0),
+        ("Mair Hughes, a great-granddaughter, divorced Emrys Rees in 1960. She outlived him by twenty years.", 0),
+        ("Mair Hughes, a great-granddaughter, was divorced in 1960 and lived at Utica until 1979.", 1),
+        ("Mair Hughes, a great-granddaughter, was divorced in 1960. She lived to see him sorry.", 1),
+    ],
+)
+def test_who_lived_until_a_year_has_died_and_who_lived_somewhere_until_then_may_not(told: str, number: int) -> None:
+    assert len(living(OLD.format(told=told))) == number
