@@ -303,6 +303,8 @@ class Hearing:
                 continue
             if event.when is not None and not event.when.given and (event.when.form == "part" or event.item.low in NOW):
                 sure = False
+            if event.when is not None and leans(event.when) and (name == "birth" or turn_of_year(event.when, telling)):
+                sure = False
             if event.when is not None and not event.when.given and name not in ("baptism", "act"):
                 sure = sure and all(
                     said.when is None or said.when.year != event.when.year
@@ -515,6 +517,22 @@ class Hearing:
         other = cast.resolve(undated[0].subjects[0])[0] if len(undated) == 1 and (clock or onward) else None
         if other is not None and other is not person and (other.name or other in (person.father, person.mother)):
             self.add("aged", person, None, age, telling, sure, at=(other, undated[0].name))
+
+
+POINTS = re.compile(
+    r"\b(?:same|that|this|following|next|later|after|before|earlier|inst|ult|prox)\b|\d{4}", re.IGNORECASE
+)
+
+
+def leans(when: When) -> bool:
+    """True for a day or a feast whose year stands nowhere and is taken from the date before."""
+    return not when.given and not POINTS.search(when.words)
+
+
+def turn_of_year(when: When, telling: Telling) -> bool:
+    """True for the last months beside the first ones: 'buried on 6 January 1912, six days after he died on New Year's Eve'."""
+    beside = [other.month for other in telling.whens if other is not when and other.year == when.year]
+    return (when.month or 0) > 10 and any(month is not None and month < 3 for month in beside)
 
 
 def in_lineage(items: list[Item], at: int) -> bool:

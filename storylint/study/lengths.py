@@ -31,7 +31,7 @@ LATER = re.compile(
     re.IGNORECASE,
 )
 LATER_AFTER = re.compile(
-    rf",?\s(?P<count>{NUMBER})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?)\b", re.IGNORECASE
+    rf",?\s(?P<count>{NUMBER})\s(?P<unit>year|month|week|day)s?\s(?:later|afterwards?)\b(?!\sthan\b)", re.IGNORECASE
 )
 DAYS = {"year": 365.2425, "month": 30.44, "week": 7.0, "day": 1.0}
 JUBILEES = {"golden": 50, "silver": 25, "diamond": 60, "ruby": 40, "pearl": 30}
@@ -202,9 +202,11 @@ def _outlived(
 ) -> tuple[Moment, Moment] | None:
     """'having survived him by twelve years', 'a widow for twenty-two years'."""
     text = telling.sentence.text[: match.start()]
-    if not (OUTLIVED.search(text) or WIDOWED.search(text)):
+    outlived = OUTLIVED.search(text)
+    if not (outlived or WIDOWED.search(text)):
         return None
-    who = _subject(telling)
+    before = [item for item in telling.items if item.person and outlived and item.end <= outlived.start()]
+    who = before[-1] if before else _subject(telling)
     person = resolve(who) if who is not None else lead
     spouses = getattr(person, "spouses", [])
     if person is None or len(spouses) != 1:

@@ -94,7 +94,7 @@ def _each(words: str, *more: str) -> Quick:
 HEARSAY = _each(
     r"(?:cannot|can['’]t|(?:could|would|might|may|must|should)(?: not|n['’]t)?) (?:also )?(?:have|be)"
     r"|if (?:he|she|they)|claim(?:s|ed|ing)?|tradition|legend|suppos\w+"
-    r"|alleged\w*|according to|(?:is|are|was|were|always|has been) said|sa(?:ys|id) that|reckoned|believed|so-called"
+    r"|alleged\w*|according to|(?:is|are|was|were|always|has been) said|sa(?:ys|id) (?:\w+ ){0,3}that|gave out|admitted to|owned to|pretended|reckoned|believed|so-called"
     r"|no record|as if|as though|g(?:iving|ave|iven?) (?:his|her) age|own account",
     r"had (?<!\whad )(?:he|she|they) (?:not )?(?:lived|been)\b",
 )

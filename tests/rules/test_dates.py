@@ -392,3 +392,19 @@ def test_a_forename_that_ends_like_an_adverb_is_a_name(name: str) -> None:
 def test_what_stands_behind_a_husbands_calling_is_told_of_him(told: str) -> None:
     vital = "Effie Prydderch was born at Bethesda 19 January 1851 and died at Granville 2 December 1936."
     assert findings(f"# Effie Prydderch\n\n{vital} {told}\n") == []
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "He was buried on 6 January 1912, six days after he died on New Year's Eve.",
+        "Owen died in 1911. His daughter Mair was fifteen at the time of the explosion of 1883; John was born first, on "
+        "30 April, and Mair on 1 May. Mair was born in 1868.",
+        "His wife, Gwen Parry, was born in 1860; she said in 1900 that she was born in 1864.",
+        "He married first, in 1861, Ann Lloyd, who died 9 August 1865; and third Ellen Parry, who outlived him by forty "
+        "years. He died on 31 December 1911.",
+        "He was baptised on 11 May 1838 and buried on 24 September 1911, eleven days later than it looks.",
+    ],
+)
+def test_a_year_that_is_only_borrowed_and_words_of_somebody_else_contradict_nothing(told: str) -> None:
+    assert findings(f"# Owen Prydderch\n\nOwen Prydderch was born on 3 May 1838. {told}\n") == []
