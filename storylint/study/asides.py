@@ -19,6 +19,7 @@ from storylint.study.dates import When, find
 from storylint.study.particulars import (
     BIRTH,
     LABELS,
+    MARRIAGE,
     MINOR,
     OF_AGE,
     OF_DEATH,
@@ -37,6 +38,9 @@ MARKED = re.compile(
 )
 YEAR = re.compile(r"\b(?:1[0-9]|20)\d\d\b")
 LIFETIME = 110  # years; as the rule takes it
+SHE = re.compile(r"\W*(She|He)\b")
+MARRIED = re.compile(r"\b(?:married|wed)\b", re.IGNORECASE)
+ENDED = re.compile(r"\b(?:died|d\.|bur(?:ied|\.)|deceased)(?!\w)", re.IGNORECASE)
 AFTER_LABEL = re.compile(r"[\s:–—-]*")
 # An address that belongs to an office, an archive or a church is nobody's home.
 PUBLIC = re.compile(
@@ -55,8 +59,8 @@ def in_block(block: Block, circle: Circle, lead: Someone | None) -> Iterator[Par
     if not is_agreed(text):
         if own is not None and block.kind in (Kind.ITEM, Kind.TABLE):
             found += fact(text, circle, own)
-        if block.kind in (Kind.ITEM, Kind.QUOTATION):
-            found += told(text, circle, own, may_be_nameless=block.kind is Kind.ITEM)
+        if block.kind in (Kind.ITEM, Kind.TABLE, Kind.QUOTATION):
+            found += told(text, circle, own, may_be_nameless=block.kind is not Kind.QUOTATION)
     seen: set[tuple[str, int, int]] = set()
     for each in found:
         key = (each.kind, id(each.one), each.start)
@@ -124,12 +128,22 @@ def in_text(text: str, circle: Circle) -> Iterator[Particular]:
                 break
 
 
+def years_of(one: Someone) -> set[int | None]:
+    """The years in which the draft has somebody born."""
+    return {*one.births, *(last_year(said.when) for said in born(one) if said.when)}
+
+
+def is_day_of(when: When, one: Someone) -> bool:
+    """Whether a date is the day of somebody's birth."""
+    days = (said.when for said in born(one) if said.when and said.when.exact)
+    return when.exact and any(day.earliest == when.earliest for day in days)
+
+
 def is_birth(when: When, name: Named, text: str) -> bool:
     """Whether a date beside a name is that of the birth."""
     if when.exact:
-        return any(said.when and said.when.exact and said.when.earliest == when.earliest for said in born(name.one))
-    years = {*name.one.births, *(last_year(said.when) for said in born(name.one) if said.when)}
-    if when.year not in years or not 0 <= when.start - name.end < CLOSE:
+        return is_day_of(when, name.one)
+    if when.year not in years_of(name.one) or not 0 <= when.start - name.end < CLOSE:
         return False
     return name.whole or bool(MARKED.search(text[: when.start])) or bool(STILL_OPEN.match(text, when.end))
 
@@ -150,23 +164,56 @@ def fact(text: str, circle: Circle, lead: Someone) -> Iterator[Particular]:
 
 
 def told(text: str, circle: Circle, lead: Someone | None, may_be_nameless: bool) -> Iterator[Particular]:
-    """What the sentences of an item or a quotation say in so many words of somebody who is named in full, or of her whom
-    the section is about, with no other name nearer before it."""
-    for start, end in sentences.split(text):
+    """What the sentences of an item, a cell or a quotation say in so many words of somebody who is named in full, or of
+    her whom the section is about, with no other name nearer before it."""
+    for start, end in parts(text):
         part = text[start:end]
         if is_old(part, circle.year):
             continue
         people = list(people_in(part, circle, lead))
         nameless = lead if may_be_nameless and not people else None
+        pronoun = SHE.match(part) if may_be_nameless and lead is not None else None
+        if pronoun and lead is not None and lead.sex in ("", "f" if pronoun[1] == "She" else "m"):
+            people.insert(0, (0, lead))
         if nameless is None and not any(one for _, one in people):
             continue
+        yield from dated(part, start, people)
         for kind in kinds()[0]:
             for match in kind.pattern.finditer(part):
-                before = [one for at, one in people if at <= match.start()]
-                one = before[-1] if before else nameless if kind.alone or kind.strong else None
+                one = nearest(people, match.start(), nameless if kind.alone or kind.strong else None)
                 if one is not None and not OF_DEATH.search(part[: match.start()]):
                     yield Particular(kind.name, one, start, end, True)
                     break
+
+
+def parts(text: str) -> Iterator[tuple[int, int]]:
+    """Where the sentences of a text, or of the cells of a row, stand."""
+    at = 0
+    for cell in text.split("\t"):
+        yield from ((at + start, at + end) for start, end in sentences.split(cell))
+        at += len(cell) + 1
+
+
+def nearest(people: list[tuple[int, Someone | None]], at: int, otherwise: Someone | None) -> Someone | None:
+    """Who is named last before a place; where nobody is named at all, ``otherwise``."""
+    before = [one for start, one in people if start <= at]
+    return before[-1] if before else otherwise if not people else None
+
+
+def dated(part: str, at: int, people: list[tuple[int, Someone | None]]) -> Iterator[Particular]:
+    """Births and marriages of those whom a sentence names; ``at`` is where it begins."""
+    for when in find(part) if people and not ENDED.search(part) else ():
+        one = nearest(people, when.start, None)
+        if one is None or when.year is None:
+            continue
+        marked = MARKED.search(part[: when.start]) and when.year in (years_of(one) or {when.year})
+        if is_day_of(when, one) or marked:
+            yield Particular(BIRTH, one, at + when.start, at + when.end, True)
+    for match in MARRIED.finditer(part):
+        one = nearest(people, match.start(), None)
+        if one is not None:
+            yield Particular(MARRIAGE, one, at, at + len(part), True)
+            break
 
 
 def is_old(text: str, year: int) -> bool:

@@ -477,3 +477,20 @@ def test_what_to_do_is_told_for_each_particular() -> None:
 )
 def test_who_lived_until_a_year_has_died_and_who_lived_somewhere_until_then_may_not(told: str, number: int) -> None:
     assert len(living(OLD.format(told=told))) == number
+
+
+@pytest.mark.parametrize(
+    ("cell", "kinds"),
+    [
+        ("She has had a stroke. The bees are well.", ["health"]),
+        ("The bees are well. She married Paul Ash in 1975.", ["marriage or divorce"]),
+        ("She was born on 9 June 1950 at Poultney.", ["birth date"]),
+        ("Gwen works at the creamery.", ["workplace"]),
+        ("Owen has had a stroke.", []),
+        ("He has had a stroke.", []),
+        ("The house was built in 1871.", []),
+    ],
+)
+def test_sentences_in_the_cells_of_a_table_are_read(cell: str, kinds: list[str]) -> None:
+    found = [each.details["kinds"] for each in living(f"{GWEN}| a | b |\n|---|---|\n| {cell} | bees |\n")][1:]
+    assert [kind for each in found for kind in each] == kinds
