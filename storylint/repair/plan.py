@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -202,15 +202,20 @@ def text_of(made: Plan, link: Link) -> str:
     return made.draft.notes[link.live].text if link.live is not None else ""
 
 
-def plan(draft: Draft, shared: str, repeated: str, blocks: set[int] | None = None) -> Plan:
-    """Decide for each typed mark of ``draft`` (of those blocks alone, if given) what it becomes."""
+def plan(draft: Draft, shared: str, repeated: str, blocks: set[int] | None = None, boxed: Collection[int] = ()) -> Plan:
+    """Decide for each typed mark of ``draft`` (of those blocks alone, if given) what it becomes; ``boxed`` are the
+    indexes of blocks in text boxes, which can hold no live note."""
     apparatus = lay_out(draft)
     made = Plan(draft, apparatus)
     decider = _Decider(made, shared, repeated)
     for calls in _printed_groups(apparatus.calls):
         if blocks is not None and calls[0].block.index not in blocks:
             continue
-        decider.decide(calls)
+        if calls[0].block.index in boxed:
+            shown = _around(calls[0].block, calls[0].mark.at)
+            made.left += [Left(f"mark {call.mark.number}", IN_BOX, shown) for call in calls]
+        else:
+            decider.decide(calls)
     _take(made)
     _tell_notes(made, blocks)
     return made
@@ -229,6 +234,9 @@ def span_of(block: Block, at: int) -> tuple[int, int]:
     """Where in the source stands what was lifted out at ``text[at]``: behind the character before, up to the next."""
     start = block.source_offset(at - 1) + 1 if at else block.source_offset(0)
     return start, block.source_offset(at)
+
+
+IN_BOX = "a text box can hold no live note; move the sentence out of it"
 
 
 class _Decider:

@@ -68,7 +68,11 @@ def run(args: argparse.Namespace) -> int:
         raise Misuse(f"{args.draft}: plain text can't hold live notes; save it as .docx or .odt and relink that.")
     own = args.draft.suffix.lower()
     package.refuse(args.draft, args.output, args.force, (own if own in SUFFIXES[draft.format] else f".{draft.format}",))
-    made = plan(draft, args.shared, args.repeated, blocks_of(draft, args.person))
+    data = args.draft.read_bytes()
+    if hashlib.sha256(data).hexdigest() != draft.sha256:
+        raise Misuse(f"{args.draft}: changed while it was being read; save it and run storylint again.")
+    boxed = import_module(WRITERS[draft.format]).boxed(data) if data.startswith(b"PK") else ()
+    made = plan(draft, args.shared, args.repeated, blocks_of(draft, args.person), boxed)
     if not made.links:
         raise Misuse(f"{args.draft}: {nothing(made, args.person)}")
     kind = args.kind or kind_of(draft)
@@ -77,9 +81,6 @@ def run(args: argparse.Namespace) -> int:
     if args.per == "chapter" and args.shared == "same":
         raise Misuse("a number can't be repeated from another chapter; with --per chapter choose --shared own.")
     write: Callable[..., bytes] = import_module(WRITERS[draft.format]).write
-    data = args.draft.read_bytes()
-    if hashlib.sha256(data).hexdigest() != draft.sha256:
-        raise Misuse(f"{args.draft}: changed while it was being read; save it and run storylint again.")
     copy = write(data, made, kind, args.per)
     check(made, copy)
     package.written(args.output, copy)

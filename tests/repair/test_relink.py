@@ -579,3 +579,36 @@ def test_marks_side_by_side_become_notes_each(folder: Path, run: Run, suffix: st
     copy = read(f"copy{suffix}")
     assert copy.blocks[1].text == "Owen split slate. He sang. He read. He died."
     assert [text for _, text in called(copy, live=True)] == [f"Printed card, page {at}." for at in range(1, 9)]
+
+
+def test_marks_in_a_frame_of_an_odt_stay_typed(folder: Path, run: Run) -> None:
+    """LibreOffice 7.4 prints no note that is called there (tried)."""
+    frame = "<draw:frame><draw:text-box><text:p>In the box he stood.[2]</text:p></draw:text-box></draw:frame>"
+    shape = (
+        frame.replace("draw:frame", "draw:custom-shape").replace("<draw:text-box>", "").replace("</draw:text-box>", "")
+    )
+    entries = "".join(f"<text:p>{at}. Printed card, page {at}.</text:p>" for at in range(1, 4))
+    heads = [f'<text:h text:outline-level="1">{title}</text:h>' for title in ("Owen Prydderch", "Notes")]
+    for box in (frame, shape):
+        told = f"<text:p>Owen split slate.[1]{box} He sang.[3]</text:p>"
+        write("owen.odt", small.odt(heads[0] + told + heads[1] + entries))
+        ran = run("relink", "owen.odt", "-o", "copy.odt", "--force")
+        assert ran.code == 0, ran.err
+        assert [line[:48] for line in left(ran)] == ["mark 2: a text box can hold no live note; move t"]
+        copy = read("copy.odt")
+        assert [text for _, text in called(copy, live=True)] == ["Printed card, page 1.", "Printed card, page 3."]
+
+
+def test_marks_in_a_text_box_stay_typed(folder: Path, run: Run) -> None:
+    """LibreOffice 7.4 opens no file that has a note there (tried), and word processors offer none."""
+    box = small.text_box(small.p("In the box he stood.", small.raised("2")))
+    told = small.p("Owen split slate.", small.raised("1"), box, " He sang.", small.raised("3"))
+    entries = "".join(small.p(f"{at}. Printed card, page {at}.") for at in range(1, 4))
+    heads = [small.p(small.r(title), style="Heading1") for title in ("Owen Prydderch", "Notes")]
+    write("owen.docx", small.docx(heads[0] + told + heads[1] + entries))
+    ran = run("relink", "owen.docx", "-o", "copy.docx")
+    assert ran.code == 0, ran.err
+    assert left(ran) == ["mark 2: a text box can hold no live note; move the sentence out of it. In the box he stood."]
+    copy = read("copy.docx")
+    assert [text for _, text in called(copy, live=True)] == ["Printed card, page 1.", "Printed card, page 3."]
+    assert body(copy) == ["Owen Prydderch", "Owen split slate. He sang.", "In the box he stood."]
