@@ -322,7 +322,7 @@ def is_named(person: Named, old: Roll, new: Roll, family: Collection[int], used:
     ]
     strange = {each.at for each in mentions if len(each.name) > 1 and is_of_another_time(person, each)} - set(family)
     for each in mentions:
-        known = bool(person.years & each.years)
+        known = bool(person.years & each.years) and not is_another_child(person, each, new)
         if each.at in family:
             alone = not (at_home or is_other(each.name, full)) or (is_within(person.name, each.name) and not junior)
             if known or alone:
@@ -348,6 +348,13 @@ def is_parents_name(person: Named, full: Words, roll: Roll) -> bool:
     """True for a child who bears the whole name of a parent: what is said under it may be the parent's."""
     parents = [roll.person(person.at), *roll.spouses[person.at]]
     return person.entry and any(len(name) > 1 and alike(full, name) for name in parents)
+
+
+def is_another_child(person: Named, mention: Named, roll: Roll) -> bool:
+    """True for the name of a listed child who was born in another year."""
+    one, other = births_in(person.line.text), births_in(mention.line.text)
+    own = (each for each in roll.children[mention.name[0]] if each.line is mention.line)
+    return person.entry and are_apart(one, other) and any(alike(mention.name, each.name) for each in own)
 
 
 def is_of_another_time(person: Named, mention: Named) -> bool:

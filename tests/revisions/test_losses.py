@@ -155,6 +155,11 @@ ROBERT = "# 3. Robert Gethin\n\nRobert Gethin was born at Gerlan on 2 July 1803.
         ("- v. MARGED PARRY, b. 3 May 1833; d. 9 June 1845.\n", "", ["Marged Parry"]),  # ... the mother's
         ("- v. ROBERT GETHIN, b. 3 May 1831; d. 9 June 1845.\n", ROBERT.format("Ann Lloyd"), ["Robert Gethin"]),
         ("- v. ROBERT GETHIN, b. 2 July 1803.\n", ROBERT.format("Ann Lloyd"), []),  # his own section
+        (
+            "- v. ANN GETHIN, b. 1826; d. 1860.\n",
+            "# 3. Owen Gethin\n\nHe sang.\n\nChild of Owen:\n\n- i. ANN GETHIN, b. 1860.\n",
+            ["Ann Gethin"],  # born in the year in which the other died
+        ),
         ("- v. JANE GETHIN, b. 3 May 1835.\n", ROBERT.format("Jane Gethin"), ["Jane Gethin"]),  # she was not born
         ("- v. JANE GETHIN, b. 1812, d. 1819.\n", ROBERT.format("Jane Gethin"), ["Jane Gethin"]),  # she was dead
         ("- v. JANE GETHIN, b. 1812, d. 1849.\n", ROBERT.format("Jane Gethin"), []),
