@@ -88,9 +88,9 @@ class Shelf:
         words = frozenset(words_of(text))
         if words in self.as_they_were:
             return True
-        enough = SAME_NOTE * self.weight(words)
+        enough, numbers = SAME_NOTE * self.weight(words), numbers_in(words)
         for at in self.near_notes(words, short):
-            if self.weight(words & self.notes[at]) >= enough and self.has_numbers(words, at):
+            if self.weight(words & self.notes[at]) >= enough and self.has_numbers(numbers, at):
                 return True
         return all_of(text, lambda citation: self.has_citation(citation, short))
 
@@ -106,11 +106,11 @@ class Shelf:
     def has_citation(self, citation: Citation, short: bool) -> bool:
         """True where a note cites the same source with most of the numbers."""
         words = frozenset(words_of(citation.text))
-        return any(self.has_numbers(words, at) and self.cites(at, citation) for at in self.near_notes(words, short))
-
-    def has_numbers(self, words: frozenset[str], at: int) -> bool:
-        """True where a note of NEW has most of the numbers among the words."""
         numbers = numbers_in(words)
+        return any(self.has_numbers(numbers, at) and self.cites(at, citation) for at in self.near_notes(words, short))
+
+    def has_numbers(self, numbers: set[str], at: int) -> bool:
+        """True where a note of NEW has most of these numbers."""
         return not numbers or 2 * len(numbers & self.numbers[at]) > len(numbers)
 
     def cites(self, at: int, citation: Citation) -> bool:
