@@ -218,6 +218,8 @@ _TITLE_REST = re.compile(
 def _title_goes_on_as_name(rest: str, name: Name) -> bool:
     """True when what follows the name in a heading leaves it a name: dates, an epithet, a bracket, a spouse."""
     joined = _AND.match(rest)
+    if joined and _FAMILY.match(rest, joined.end()):  # Huw Trefnant and his wives
+        return len(name.words) > 1
     if joined:  # Huw Trefnant and Ann Powell
         spouse = read_name(rest, joined.end())
         return spouse is not None and len(name.words) > 1 and forename(spouse.words[0])
@@ -278,6 +280,10 @@ _LIVED = re.compile(r",?\s*[(\[]?(?:b\. ?|c\. ?|ca\. ?|born |about )?1[4-9]\d\d\
 _NUMBER_BEHIND = re.compile(r",?\s*[(\[](\d{1,5})[)\]]")  # HUW TREFNANT, (14), son of …
 _FIRM = re.compile(r"\s*(?:&|and) (?:co|company|sons?|bros|brothers)\b", re.IGNORECASE)  # Huw Trefnant & Sons
 _AND = re.compile(r"\s+(?:and|&)\s+", re.IGNORECASE)
+_FAMILY = re.compile(
+    r"(?:his|her|their) (?:\w+ )?(?:wives|wife|husbands?|widow|sons?|daughters?|brothers?|sisters?|parents)\b",
+    re.IGNORECASE,
+)
 _FELLOW = re.compile(r",?\s+(?:and|&)\s+|,\s*", re.IGNORECASE)
 
 

@@ -732,6 +732,8 @@ def test_a_person_slipped_in_between_two_numbers(between: str) -> None:
         ("My grandmother, Gwen Trefnant (1814–1898)", "Gwen Trefnant"),
         ("My grandmother: Gwen Trefnant", "Gwen Trefnant"),
         ("Owen Trefnant: Elder of Bethesda (1820–1899)", "Owen Trefnant"),
+        ("Huw Trefnant and his wives", "Huw Trefnant"),
+        ("Huw Trefnant and his horse", None),
         ("The Pit: Dinorwig Slate (1820–1899)", None),
         ("The house, Ellis Street (1870–1899)", None),
         ("The ship: Mary Ann (1840–1855)", None),
