@@ -39,6 +39,7 @@ GUESS = Quick(
 BOOK = Quick(
     r"\b[Tt]h(?:is|ese) (?:chapter|book|page|section|history)s? (?:owes?|would not|could not have|is (?:dedicated|theirs|hers|his))\b",
     r"\bread (?:and \w+ )?<book>\b[^.;]{0,40}\b(?:agree|approv|consent|allow|permit|content|happy)\w*",
+    r"\b(?:of whom|see|more of (?:him|her|them)) (?:more |further )?(?:below|hereafter)[.;]?$",
     # How to use the book: 'the numbers before the names give the line', 'a reader will lose his way unless'.
     r"\b(?:numbers?|numerals?|figures?|letters|signs?|abbreviations?|brackets) (?:before|after|behind|beside|above|in front of) (?:the|each|every|a)"
     r" (?:\w+ )?names?\b",

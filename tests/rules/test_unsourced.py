@@ -178,6 +178,7 @@ def test_a_shelf_mark_dates_no_child() -> None:
 @pytest.mark.parametrize(
     "sentence",
     [
+        "Ifor Owen, born in 1873, of whom more below.",
         "The numbers before the names give the line: 1.2.1 is the first child of the second child of 1.",
         "A reader used to surnames will lose his way unless he remembers that Owen's son was Ifor Owen.",
     ],
