@@ -211,7 +211,7 @@ IN_BRACKETS = re.compile(
 def seen_in(text: str, kind: Kind) -> Iterator[Seen]:
     """Each kind of leftover in a sentence, once."""
     plain = outside_quotations(text)
-    if kind is not Kind.CHILD and is_reminder(text, plain):
+    if kind is not Kind.CHILD and is_reminder(text):
         yield Seen(sign_of(NOTE_TO_ONESELF), "")
     if kind is not Kind.NOTES and EMPTY_QUOTES.search(text):
         yield Seen(sign_of(SLOT), "")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from storylint.study.quick import Quick
@@ -37,9 +37,9 @@ def desk() -> tuple[Quick, Quick]:
     return orders, signs
 
 
-def is_reminder(text: str, plain: str | None = None) -> bool:
-    """True for a sentence by which the author reminds herself of something; ``plain`` is what ``outside_quotations``
-    gives for it, where that is at hand.
+@lru_cache(maxsize=2000)  # rule after rule asks this of the same sentences
+def is_reminder(text: str) -> bool:
+    """True for a sentence by which the author reminds herself of something.
 
     >>> is_reminder("Ask Uncle Rhys about the photographs.")
     True
@@ -49,8 +49,7 @@ def is_reminder(text: str, plain: str | None = None) -> bool:
     words = text.count(" ") + 1
     if words > 2 * FEW:
         return False
-    if plain is None:
-        plain = outside_quotations(text)
+    plain = outside_quotations(text)
     orders, signs = desk()
     if not (signs.search(plain) or (words <= FEW and orders.search(plain))):
         return False
