@@ -177,32 +177,14 @@ def judge(drafts: Sequence[Draft], run: Run) -> Reading:
         gc.unfreeze()
 
 
-class Part(NamedTuple):
-    """What one process judges: its rules in every section, and those that are ``free``, because they need no other
-    section, in some ``sections``."""
-
-    rules: Sequence[str]
-    free: Sequence[str] = ()
-    sections: range = range(0)
-
-
-def parts(here: Sequence[str], there: Sequence[str], sections: int) -> tuple[Part, Part]:
-    """The parts of both processes; the second's is empty where there is none."""
-    free = [name for name in there if rules()[name].CARD.scope == "section"]
-    own = int(sections * halves.OWN)
-    bound = [name for name in there if name not in free]
-    return Part(here, free, range(own)), Part(bound, free, range(own, sections))
-
-
 def judge_by_all(
     book: Book, run: Run, here: Sequence[str], there: Sequence[str]
 ) -> tuple[Judged, Judged, list[Measured]]:
     """What the rules of both processes say, and what is measured besides."""
-    own, theirs = parts(here, there, len(book.sections))
-    with halves.second(partial(second_half, book, run.settings, here, theirs) if there else None) as second:
+    with halves.second(partial(second_half, book, run.settings, here, there) if there else None) as second:
         if second:
             book.voices_elsewhere = second.answer
-        judged = judge_book(book, run, own)
+        judged = judge_book(book, run, here)
         measures = [measured(section, book, run) for section in book.sections]
         if second:  # most of the memory, which what the second process says can take over
             if book.voices_elsewhere:
@@ -211,9 +193,8 @@ def judge_by_all(
             gc.collect()  # its people know one another
         others = judged_elsewhere(second) if second else None
     if others is None:
-        return judged, judge_book(book, run, Part(there)), measures
-    for name in there:
-        run.timings[name] = run.timings.get(name, 0.0) + others.timings.get(name, 0.0)
+        return judged, judge_book(book, run, there), measures
+    run.timings |= {name: took for name, took in others.timings.items() if name in there}
     return judged, others, measures
 
 
@@ -298,16 +279,16 @@ def studied(drafts: Sequence[Draft], run: Run, meanwhile: Callable[[], object]) 
     return book
 
 
-def second_half(book: Book, settings: Settings, here: Sequence[str], part: Part) -> Iterator[object]:
-    """What the second process says: the voices first, if a rule of each process goes by them, then its part."""
+def second_half(book: Book, settings: Settings, here: Sequence[str], there: Sequence[str]) -> Iterator[object]:
+    """What the second process says: the voices first, if a rule of each process goes by them, then its rules' part."""
     from storylint.study.voice import voices_of
 
-    yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, part.rules)) else None
+    yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, there)) else None
     run = Run(settings)  # it shows no progress
-    each = judged_sections(book, run, part)
+    each = judged_sections(book, run, there)
     while some := list(islice(each, AT_ONCE)):
         yield some
-    yield judge_whole(book, run, part)
+    yield judge_whole(book, run, there)
 
 
 def judged_elsewhere(second: halves.Second) -> Judged | None:
@@ -318,31 +299,25 @@ def judged_elsewhere(second: halves.Second) -> Judged | None:
     return replace(some, sections=sections) if some else None
 
 
-def judge_book(book: Book, run: Run, part: Part) -> Judged:
-    """What the rules of a part say of a book."""
-    sections = list(judged_sections(book, run, part))
-    return replace(judge_whole(book, run, part), sections=sections)
+def judge_book(book: Book, run: Run, names: Sequence[str]) -> Judged:
+    """What these rules say of a book."""
+    sections = list(judged_sections(book, run, names))
+    return replace(judge_whole(book, run, names), sections=sections)
 
 
-def judged_sections(book: Book, run: Run, part: Part) -> Iterator[dict[str, Verdict]]:
+def judged_sections(book: Book, run: Run, names: Sequence[str]) -> Iterator[dict[str, Verdict]]:
     """What they say of each section."""
-    modules = modules_of(part)
-    for number, section in enumerate(book.sections):
-        run.progress("judging", number, len(book.sections))
-        asked = modules if number in part.sections else part.rules
-        yield {name: verdict(name, modules[name], section, book, run) for name in asked}
+    modules = {name: rules()[name] for name in names}
+    for done, section in enumerate(book.sections):
+        run.progress("judging", done, len(book.sections))
+        yield {name: verdict(name, module, section, book, run) for name, module in modules.items()}
 
 
-def judge_whole(book: Book, run: Run, part: Part) -> Judged:
+def judge_whole(book: Book, run: Run, names: Sequence[str]) -> Judged:
     """What they say of what belongs to no section."""
-    whole = {name: verdict_on_book(name, module, book, run) for name, module in modules_of(part).items()}
+    whole = {name: verdict_on_book(name, rules()[name], book, run) for name in names}
     sources = sources_of(book, run) if "sources" in whole else None
     return Judged([], whole, sources, run.timings)
-
-
-def modules_of(part: Part) -> dict[str, ModuleType]:
-    """The modules of a part's rules."""
-    return {name: rules()[name] for name in (*part.rules, *part.free)}
 
 
 def timed(run: Run, what: str, function: Callable[..., Any], *args: Any) -> Any:

@@ -29,12 +29,11 @@ Work = Callable[[], Iterator[object]]  # gives, one after another, what the firs
 AT_ONCE = 100  # texts that are cut before the first process is told: of a long book it never holds all
 SIZE = 8  # bytes in which the length of an answer is told
 WORTH_IT = 5_000  # words; below, the copy costs more than it saves
-# Of so many sections the first process takes what needs no other section: both are done at the same time then.
-OWN = 0.5
 CAN_COPY = sys.platform == "linux"
 # These go by what the draft says of persons (``study.facts``), which takes as long as all that the others need:
 # together, so that it is worked out once.
 BY_FACTS = frozenset(("context", "dates", "living", "persons", "unbroken"))
+FIRST = BY_FACTS | {"leftovers", "openings"}  # so both processes are done at about the same time
 # These go by whose voice a sentence has (``study.voice``): that of the first process is told it by the second.
 BY_VOICES = frozenset(("boilerplate", "context", "templates", "unsourced"))
 
@@ -42,10 +41,10 @@ BY_VOICES = frozenset(("boilerplate", "context", "templates", "unsourced"))
 def in_two(names: Iterable[str], words: int) -> tuple[list[str], list[str]]:
     """The rules of this process and of the second one; none for that where it is not worth it."""
     names = list(names)
-    others = [name for name in names if name not in BY_FACTS]
-    if not CAN_COPY or words < WORTH_IT or cores() < 2 or not others or len(others) == len(names):
+    others = [name for name in names if name not in FIRST]
+    if not CAN_COPY or words < WORTH_IT or cores() < 2 or not others or BY_FACTS.isdisjoint(names):
         return names, []
-    return [name for name in names if name in BY_FACTS], others
+    return [name for name in names if name in FIRST], others
 
 
 def cores() -> int:
