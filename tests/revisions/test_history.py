@@ -297,6 +297,18 @@ def test_the_pace_is_counted_and_its_end_is_a_span() -> None:
     assert (pace.earliest - now).days == 18
 
 
+def test_who_was_brought_over_the_goal_with_the_first_revision_of_the_last_weeks_counts() -> None:
+    def state(day: float, done: int, rules: int = 1) -> dict[str, Any]:
+        each = [person(name, 90 if at < done else 40) for at, name in enumerate(NAMES)]
+        return revision(day, *each, rules={"boilerplate": rules})
+
+    pace = tell(state(0, 0), state(30, 3), state(60, 4), state(100, 4)).pace  # the last twelve weeks begin on day 16
+    assert (pace.brought, pace.days, pace.left) == (4, 84, 1)
+    broken = tell(state(0, 0), state(30, 3, 2), state(60, 4, 2), state(100, 4, 2)).pace
+    assert (broken.brought, broken.days) == (1, 70)  # part of the three may be the rules'
+    assert tell(state(0, 3), state(30, 3), state(60, 4), state(100, 4)).pace.brought == 1
+
+
 @pytest.mark.parametrize(
     ("entries", "why"),
     [
@@ -311,18 +323,6 @@ def test_the_pace_is_counted_and_its_end_is_a_span() -> None:
         ),
     ],
 )
-def test_who_was_brought_over_the_goal_with_the_first_revision_of_the_last_weeks_counts() -> None:
-    def state(day: float, done: int, rules: int = 1) -> dict[str, Any]:
-        each = [person(name, 90 if at < done else 40) for at, name in enumerate(NAMES)]
-        return revision(day, *each, rules={"boilerplate": rules})
-
-    pace = tell(state(0, 0), state(30, 3), state(60, 4), state(100, 4)).pace  # the last twelve weeks begin on day 16
-    assert (pace.brought, pace.days, pace.left) == (4, 84, 1)
-    broken = tell(state(0, 0), state(30, 3, 2), state(60, 4, 2), state(100, 4, 2)).pace
-    assert (broken.brought, broken.days) == (1, 70)  # part of the three may be the rules'
-    assert tell(state(0, 3), state(30, 3), state(60, 4), state(100, 4)).pace.brought == 1
-
-
 def test_few_data_give_no_pace_but_a_reason(entries: list[dict[str, Any]], why: str) -> None:
     pace = tell(*entries).pace
     assert why in pace.why
