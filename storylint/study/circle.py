@@ -21,6 +21,7 @@ from storylint.study.given_names import sex_of
 from storylint.study.items import Item, is_mine
 from storylint.study.lexicon import CHILD, MAN, PARENT, PLURAL, SPOUSE, TITLES, WOMAN
 from storylint.study.persons import Facts, Person, Said, alike, sex_of_kin
+from storylint.study.placenames import NOT_A_PLACE, is_place
 from storylint.study.study import Book, StudiedSection
 from storylint.study.telling import Telling
 
@@ -47,6 +48,7 @@ class Someone:
     births: list[int] = field(default_factory=list)  # years of birth that a sentence gives in passing ('Luc (1949)')
     acts: list[int] = field(default_factory=list)  # years in which a sentence says that she did something
     now: bool = False  # a sentence speaks of what she does or is at the time of writing
+    passing: bool = False  # none of the family: all that is known of her is what she did, and when
     reached: bool = False  # a sentence tells by what number or address to reach her
     today: bool = False  # that time may be ours, by all that the section tells
     of: Someone | None = None
@@ -295,6 +297,37 @@ def is_there(items: list[Item], at: int) -> bool:
     return last == "," and len(before) > 2 and before[-2].kind == "name" and before[-3].low.isdigit()
 
 
+BESIDE = frozenset(CHILD) | frozenset("grandson granddaughter grandchild nephew niece".split())
+
+
+def set_before(items: list[Item], at: int) -> Item | None:
+    """The word of kinship before a name that is set beside it: 'a nephew, Rhys Hughes', 'a niece in Poultney, Nia Hughes'."""
+    if at < 2 or items[at - 1].text != ",":
+        return None
+    back = 4 if at > 3 and items[at - 2].kind == "name" and items[at - 3].low in ("in", "at", "of", "from") else 2
+    return items[at - back] if items[at - back].kind == "kin" and not items[at - back].words else None
+
+
+# Who is reached in these ways is of our own time, whatever else the draft says of her.
+REACHED = re.compile(
+    r"@(?<=\w@)\w[\w-]*\.\w|\b\d{3}\)?[ .-]\d{3}[ .-]\d{4}\b|\b(?:can|may) be (?:reached|contacted|phoned|e-?mailed)\b"
+)
+# An address of our time behind a name: American ones have had five digits since 1963, British ones their letters since 1974 (from memory).
+POSTAL = re.compile(
+    r",? \(?(?:of |at )?\d{1,5}[A-Za-z]? (?:[A-Z][\w.’'-]*,? ){1,7}(?:[A-Z]{2} \d{5}|[A-Z]{1,2}\d[\dA-Z]? \d[A-Z]{2})\b"
+)
+
+
+def is_reached(item: Item, text: str) -> bool:
+    """True where the words behind a name tell how to reach somebody today."""
+    return bool(REACHED.search(text, item.end) or POSTAL.match(text, item.end))
+
+
+def is_person(item: Item) -> bool:
+    """True for what may be a forename and a surname: 'Nia Hughes', and neither 'Slate Museum' nor 'Mill Lane'."""
+    return len(item.words) > 1 and not item.thing and not is_place(item.text) and NOT_A_PLACE.isdisjoint(item.words)
+
+
 # 'Nia Hughes, a great-granddaughter of his, lives ...'
 OF_KIN = re.compile(
     r", (?:an?|the|one of (?:his|her|their)|his|her|their) (?:\w+ )?"
@@ -341,6 +374,8 @@ class Reader:
             meant = self.meant(item, apart, lead, there)
             if not (meant or there) and item.words and in_passing(telling.sentence.text, item) is not None:
                 meant = [self.child(item, lead)]
+            if not (meant or there) and is_person(item) and is_reached(item, telling.sentence.text):
+                meant = [self.stranger(item)]
             for one in meant:
                 self.tie(one, telling.items, at, lead, telling.sentence.text)
                 found.append((item, one))
@@ -373,13 +408,19 @@ class Reader:
         relation = OF_KIN.match(text, items[at].end) if one.known and not one.word else None
         if relation is not None:
             one.of, one.word = one.of or lead, relation["kin"].lower()
-        kin = items[at - 2] if at > 1 and items[at - 1].text == "," else None
-        if kin is not None and kin.kind == "kin" and kin.low in CHILD and one.of is None and one is not lead:
+        kin = set_before(items, at)
+        if kin is not None and kin.low in BESIDE and one.of is None and one is not lead:
             one.of, one.word = lead, kin.low
 
     def child(self, item: Item, lead: Someone | None) -> Someone:
         """Somebody who is first named as a child in passing: 'They had Luc in 1949'."""
-        one = Someone(item.words, sex_of(item.words[0]), of=lead, word="child")
+        one = self.stranger(item)
+        one.of, one.word = lead, "child"
+        return one
+
+    def stranger(self, item: Item) -> Someone:
+        """Somebody who is named nowhere else: 'I thank Nia Hughes (518-555-0143)'."""
+        one = Someone(item.words, sex_of(item.words[0]))
         self.circle.everyone.append(one)
         self.circle.by_forename[item.words[0]].append(one)
         return one

@@ -395,17 +395,14 @@ def _with_kin(items: list[Item]) -> list[Item]:
             elif after and after[0].kind == "name":
                 item.words, item.end, skip = after[0].words, after[0].end, 1
             elif (
-                len(after) == 2
-                and after[0].text == ","
-                and after[1].kind == "name"
+                (set_ := _set_beside(items, i))
                 and (item.owner is not None or (item.low in CHILDREN and _is_the(out)))
                 and (item.low not in OTHER_KIN or is_mine(item) or item.low in YOUNG_KIN)
                 and item.low not in SEVERAL
                 and item.low != "twins"
                 and item.apposed is None
-                and _closed(items, i + 3)
             ):
-                item.words, item.end, skip = after[1].words, after[1].end, 2
+                item.words, item.end, skip = items[set_].words, items[set_].end, set_ - i
         out.append(item)
     return out
 
@@ -417,8 +414,21 @@ CHILDREN = YOUNG_KIN | frozenset(CHILD)
 
 
 def _is_the(before: Sequence[Item]) -> bool:
-    """True after 'the', 'the youngest': somebody's child whose family goes without saying."""
-    return any(item.low == "the" for item in before[-1:]) or [item.low for item in before[-2:-1]] == ["the"]
+    """True after 'the', 'the youngest', 'a': somebody's child whose family goes without saying."""
+    return any(item.low in ("the", "a", "one", "another") for item in before[-1:]) or [
+        item.low for item in before[-2:-1]
+    ] == ["the"]
+
+
+def _set_beside(items: Sequence[Item], i: int) -> int:
+    """Where the name is that is set beside a word of kinship, closed off behind: 'his nephew, Rhys Hughes,', 'a niece in
+    Poultney, Nia Hughes,'; 0 where there is none."""
+    at = i + 1
+    if [item.kind for item in items[at : at + 2]] == ["prep", "name"] and items[at].low in ("in", "at", "of", "from"):
+        at += 2
+    beside = items[at : at + 2]
+    there = len(beside) == 2 and beside[0].text == "," and beside[1].kind == "name" and _closed(items, at + 2)
+    return at + 1 if there else 0
 
 
 def _apposed(before: Sequence[Item], items: Sequence[Item], i: int) -> Item | None:

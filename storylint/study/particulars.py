@@ -77,6 +77,10 @@ def kinds() -> tuple[tuple[Kind, ...], str]:
     return tuple(found), any_of(table["consent"]["patterns"])
 
 
+# What may be printed of people who only pass through: the foreman's wages, the minister's chapel (proposed for this tool).
+MILD = frozenset(("money", WORKPLACE, "school", "faith, politics or identity", "quarrel"))
+
+
 def particulars_in(told: Told, circle: Circle, limits: Limits) -> list[Particular]:
     """All particulars of people who may be living in one sentence, each once."""
     sentence = told.telling.sentence
@@ -98,7 +102,7 @@ def particulars_in(told: Told, circle: Circle, limits: Limits) -> list[Particula
     once: dict[tuple[str, int], Particular] = {}
     for each in found:
         one = whose(each.one, told)
-        if one is not None:
+        if one is not None and not (one.passing and each.kind in MILD):
             once.setdefault((each.kind, id(one)), replace(each, one=one))
     return list(once.values())
 

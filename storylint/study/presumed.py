@@ -17,6 +17,8 @@ from datetime import date
 from storylint.draft.model import Kind
 from storylint.study.circle import (
     BIRTHS,
+    POSTAL,
+    REACHED,
     Circle,
     Someone,
     Told,
@@ -204,7 +206,9 @@ def presume(circle: Circle, facts: Facts, limits: Limits, today: bool) -> None:
     for one in open_:
         if not may_live_by_kin(one, limits):
             continue
-        if recent and (one.now or (belongs(one, facts) and one.acts and limits.year - min(one.acts) <= ADULT_SPAN)):
+        acted = bool(one.acts) and limits.year - min(one.acts) <= ADULT_SPAN
+        one.passing = not (one.now or belongs(one, facts))
+        if recent and (one.now or (acted and (len(one.name) > 1 or not one.passing))):
             one.why = "no death is stated, and the draft speaks of her or him as of somebody living or lately active"
         elif today and one.today and one.word:
             one.why = "no death is stated, and the draft speaks of her or him as of somebody living"
@@ -356,10 +360,6 @@ WITH_ME = re.compile(
     r"^\s(?:has |have )?(?:read|seen|passed|approved|checked|corrected) (?:this|these|the) (?:page|pages|chapter|chapters|draft|proofs?|book)\b|"
     r"^, my (?:\w+ )?(?:sister|brother|cousin|mother|father|aunt|uncle|niece|nephew|friend|wife|husband)\b"
 )
-# Who is reached in these ways is of our own time, whatever else the draft says of her.
-REACHED = re.compile(
-    r"@(?<=\w@)\w[\w-]*\.\w|\b\d{3}\)?[ .-]\d{3}[ .-]\d{4}\b|\b(?:can|may) be (?:reached|contacted|phoned|e-?mailed)\b"
-)
 LIVING = re.compile(
     r"\b(?:living|surviving) (?:children|sons|daughters|grandchildren|descendants|relatives|cousins)\b|\bsurvived by\b"
 )
@@ -394,8 +394,10 @@ def speak_in(tellings: Iterable[Told], limits: Limits, staged: bool) -> None:
     for told in tellings:
         text = told.telling.sentence.text
         if reach := REACHED.search(text):
-            for _, one in [(item, one) for item, one in told.people if item.end <= reach.start() and one.name][-1:]:
+            for one in [one for item, one in told.people if item.end <= reach.start() and one.name][-1:]:
                 one.reached = True
+        for item, one in told.people:
+            one.reached = one.reached or bool(one.name and POSTAL.match(text, item.end))
         if is_old(told, limits):
             continue
         living = LIVING.search(text)

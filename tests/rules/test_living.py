@@ -494,3 +494,35 @@ def test_who_lived_until_a_year_has_died_and_who_lived_somewhere_until_then_may_
 def test_sentences_in_the_cells_of_a_table_are_read(cell: str, kinds: list[str]) -> None:
     found = [each.details["kinds"] for each in living(f"{GWEN}| a | b |\n|---|---|\n| {cell} | bees |\n")][1:]
     assert [kind for each in found for kind in each] == kinds
+
+
+@pytest.mark.parametrize(
+    ("told", "name"),
+    [
+        ("A nephew, Rhys Hughes, had a stroke in 2019.", "Rhys Hughes"),
+        ("A nephew in Poultney, Rhys Hughes, was born on 3 May 1951.", "Rhys Hughes"),
+        ("Another grandson, Rhys Hughes, was in prison until 1994.", "Rhys Hughes"),
+        ("In 1998 Rhys Hughes was convicted of theft.", "Rhys Hughes"),
+        ("Rhys Hughes had a stroke in 2019.", "Rhys Hughes"),
+        ("I am grateful to Nia Hughes (518-555-0199).", "Nia Hughes"),
+        ("The lamp belongs to Nia Hughes, 22 Elm Street, Granville, NY 12832.", "Nia Hughes"),
+    ],
+)
+def test_who_is_named_in_passing_may_be_living_too(told: str, name: str) -> None:
+    assert people(living(OLD.format(told=told))) == {name}
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "A nephew, Rhys Hughes, was born in 1851.",
+        "A cousin in Bangor, Rhys Hughes, had a stroke in 1870.",
+        "In 1974 the historian Hugh Rowe found the wages book.",
+        "In 1958 the minister, Hugh Rowe, dedicated the new chapel at Granville.",
+        "The judge, Hugh Rowe, tried the leaders of the strike in 1849.",
+        "The register is at Granville Library, 22 Main Street, Granville, NY 12832.",
+        "Write to Granville Library (518-555-0144).",
+    ],
+)
+def test_who_passes_through_is_left_her_calling_and_the_dead_their_past(told: str) -> None:
+    assert living(OLD.format(told=told)) == []
