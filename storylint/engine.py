@@ -157,7 +157,7 @@ class Judged:
     timings: dict[str, float]
 
 
-AT_ONCE = 20  # sections that the second process tells at once: it need not hold what it has told
+TOGETHER = 20  # sections that the second process tells at once: it need not hold what it has told
 CUT = frozenset((Kind.PARAGRAPH, Kind.ITEM))  # kinds of block that the study is likely to cut into tokens
 
 
@@ -286,7 +286,7 @@ def second_half(book: Book, settings: Settings, here: Sequence[str], there: Sequ
     yield voices_of(book) if all(halves.BY_VOICES & set(names) for names in (here, there)) else None
     run = Run(settings)  # it shows no progress
     each = judged_sections(book, run, there)
-    while some := list(islice(each, AT_ONCE)):
+    while some := list(islice(each, TOGETHER)):
         yield some
     yield judge_whole(book, run, there)
 

@@ -37,7 +37,6 @@ MARKED = re.compile(
     r"(?:\b(?:born|birth|b\.|baptised|baptized|christened|dob)\W{0,3}(?:(?:on|in|about|c\.|ca\.)\s)?|\(\s*)$", re.I
 )
 YEAR = re.compile(r"\b(?:1[0-9]|20)\d\d\b")
-LIFETIME = 110  # years; as the rule takes it
 SHE = re.compile(r"\W*(She|He)\b")
 MARRIED = re.compile(r"\b(?:married|wed)\b", re.IGNORECASE)
 ENDED = re.compile(r"\b(?:died|d\.|bur(?:ied|\.)|deceased)(?!\w)", re.IGNORECASE)
@@ -168,7 +167,7 @@ def told(text: str, circle: Circle, lead: Someone | None, may_be_nameless: bool)
     her whom the section is about, with no other name nearer before it."""
     for start, end in parts(text):
         part = text[start:end]
-        if is_old(part, circle.year):
+        if is_old(part, circle.oldest):
             continue
         people = list(people_in(part, circle, lead))
         nameless = lead if may_be_nameless and not people else None
@@ -216,10 +215,10 @@ def dated(part: str, at: int, people: list[tuple[int, Someone | None]]) -> Itera
             break
 
 
-def is_old(text: str, year: int) -> bool:
+def is_old(text: str, oldest: int) -> bool:
     """Whether a text names years, and none of a lifetime ago: then it tells of the dead, though their names live on."""
     years = [int(each) for each in YEAR.findall(text)]
-    return bool(years) and max(years) < year - LIFETIME
+    return bool(years) and max(years) < oldest
 
 
 def people_in(text: str, circle: Circle, lead: Someone | None) -> Iterator[tuple[int, Someone | None]]:

@@ -18,8 +18,8 @@ from storylint.study.cast import key_of_kin
 from storylint.study.dates import When
 from storylint.study.facts import facts_of
 from storylint.study.given_names import sex_of
-from storylint.study.items import Item, is_mine
-from storylint.study.lexicon import CHILD, MAN, PARENT, PLURAL, SPOUSE, TITLES, WOMAN
+from storylint.study.items import DESCENDANTS, Item, is_mine
+from storylint.study.lexicon import MAN, PARENT, PLURAL, SPOUSE, TITLES, WOMAN
 from storylint.study.persons import Facts, Person, Said, alike, sex_of_kin
 from storylint.study.placenames import NOT_A_PLACE, is_place
 from storylint.study.study import Book, StudiedSection
@@ -111,6 +111,7 @@ class Circle:
     living: dict[str, list[Someone]] = field(default_factory=dict)  # by forename, who may be living and has a surname
     leads: dict[int, Someone] = field(default_factory=dict)  # whom a section (its id) is about
     year: int = 0  # for which it is asked who may be living
+    oldest: int = 0  # the first year in which she can have been born
 
     def every(self) -> Iterator[Told]:
         """Every sentence of the book."""
@@ -297,17 +298,6 @@ def is_there(items: list[Item], at: int) -> bool:
     return last == "," and len(before) > 2 and before[-2].kind == "name" and before[-3].low.isdigit()
 
 
-BESIDE = frozenset(CHILD) | frozenset("grandson granddaughter grandchild nephew niece".split())
-
-
-def set_before(items: list[Item], at: int) -> Item | None:
-    """The word of kinship before a name that is set beside it: 'a nephew, Rhys Hughes', 'a niece in Poultney, Nia Hughes'."""
-    if at < 2 or items[at - 1].text != ",":
-        return None
-    back = 4 if at > 3 and items[at - 2].kind == "name" and items[at - 3].low in ("in", "at", "of", "from") else 2
-    return items[at - back] if items[at - back].kind == "kin" and not items[at - back].words else None
-
-
 # Who is reached in these ways is of our own time, whatever else the draft says of her.
 REACHED = re.compile(
     r"@(?<=\w@)\w[\w-]*\.\w|\b\d{3}\)?[ .-]\d{3}[ .-]\d{4}\b|\b(?:can|may) be (?:reached|contacted|phoned|e-?mailed)\b"
@@ -377,7 +367,7 @@ class Reader:
             if not (meant or there) and is_person(item) and is_reached(item, telling.sentence.text):
                 meant = [self.stranger(item)]
             for one in meant:
-                self.tie(one, telling.items, at, lead, telling.sentence.text)
+                self.tie(one, item, lead, telling.sentence.text)
                 found.append((item, one))
         yield from found
 
@@ -403,14 +393,11 @@ class Reader:
         one = self.relative(item, owner, lead)
         return [one] if one is not None else []
 
-    def tie(self, one: Someone, items: list[Item], at: int, lead: Someone | None, text: str) -> None:
-        """Note in 'they have a daughter, Nia' and 'Nia Hughes, a granddaughter,' whose daughter she is."""
-        relation = OF_KIN.match(text, items[at].end) if one.known and not one.word else None
+    def tie(self, one: Someone, item: Item, lead: Someone | None, text: str) -> None:
+        """Note in 'Nia Hughes, a granddaughter,' whose granddaughter she is."""
+        relation = OF_KIN.match(text, item.end) if one.known and not one.word else None
         if relation is not None:
             one.of, one.word = one.of or lead, relation["kin"].lower()
-        kin = set_before(items, at)
-        if kin is not None and kin.low in BESIDE and one.of is None and one is not lead:
-            one.of, one.word = lead, kin.low
 
     def child(self, item: Item, lead: Someone | None) -> Someone:
         """Somebody who is first named as a child in passing: 'They had Luc in 1949'."""
@@ -426,9 +413,9 @@ class Reader:
         return one
 
     def owner(self, item: Item, found: list[tuple[Item, Someone]], lead: Someone | None) -> Someone | None:
-        """Whose relative a word of kinship means."""
+        """Whose relative a word of kinship means; the section's person's, where 'a nephew, Rhys Hughes,' does not say."""
         if item.owner is None:
-            return None
+            return lead if item.words and item.low in DESCENDANTS else None
         known = next((one for other, one in found if other is item.owner), None)
         if known is not None:
             return known

@@ -396,7 +396,7 @@ def _with_kin(items: list[Item]) -> list[Item]:
                 item.words, item.end, skip = after[0].words, after[0].end, 1
             elif (
                 (set_ := _set_beside(items, i))
-                and (item.owner is not None or (item.low in CHILDREN and _is_the(out)))
+                and (item.owner is not None or (item.low in DESCENDANTS and _is_the(out)))
                 and (item.low not in OTHER_KIN or is_mine(item) or item.low in YOUNG_KIN)
                 and item.low not in SEVERAL
                 and item.low != "twins"
@@ -410,7 +410,7 @@ def _with_kin(items: list[Item]) -> list[Item]:
 YOUNG_KIN = frozenset("grandson granddaughter grandchild nephew niece great-grandson great-granddaughter".split())
 
 
-CHILDREN = YOUNG_KIN | frozenset(CHILD)
+DESCENDANTS = YOUNG_KIN | frozenset(CHILD)
 
 
 def _is_the(before: Sequence[Item]) -> bool:

@@ -79,7 +79,7 @@ def gather(book: Book, limits: Limits) -> Circle:
     """Put the people together, find whom each sentence means, then who has died and who may be living."""
     other = any(key.startswith("circle Limits") for key in book.memo)
     circle = build(book) if other else circle_in(book)
-    circle.year = limits.year
+    circle.year, circle.oldest = limits.year, limits.year - limits.born
     bury(circle)
     read_lists(circle, book)
     date_acts(circle)
